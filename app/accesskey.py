@@ -72,7 +72,7 @@ def _plain(key: str) -> str:
 def _read(path: Path) -> str:
     if os.name == "posix" and path.stat().st_mode & 0o077:
         raise BadInput(
-            "Others on this machine can read the key.", where=str(path), mend=f"Run: chmod 600 {path}"
+            "Others on this machine can read the key.", where=str(path), fix=f"Run: chmod 600 {path}"
         )
     with path.open(encoding="utf-8") as file:
         key = file.read(_LONGEST_FILE).strip()
@@ -80,6 +80,6 @@ def _read(path: Path) -> str:
         raise BadInput(
             "The file does not hold a key.",
             where=str(path),
-            mend=f"Write one line of at least {SHORTEST} letters or figures into it, or name a new file.",
+            fix=f"Write one line of at least {SHORTEST} letters or figures into it, or name a new file.",
         )
     return key

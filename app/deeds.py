@@ -6,8 +6,8 @@ from functools import lru_cache
 import msgspec
 
 from app.catalogues import LANGUAGES, voice_of
-from termbase.codes import worded
-from termbase.notes import Said
+from termbase.codes import statement_text
+from termbase.notes import CodedText
 from termbase.store.oldtexts.acts import act_column
 
 __all__ = ["in_every_language"]
@@ -21,7 +21,7 @@ def in_every_language(act: Mapping[str, object]) -> Mapping[str, str]:
 @lru_cache(maxsize=10_000)
 def _worded(what: str) -> Mapping[str, str]:
     try:
-        deed = worded(msgspec.json.decode(act_column(what), type=Said))
+        deed = statement_text(msgspec.json.decode(act_column(what), type=CodedText))
     except (ValueError, RecursionError):
         deed = what  # a damaged row is used as it is
     return {tag: voice_of(tag).say(deed) for tag in LANGUAGES}

@@ -30,9 +30,9 @@ import msgspec
 
 from app.commands.setting import JsonOption
 from app.reports import BESIDE_FILE
-from exports.outputs import OUTPUTS, Output, named
+from exports.outputs import OUTPUTS, Output, object_named
 from termbase.linepatterns.records import Printed
-from termbase.notes import Said
+from termbase.notes import CodedText
 
 __all__ = [
     "DocumentField", "commands_with_json", "document_fields", "every_command", "fields_of_type", "json_type",
@@ -44,7 +44,7 @@ Hint: TypeAlias = object
 _ATTRIBUTE: Final = re.compile(r"(\w+(?:, \w+)*): +(.*)")
 _PLAIN: Final[Mapping[Hint, str]] = {
     str: "text", int: "number", float: "number", bool: "true or false", NoneType: "null", object: "any value",
-    Said: "text",
+    CodedText: "text",
 }  # fmt: skip
 
 
@@ -109,7 +109,7 @@ def document_fields(command: str, document: type | None) -> tuple[DocumentField,
 
 
 def _report(output: Output) -> type:
-    report = get_type_hints(named(output.write))["return"]
+    report = get_type_hints(object_named(output.write))["return"]
     assert isinstance(report, type)
     return report
 
@@ -180,7 +180,7 @@ def _shown(cls: type) -> type:
 
 
 def _is_object(cls: Hint) -> bool:
-    if not isinstance(cls, type) or cls is Said:
+    if not isinstance(cls, type) or cls is CodedText:
         return False
     return is_typeddict(cls) or is_dataclass(cls) or issubclass(cls, msgspec.Struct)
 

@@ -10,27 +10,27 @@ from types import MappingProxyType
 from typing import Final, get_origin
 
 from app.leftout import BY_COMMAND
-from exports.losses import Because, reason_for
+from exports.losses import Reasons, reason_for
 from exports.options import Flag, Line, OneOf, Option, SomeOf
-from exports.outputs import OUTPUTS, SELECTION, Output, because_named
-from termbase.fieldpaths import FieldPath, field_hints, leaves_of, parts_of, word_of
+from exports.outputs import OUTPUTS, SELECTION, Output, reasons_named
+from termbase.fieldpaths import FieldPath, field_hints, leaves_of, parts_of, path_name
 from termbase.store.rows import KINDS
-from termbase.technique.profile import Said
+from termbase.technique.profile import Stated
 
-__all__ = ["FILE", "TABLES", "described"]
+__all__ = ["FILE", "TABLES", "field_table"]
 
 FILE: Final = Path(__file__).parent.parent / "exports" / "FIELDS.md"
 
 
-def _tables() -> Iterator[tuple[str, Because]]:
+def _tables() -> Iterator[tuple[str, Reasons]]:
     """Yield what each output leaves out, by column heading; outputs that leave out nothing come last."""
     columns = {column.heading: column.left_out for each in OUTPUTS.values() for column in each.columns}
-    yield from ((heading, because_named(name)) for heading, name in columns.items() if name)
+    yield from ((heading, reasons_named(name)) for heading, name in columns.items() if name)
     yield from ((f"`{command}`", left_out) for command, left_out in BY_COMMAND.items())
-    yield from ((heading, because_named(name)) for heading, name in columns.items() if not name)
+    yield from ((heading, reasons_named(name)) for heading, name in columns.items() if not name)
 
 
-TABLES: Final[Mapping[str, Because]] = MappingProxyType(dict(_tables()))
+TABLES: Final[Mapping[str, Reasons]] = MappingProxyType(dict(_tables()))
 """What each output leaves out, by column heading."""
 
 _HEAD: Final = """# Every output, and where every field of the record goes
@@ -55,9 +55,9 @@ Row = tuple[str, str, tuple[str, ...]]
 """The name of a field in its part, its full name from the record down, and why each output leaves it out."""
 
 
-def described() -> str:
+def field_table() -> str:
     """Return the text of the file."""
-    every = [row for mapped in KINDS.values() for row in _rows(word_of(mapped.cls), mapped.cls, ())]
+    every = [row for mapped in KINDS.values() for row in _rows(path_name(mapped.cls), mapped.cls, ())]
     alike = Counter(name for name, _ in {(name, cells) for name, _, cells in every})
     rows = dict.fromkeys((name if alike[name] == 1 else whole, cells) for name, whole, cells in every)
     reasons: dict[str, int] = {}
@@ -137,11 +137,11 @@ def _rows(word: str, part: object, steps: tuple[tuple[type, str], ...]) -> Itera
         for inner in parts_of(hint):
             bare = get_origin(inner) or inner
             assert isinstance(bare, type)
-            if bare is Said:
-                yield f"{word}.{name}", str(field), _cells(field.under(Said, "value"))
+            if bare is Stated:
+                yield f"{word}.{name}", str(field), _cells(field.under(Stated, "value"))
                 yield from (row for row in _rows("said", inner, field.steps) if row[0] != "said.value")
             else:
-                yield from _rows(word_of(bare), inner, field.steps)
+                yield from _rows(path_name(bare), inner, field.steps)
 
 
 def _cells(field: FieldPath) -> tuple[str, ...]:
@@ -150,4 +150,4 @@ def _cells(field: FieldPath) -> tuple[str, ...]:
 
 
 if __name__ == "__main__":
-    FILE.write_text(described(), encoding="utf-8", newline="\n")
+    FILE.write_text(field_table(), encoding="utf-8", newline="\n")

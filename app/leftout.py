@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
-from exports.losses import BOOKKEEPING, CARRIED, IN_BACKUP, Because, because
+from exports.losses import BOOKKEEPING, CARRIED, IN_BACKUP, Reasons, reason_table
 
 __all__ = ["BY_COMMAND", "CODES", "FOUND", "LINES", "PROFILES", "SHOWN", "SOURCES", "WHOLE_ENTRY"]
 
@@ -25,7 +25,7 @@ def _only(*kinds: str) -> tuple[str, ...]:
     return tuple(kind for kind in _KINDS if kind not in kinds)
 
 
-SHOWN: Final[Because] = because(
+SHOWN: Final[Reasons] = reason_table(
     (_OTHER_RECORDS, ("termbase", "person", "source", "code", "page", "image")),
     (BOOKKEEPING, ("term.id", "term.sort_text", "slip.version", "trial.id", "trial.version")),
     ("For a line that led to the entry, its text is shown.", ("line",)),
@@ -35,33 +35,33 @@ SHOWN: Final[Because] = because(
 )  # fmt: skip
 """`wordhold show`, as text."""
 
-WHOLE_ENTRY: Final[Because] = because(
+WHOLE_ENTRY: Final[Reasons] = reason_table(
     (_OTHER_RECORDS, ("termbase", "person", "source", "page", "image", "redirect")),
     (CARRIED, ("source.id", "page.id", "image.id")),
 )
 """`wordhold show --json`."""
 
-FOUND: Final[Because] = because(
+FOUND: Final[Reasons] = reason_table(
     (_NAMES, _KINDS), (CARRIED, ("entry.id", "term.id", "term.text", "term.language"))
 )
 """`wordhold find --json`."""
 
-SOURCES: Final[Because] = because((_OTHER_RECORDS, _only("source")))
+SOURCES: Final[Reasons] = reason_table((_OTHER_RECORDS, _only("source")))
 """`wordhold source list --json`."""
 
-LINES: Final[Because] = because((_OTHER_RECORDS, _only("line")), (CARRIED, ("entry.id", "page.id")))
+LINES: Final[Reasons] = reason_table((_OTHER_RECORDS, _only("line")), (CARRIED, ("entry.id", "page.id")))
 """`wordhold page lines --json`."""
 
-CODES: Final[Because] = because((_OTHER_RECORDS, _only("code")))
+CODES: Final[Reasons] = reason_table((_OTHER_RECORDS, _only("code")))
 """`wordhold rules export`."""
 
-PROFILES: Final[Because] = because(
+PROFILES: Final[Reasons] = reason_table(
     (_TECHNIQUES, _KINDS),
     (CARRIED, ("entry.id", "entry.technique", "term.text", "termbase.working_language")),
 )
 """`wordhold profiles export`."""
 
-BY_COMMAND: Final[Mapping[str, Because]] = MappingProxyType(
+BY_COMMAND: Final[Mapping[str, Reasons]] = MappingProxyType(
     {
         "show": SHOWN,
         "show --json": WHOLE_ENTRY,

@@ -7,11 +7,11 @@ from exports.tbx.wording import Wording
 from termbase import dates
 from termbase.articles import Article, Judged, Library
 from termbase.cautions import hurt_notices, own_cautions
-from termbase.codes import worded
+from termbase.codes import statement_text
 from termbase.entries import Entry, Signature, Term
 from termbase.fields import Member, Text, fields_of
 from termbase.foreignnotes import ForeignNote, heading
-from termbase.judging.saying import say
+from termbase.judging.saying import to_words
 from termbase.judging.verdict import Change, Reason
 from termbase.people import CAUTIONS
 from termbase.proofing import name_of
@@ -47,10 +47,10 @@ def verdict_text(judged: Judged, *, full: bool, change: Change | None = None) ->
     lines = [f"  {judged.code.name}: {judged.verdict.word}{left}"]
     if full:
         ranked = sorted(judged.verdict.reasons, key=lambda reason: _ORDER[reason.truth])
-        lines += [f"    {_SIGN[reason.truth]} {say(reason)}{_cited(reason)}" for reason in ranked]
-        lines += [f"    > {say(grip)}" for grip in judged.verdict.grips]
-        lines += [f"    > {say(change)}"] if change else []
-        lines += [f"    ! {say(gap)}" for gap in judged.verdict.missing]
+        lines += [f"    {_SIGN[reason.truth]} {to_words(reason)}{_cited(reason)}" for reason in ranked]
+        lines += [f"    > {to_words(grip)}" for grip in judged.verdict.grips]
+        lines += [f"    > {to_words(change)}"] if change else []
+        lines += [f"    ! {to_words(gap)}" for gap in judged.verdict.missing]
     if judged.ruling:
         ruling = judged.ruling
         lines.append(f"    Ruling by {ruling.by}, {ruling.on}: {ruling.verdict}. {ruling.reason}")
@@ -175,7 +175,7 @@ def _trial(trial: Trial, library: Library) -> str:
 def _reading(reading: Signature) -> str:
     if reading.signed:
         return _signed(reading.by, reading.on)
-    return f"open; {worded(reading.reopened)}" if reading.reopened else "open"
+    return f"open; {statement_text(reading.reopened)}" if reading.reopened else "open"
 
 
 def _signed(by: str, on: str) -> str:

@@ -8,10 +8,10 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields, is_dataclass
 from typing import TYPE_CHECKING, Final, Protocol, runtime_checkable
 
-from exports.losses import told
+from exports.losses import loss_sentences
 from exports.options import Line
 from exports.outputs import OUTPUTS, Output
-from termbase.loading import late
+from termbase.loading import lazy_module
 from termbase.messages import joined, message, message_of_number
 
 if TYPE_CHECKING:  # each is imported already when it has made a report
@@ -25,13 +25,19 @@ if TYPE_CHECKING:  # each is imported already when it has made a report
     from exports.tables import writing as tables
     from exports.tbx import loss
 else:
-    manifest, exchange = late("exports.backup.manifest"), late("exports.citations.exchange")
-    cards, epub = late("exports.glossary.cards.publishing"), late("exports.glossary.epub.publishing")
-    pdf, site = late("exports.glossary.print.publishing"), late("exports.glossary.site.publishing")
-    skos, tables = late("exports.skos.writer"), late("exports.tables.writing")
-    loss = late("exports.tbx.loss")
+    manifest, exchange = lazy_module("exports.backup.manifest"), lazy_module("exports.citations.exchange")
+    cards, epub = (
+        lazy_module("exports.glossary.cards.publishing"),
+        lazy_module("exports.glossary.epub.publishing"),
+    )
+    pdf, site = (
+        lazy_module("exports.glossary.print.publishing"),
+        lazy_module("exports.glossary.site.publishing"),
+    )
+    skos, tables = lazy_module("exports.skos.writer"), lazy_module("exports.tables.writing")
+    loss = lazy_module("exports.tbx.loss")
 
-__all__ = ["BESIDE_FILE", "document", "printed", "worded"]
+__all__ = ["BESIDE_FILE", "document", "printed", "report_message"]
 
 
 @runtime_checkable
@@ -48,7 +54,7 @@ def printed(output: Output, path: str, report: object) -> Iterable[str]:
     return (f"Wrote {path}.", *_readable(report))
 
 
-def worded(output: Output, report: object) -> str:
+def report_message(output: Output, report: object) -> str:
     """Return what the Publish page says about an output that was written; a message."""
     if isinstance(report, loss.LossReport):
         return _checked(report)
@@ -114,14 +120,14 @@ def _skos(path: str, report: object) -> Iterable[str]:
     yield from report.warnings()
     base = OUTPUTS["skos"].option("base")
     if isinstance(base, Line) and report.base == base.default:
-        mend = f"give your own with {base.word}."
-        yield f"Its addresses begin with {report.base}, which is only an example: {mend}"
+        fix = f"give your own with {base.word}."
+        yield f"Its addresses begin with {report.base}, which is only an example: {fix}"
 
 
 def _table(path: str, report: object) -> Iterable[str]:
     assert isinstance(report, tables.TableReport)
     yield f"Wrote {path}: {report.rows} rows."
-    yield from told(report.left_out)
+    yield from loss_sentences(report.left_out)
 
 
 def _sources(path: str, report: object) -> Iterable[str]:

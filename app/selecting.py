@@ -7,14 +7,14 @@ from typing import Protocol
 
 from app.catalogues import spoken_language, voice_of
 from exports.glossary.print.choices import BOTH_WAYS, Selection
-from exports.options import Asked, Folders, Option, texts_of
-from exports.outputs import Output, named
+from exports.options import Folders, Option, OptionValues, texts_of
+from exports.outputs import Output, object_named
 from termbase.acts.rules import code_named
 from termbase.articles import Library
 from termbase.entries import Origin
 from termbase.errors import BadInput
 from termbase.messages import message
-from termbase.narrowing import Conditions, ids_within
+from termbase.narrowing import EntryConditions, matching_ids
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.listing import EntryFilter, all_ids
 from termbase.store.reading import Reader
@@ -39,7 +39,7 @@ class Order:
     """
 
     output: Output
-    asked: Asked
+    asked: OptionValues
     arguments: Mapping[str, object]
 
     @property
@@ -48,7 +48,7 @@ class Order:
         return any(option.goes == "ids" for option in self.output.options)
 
     @classmethod
-    def of(cls, reader: Reader, output: Output, asked: Asked) -> "Order":
+    def of(cls, reader: Reader, output: Output, asked: OptionValues) -> "Order":
         """Convert the values given into the arguments of the writer.
 
         Raises:
@@ -87,7 +87,7 @@ class Order:
         return _called(self.output.write)(library, path, **given, on_progress=on_progress)
 
 
-def selection_of(reader: Reader, asked: Asked) -> Selection:
+def selection_of(reader: Reader, asked: OptionValues) -> Selection:
     """Return what goes into a publication.
 
     Raises:
@@ -101,7 +101,7 @@ def selection_of(reader: Reader, asked: Asked) -> Selection:
             raise BadInput(
                 f"{tag!r} is not a vernacular of this termbase.",
                 where="--vernacular",
-                mend=f"Use one of: {', '.join(known)}.",
+                fix=f"Use one of: {', '.join(known)}.",
             )
     codes = tuple(code_named(reader, name).id for name in texts_of(asked, "codes"))
     parts = texts_of(asked, "directions")
@@ -116,7 +116,7 @@ def selection_of(reader: Reader, asked: Asked) -> Selection:
         pictures=bool(asked.get("pictures", True)),
         voice=voice_of(str(asked.get("words") or spoken_language(reader.termbase().working_language))),
     )
-    wanted = Conditions(
+    wanted = EntryConditions(
         topic=str(asked.get("topic", "")),
         origin=str(asked.get("origin", "")),
         source=str(asked.get("source", "")),
@@ -126,7 +126,7 @@ def selection_of(reader: Reader, asked: Asked) -> Selection:
     return _narrowed(reader, selection, wanted)
 
 
-def _narrowed(reader: Reader, selection: Selection, wanted: Conditions) -> Selection:
+def _narrowed(reader: Reader, selection: Selection, wanted: EntryConditions) -> Selection:
     """Return the selection with only the entries that meet the conditions, which the title page states in
     words.
 
@@ -134,9 +134,9 @@ def _narrowed(reader: Reader, selection: Selection, wanted: Conditions) -> Selec
         BadInput: a word is not in its list.
         NotFound: the source or rule code does not exist.
     """
-    if replace(wanted, code="") == Conditions():  # a code alone narrows nothing
+    if replace(wanted, code="") == EntryConditions():  # a code alone narrows nothing
         return selection
-    only = ids_within(reader, wanted)
+    only = matching_ids(reader, wanted)
     words = [message(wanted.topic)] if wanted.topic else []
     if wanted.origin:
         words.append(message(Origin(wanted.origin).alone))
@@ -155,7 +155,7 @@ def ready_ids(reader: Reader) -> list[str]:
     return sorted(ids, key=lambda i: (len(i), i))
 
 
-def _argument(option: Option, asked: Asked) -> object:
+def _argument(option: Option, asked: OptionValues) -> object:
     value = asked[option.name]
     if isinstance(option, Folders) and isinstance(value, tuple):
         return tuple(map(Path, value))
@@ -164,7 +164,7 @@ def _argument(option: Option, asked: Asked) -> object:
 
 def _called(name: str) -> Callable[..., object]:
     """Return the function with a name from the table of outputs."""
-    found = named(name)
+    found = object_named(name)
     if not callable(found):
         raise TypeError(f"{name} is not a function")
     function: Callable[..., object] = found

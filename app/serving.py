@@ -144,16 +144,16 @@ def _must_be_free(host: str, port: int) -> None:
         raise BadInput(
             f"Port {port} is in use by another program.",
             where=place,
-            mend=f"Stop that program, or use a free port: --port {free}",
+            fix=f"Stop that program, or use a free port: --port {free}",
         ) from error
     if error.errno == errno.EACCES:
         raise BadInput(
-            f"Port {port} is only for the administrator.", where=place, mend="Use a port from 1024 up."
+            f"Port {port} is only for the administrator.", where=place, fix="Use a port from 1024 up."
         ) from error
     raise BadInput(
         f"This machine has no address {host}: {error.strerror or error}.",
         where=place,
-        mend="Use 127.0.0.1 for this machine only, or 0.0.0.0 for the whole network.",
+        fix="Use 127.0.0.1 for this machine only, or 0.0.0.0 for the whole network.",
     ) from error
 
 

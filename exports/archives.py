@@ -51,7 +51,7 @@ def opened_zip(path: Path, what: str, name: str = "") -> Iterator[zipfile.ZipFil
                 error=str(error) or message("the file is incomplete"),
             ),
             where=name or path.name,
-            mend=message("Download or copy the file again."),
+            fix=message("Download or copy the file again."),
         ) from error
 
 
@@ -71,7 +71,7 @@ def read_pieces(archive: zipfile.ZipFile, name: str, most: int) -> Iterator[byte
                     raise BadInput(
                         message("It is larger than the %(most)s bytes expected.", most=f"{most:,}"),
                         where=name,
-                        mend=_AGAIN,
+                        fix=_AGAIN,
                     )
                 yield piece
     except zipfile.zlib.error as error:  # type: ignore[attr-defined] # the module's own name for zlib
@@ -87,7 +87,7 @@ def _check(archive: zipfile.ZipFile, path: Path, name: str) -> None:
         raise BadInput(
             message("It contains %(number)s files, which is too many.", number=f"{len(members):,}"),
             where=name,
-            mend=_AGAIN,
+            fix=_AGAIN,
         )
     seen: set[str] = set()
     for member in members:
@@ -96,14 +96,14 @@ def _check(archive: zipfile.ZipFile, path: Path, name: str) -> None:
             raise BadInput(
                 message("Two files in it have the same name."),
                 where=joined((name, member.filename), ", "),
-                mend=_AGAIN,
+                fix=_AGAIN,
             )
         seen.add(member.filename)
         if member.flag_bits & 0x1:
             raise BadInput(
                 message("A file in it is protected by a password."),
                 where=joined((name, member.filename), ", "),
-                mend=message("Save it without a password."),
+                fix=message("Save it without a password."),
             )
         _check_size(member.file_size, member.compress_size, joined((name, member.filename), ", "))
     # Members may overlap: each may be small but the total large.
@@ -117,7 +117,7 @@ def _check_size(inflated: int, packed: int, where: str) -> None:
             packed=f"{packed:,}",
             inflated=f"{inflated:,}",
         )
-        raise BadInput(what, where=where, mend=_AGAIN)
+        raise BadInput(what, where=where, fix=_AGAIN)
 
 
 def _check_name(name: str, where: str) -> None:
@@ -126,5 +126,5 @@ def _check_name(name: str, where: str) -> None:
         raise BadInput(
             message("A file in it would be unpacked outside its folder: %(name)r.", name=name),
             where=where,
-            mend=_AGAIN,
+            fix=_AGAIN,
         )

@@ -12,12 +12,24 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Final, get_origin
 
-from termbase.fieldpaths import FieldPath, field_hints, parts_of, word_of
+from termbase.fieldpaths import FieldPath, field_hints, parts_of, path_name
 from termbase.messages import joined, message
 
 __all__ = [
-    "BOOKKEEPING", "CARRIED", "EDITORS", "HERE", "IN_BACKUP", "NO_ADDRESS", "WHO_WAS_THERE", "Because",
-    "LeftOut", "Loss", "because", "named", "reason_for", "told",
+    "BOOKKEEPING",
+    "CARRIED",
+    "EDITORS",
+    "HERE",
+    "IN_BACKUP",
+    "NO_ADDRESS",
+    "WHO_WAS_THERE",
+    "LeftOut",
+    "Loss",
+    "Reasons",
+    "loss_sentences",
+    "named",
+    "reason_for",
+    "reason_table",
 ]  # fmt: skip
 
 CARRIED: Final = ""
@@ -29,16 +41,16 @@ NO_ADDRESS: Final = message("A picture stored in the termbase has no address tha
 WHO_WAS_THERE: Final = message("Who was on the mat is not passed on to other systems.")
 IN_BACKUP: Final = message("It records how the work was done, and is kept only here and in backups.")
 
-Because = Mapping[str, str]
+Reasons = Mapping[str, str]
 """Why fields are not in an output, by path; if several paths match a field, the closest counts."""
 
 
-def because(*reasons: tuple[str, Sequence[str]]) -> Because:
+def reason_table(*reasons: tuple[str, Sequence[str]]) -> Reasons:
     """Return the table of an output from each reason with the paths it applies to."""
     return MappingProxyType({path: why for why, paths in reasons for path in paths})
 
 
-def reason_for(field: FieldPath, left_out: Because) -> str:
+def reason_for(field: FieldPath, left_out: Reasons) -> str:
     """Return why a field is not in an output; empty if it is."""
     return left_out.get(field.covered_by(left_out), CARRIED)
 
@@ -68,7 +80,7 @@ def named(path: str, label: str) -> str:
     return message("%(label)s (%(record)s)", label=message(label), record=message(record))
 
 
-def told(losses: Iterable[Loss]) -> tuple[str, ...]:
+def loss_sentences(losses: Iterable[Loss]) -> tuple[str, ...]:
     """Return the losses in sentences, grouped by reason."""
     by_reason: dict[str, list[str]] = {}
     for loss in losses:
@@ -90,7 +102,7 @@ class LeftOut:
         quiet: reasons for which nothing is counted, since nobody misses such values.
     """
 
-    def __init__(self, table: Because, quiet: Sequence[str] = (BOOKKEEPING,)) -> None:
+    def __init__(self, table: Reasons, quiet: Sequence[str] = (BOOKKEEPING,)) -> None:
         self._paths = frozenset(path for path, why in table.items() if why and why not in quiet)
         self._table = table
         self._counts: Counter[str] = Counter()
@@ -99,7 +111,7 @@ class LeftOut:
         """Count what is left out of these records."""
         for record in records:
             cls: type = type(record)
-            if (whole := word_of(cls)) in self._paths:
+            if (whole := path_name(cls)) in self._paths:
                 self._counts[whole] += 1
                 continue
             for name, count in _counting(cls, self._paths):
@@ -135,7 +147,7 @@ def _of_part(
         for one in parts_of(hint):
             bare = get_origin(one) or one
             assert isinstance(bare, type)
-            if (word := word_of(bare)) in paths:
+            if (word := path_name(bare)) in paths:
                 inner[bare] = _whole(word)
             elif within := tuple(_of_part(one, field.steps, paths)):
                 inner[bare] = _within(within)

@@ -12,12 +12,22 @@ from typing import Literal
 from termbase.closedlists import chosen
 
 __all__ = [
-    "Asked", "Choice", "Flag", "Folders", "Line", "Lines", "OneOf", "Option", "SomeOf", "Value", "choice_of",
+    "Choice",
+    "Flag",
+    "Folders",
+    "Line",
+    "Lines",
+    "OneOf",
+    "Option",
+    "OptionValues",
+    "SomeOf",
+    "Value",
+    "choice_of",
     "texts_of",
 ]  # fmt: skip
 
 Value = bool | str | tuple[str, ...]
-Asked = Mapping[str, Value]
+OptionValues = Mapping[str, Value]
 """The values given, by the names of the options."""
 Goes = Literal["writer", "selection", "narrowing", "ids"]
 """What a value becomes: an argument of the writer, a part of its `Selection`, a condition that narrows the
@@ -152,7 +162,7 @@ def choice_of(choices: Iterable[Choice], value: str, where: str) -> Choice:
     return by_value[chosen(by_value, value, where)]
 
 
-def texts_of(asked: Asked, name: str) -> Sequence[str]:
+def texts_of(asked: OptionValues, name: str) -> Sequence[str]:
     """Return the values of an option that has several; empty if it was not given."""
     value = asked.get(name, ())
     return value if isinstance(value, tuple) else ()

@@ -15,15 +15,23 @@ from importlib import import_module
 from types import MappingProxyType
 from typing import Final, Literal
 
-from exports.losses import Because
-from exports.options import Asked, Choice, Flag, Folders, Line, Lines, OneOf, Option, SomeOf
+from exports.losses import Reasons
+from exports.options import Choice, Flag, Folders, Line, Lines, OneOf, Option, OptionValues, SomeOf
 from termbase.entries import Origin, Topic
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.messages import message
 
 __all__ = [
-    "CITATION_FORMAT", "FONTS", "OUTPUTS", "SELECTION", "FieldColumn", "Offer", "Output", "because_named",
-    "named", "of_group",
+    "CITATION_FORMAT",
+    "FONTS",
+    "OUTPUTS",
+    "SELECTION",
+    "FieldColumn",
+    "Offer",
+    "Output",
+    "object_named",
+    "of_group",
+    "reasons_named",
 ]  # fmt: skip
 
 Group = Literal["export", "publish", ""]
@@ -54,7 +62,7 @@ class FieldColumn:
 
     Attributes:
         heading: the column's heading; outputs with the same heading share it.
-        left_out: the name of the table of reasons (`exports.losses.Because`); empty if it contains
+        left_out: the name of the table of reasons (`exports.losses.Reasons`); empty if it contains
             everything.
         values: the values of the option that distinguishes the files of the output; empty for all.
     """
@@ -136,21 +144,21 @@ class Output:
         """Return what a file of this kind leaves out."""
         return next(each for each in self.columns if kind in each.values or not each.values)
 
-    def left_out(self, kind: str = "") -> Because:
+    def left_out(self, kind: str = "") -> Reasons:
         """Return why fields are not in a file of this kind."""
         column = self.column(kind)
-        return because_named(column.left_out)
+        return reasons_named(column.left_out)
 
-    def label(self, name: str, asked: Asked) -> str:
+    def label(self, name: str, asked: OptionValues) -> str:
         """Return the form's label for the value of an option that has choices."""
         option, value = self.option(name), asked.get(name)
         return option.choice(str(value)).label if isinstance(option, OneOf) else str(value)
 
-    def title_of(self, asked: Asked) -> str:
+    def title_of(self, asked: OptionValues) -> str:
         """Return the name of a job that writes this."""
         return self.title if isinstance(self.title, str) else self.title(lambda name: self.label(name, asked))
 
-    def file_name(self, asked: Asked, day: str) -> str:
+    def file_name(self, asked: OptionValues, day: str) -> str:
         """Return the name of a file that we name; for a folder, the name of its zip."""
         values: dict[str, object] = {**asked, "as_of": day}
         endings = (
@@ -160,7 +168,7 @@ class Output:
         return f"{self.file % values}{suffix}"
 
 
-def named(name: str) -> object:
+def object_named(name: str) -> object:
     """Return the object with a name: `module:NAME`, or `module:NAME[key]`. Its module is imported now.
 
     Raises:
@@ -177,9 +185,9 @@ def named(name: str) -> object:
     return value
 
 
-def because_named(name: str) -> Because:
+def reasons_named(name: str) -> Reasons:
     """Return the table of what an output leaves out; empty if the name is empty."""
-    found = named(name) if name else {}
+    found = object_named(name) if name else {}
     if not isinstance(found, Mapping):
         raise TypeError(f"{name} is not a table")
     return found

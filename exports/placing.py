@@ -12,7 +12,7 @@ from typing import Final, TypeVar
 from termbase.errors import BadInput
 from termbase.messages import message
 
-__all__ = ["check_place", "format_by_extension", "placed"]
+__all__ = ["atomic_write", "check_writable", "format_by_extension"]
 
 Name = TypeVar("Name", bound=str)
 
@@ -21,7 +21,7 @@ _DATABASE: Final = b"SQLite format 3\0"
 
 
 @contextmanager
-def placed(path: Path) -> Iterator[Path]:
+def atomic_write(path: Path) -> Iterator[Path]:
     """Yield a temporary path beside `path` to write to; renamed at the end, or removed on any error.
 
     Whatever was at `path` before is untouched until then. Missing folders are created.
@@ -30,7 +30,7 @@ def placed(path: Path) -> Iterator[Path]:
         BadInput: there is a database at this path.
         OSError: it cannot be written there.
     """
-    check_place(path)
+    check_writable(path)
     path.parent.mkdir(parents=True, exist_ok=True)
     unfinished = path.with_name(f".{path.name}.{uuid.uuid4().hex}")
     try:
@@ -46,7 +46,7 @@ def placed(path: Path) -> Iterator[Path]:
         unfinished.unlink(missing_ok=True)
 
 
-def check_place(path: Path) -> None:
+def check_writable(path: Path) -> None:
     """Check that a file can be written there, before long work is done for it.
 
     Raises:
@@ -61,7 +61,7 @@ def check_place(path: Path) -> None:
                 raise BadInput(
                     message("There is a database with this name. It has not been overwritten."),
                     where=str(path),
-                    mend=message("Choose another name for the file."),
+                    fix=message("Choose another name for the file."),
                 )
     folder = next(p for p in path.absolute().parents if p.exists())
     if not folder.is_dir():
@@ -88,5 +88,5 @@ def format_by_extension(file_name: str, extensions: Mapping[Name, tuple[str, ...
     raise BadInput(
         message("The format cannot be told from the file extension."),
         where=file_name,
-        mend=message("Choose the format: %(known)s.", known=known),
+        fix=message("Choose the format: %(known)s.", known=known),
     )

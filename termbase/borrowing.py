@@ -16,11 +16,11 @@ from termbase.messages import message
 from termbase.store import schema
 from termbase.store.reading import Reader
 from termbase.technique.profile import Profile
-from termbase.technique.stating import Statement, statements_of
+from termbase.technique.stating import StatementText, statements_of
 
-__all__ = ["CIRCLE_MEND", "Circle", "circles"]
+__all__ = ["CIRCLE_FIX", "Circle", "circles"]
 
-CIRCLE_MEND: Final = message("Give one of them another basis, or leave its value unstated.")
+CIRCLE_FIX: Final = message("Give one of them another basis, or leave its value unstated.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +80,7 @@ class _Record:
 
     def __init__(self, reader: Reader, changed: Mapping[str, Profile]) -> None:
         self._reader = reader
-        self._said: dict[str, Mapping[str, Statement]] = {i: statements_of(p) for i, p in changed.items()}
+        self._said: dict[str, Mapping[str, StatementText]] = {i: statements_of(p) for i, p in changed.items()}
         self._called: dict[str, tuple[str, ...]] = {}
 
     def name(self, entry_id: str) -> str:

@@ -50,6 +50,6 @@ def _year(text: str) -> int | None:
         raise BadInput(
             message("“%(text)s” is not a year.", text=text),
             where=message("year"),
-            mend=message("Use four digits: 1884."),
+            fix=message("Use four digits: 1884."),
         )
     return int(text)

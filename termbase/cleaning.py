@@ -21,7 +21,7 @@ from termbase.fields import (
     LONGEST,
     Block,
     Date,
-    Declared,
+    DeclaredField,
     Field,
     Id,
     Items,
@@ -43,9 +43,9 @@ from termbase.fields import (
 from termbase.languages import folding
 from termbase.limits import too_long
 from termbase.messages import message
-from termbase.technique.profile import Said
+from termbase.technique.profile import Stated
 
-__all__ = ["block", "cleaned", "language", "line", "says", "sort_form", "verbatim"]
+__all__ = ["block", "cleaned", "has_text", "language", "line", "sort_form", "verbatim"]
 
 T = TypeVar("T")
 Tidy = Callable[[str], str]
@@ -70,7 +70,7 @@ def cleaned(record: T) -> T:
         with Problems() as problems:
             for path, error in _faults(record, ()):
                 where = path_words(record, path)
-                problems.add(BadInput(error.what, where=where, mend=error.mend, path=path))
+                problems.add(BadInput(error.what, where=where, fix=error.fix, path=path))
         raise
 
 
@@ -84,7 +84,7 @@ def verbatim(text: str) -> str:
         raise BadInput(
             message("The text contains invalid characters (NUL or half a character)."),
             where=message("text"),
-            mend=message("Paste it again from the original, or save the file as UTF-8."),
+            fix=message("Paste it again from the original, or save the file as UTF-8."),
         )
     if "\r" in text:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
@@ -142,7 +142,7 @@ def date(text: str) -> str:
     return given
 
 
-def says(text: str) -> bool:
+def has_text(text: str) -> bool:
     """Whether a text is not empty after cleaning."""
     return bool(folding.clean(text).strip())
 
@@ -216,7 +216,7 @@ def _made_plan(cls: type) -> _Plan:
     )
 
 
-def _allowed(field: Declared) -> frozenset[object]:
+def _allowed(field: DeclaredField) -> frozenset[object]:
     """Return the allowed values of a closed-list field."""
     return frozenset((*field.words, None) if field.optional else field.words)
 
@@ -244,7 +244,7 @@ def _faults(record: object, path: Path) -> Iterator[tuple[Path, BadInput]]:
 
 
 @cache
-def _step_of(field: Declared) -> Step | None:
+def _step_of(field: DeclaredField) -> Step | None:
     """Return the cleaning step for a field; None if there is none."""
     match field.is_a:
         case Text():
@@ -279,7 +279,7 @@ def _tidy_of(kind: Text) -> Tidy:
     raise TypeError(f"{type(kind).__name__} does not say how its texts are brought in order.")
 
 
-def _text_step(field: Declared, kind: Text) -> Step:
+def _text_step(field: DeclaredField, kind: Text) -> Step:
     tidy, length, most, needed = _tidy_of(kind), kind.length, LONGEST[kind.length], kind.needed
 
     def step(value: object) -> object:
@@ -298,8 +298,8 @@ def _text_step(field: Declared, kind: Text) -> Step:
 
 
 def _missing(field: Field) -> BadInput:
-    what, mend = field.missing
-    return BadInput(what, mend=mend)
+    what, fix = field.missing
+    return BadInput(what, fix=fix)
 
 
 def _lines_step(kind: Lines) -> Step:
@@ -325,7 +325,7 @@ def _lines_step(kind: Lines) -> Step:
     return step
 
 
-def _member_step(field: Declared) -> Step:
+def _member_step(field: DeclaredField) -> Step:
     allowed = _allowed(field)
 
     def step(value: object) -> object:
@@ -337,12 +337,12 @@ def _member_step(field: Declared) -> Step:
     return step
 
 
-def _statement_step(field: Declared) -> Step:
+def _statement_step(field: DeclaredField) -> Step:
     words = frozenset(field.words)
     most = LONGEST["line"]
 
     def step(value: object) -> object:
-        if not isinstance(value, Said):
+        if not isinstance(value, Stated):
             raise TypeError(f"{field.name} is {type(value).__name__}, not a statement.")
         for item in value.value if isinstance(value.value, tuple) else (value.value,):
             if words and item not in words:
@@ -359,16 +359,16 @@ def _statement_step(field: Declared) -> Step:
 
 def _own_words(value: object) -> object:
     """Return a statement with a person's own words on one line; our codes are unchanged."""
-    if not isinstance(value, notes.Said):
+    if not isinstance(value, notes.CodedText):
         raise TypeError(f"{type(value).__name__} is nothing that was said.")
     if not value.text:
         return value
     if len(value.text) > LONGEST["line"]:
         raise too_long(value.text, "line")
-    return notes.Said(text=line(value.text))
+    return notes.CodedText(text=line(value.text))
 
 
-def _records_step(field: Declared) -> Step:
+def _records_step(field: DeclaredField) -> Step:
     def step(value: object) -> object:
         if not value:
             if field.is_a.needed:

@@ -33,7 +33,7 @@ def one_of(known: Iterable[Word], word: str, what: str, *, where: str = "") -> W
     words = tuple(known)
     result = next((item for item in words if item == word), None)
     if result is None:
-        raise BadInput(what, where=where, mend=message("Use one of: %(words)s.", words=listed_words(words)))
+        raise BadInput(what, where=where, fix=message("Use one of: %(words)s.", words=listed_words(words)))
     return result
 
 
@@ -48,7 +48,7 @@ def chosen(known: Iterable[Word], word: str, where: str) -> Word:
         raise BadInput(
             message("“%(asked)s” is not one of the options.", asked=word),
             where=where,
-            mend=message("Choose one of the options shown."),
+            fix=message("Choose one of the options shown."),
         )
     return result
 
@@ -58,5 +58,5 @@ def none_of_these(word: str, where: str = "") -> BadInput:
     return BadInput(
         message("“%(value)s” is not one of the options.", value=word),
         where=where,
-        mend=message("Choose one from the list."),
+        fix=message("Choose one from the list."),
     )

@@ -14,7 +14,7 @@ from typing import Literal
 from termbase.datewords import ENGLISH, DateWords, date_words
 from termbase.days import DayNumber, fits, iso_of, month_length, sortable
 from termbase.errors import BadInput
-from termbase.messages import Speaker, message, rendered
+from termbase.messages import Translator, message, message_by
 
 __all__ = ["CalendarDate", "Edtf", "Range", "is_iso_date", "parse", "readable", "said"]
 
@@ -183,7 +183,7 @@ def parse(text: str) -> Edtf:
     """Read an EDTF text, levels 0 to 2 without times of day.
 
     Raises:
-        BadInput: the text is no EDTF date; `mend` says how to write what seems to be meant.
+        BadInput: the text is no EDTF date; `fix` says how to write what seems to be meant.
     """
     given = text.strip()
     if given[:1] in ("[", "{"):
@@ -241,10 +241,10 @@ def readable(date: Edtf, words: DateWords = ENGLISH) -> str:
 
 def said(date: Edtf) -> str:
     """The date in words, which a face says in its own language."""
-    return rendered(readable(date), partial(_said_by, date))
+    return message_by(readable(date), partial(_said_by, date))
 
 
-def _said_by(date: Edtf, speaker: Speaker) -> str:
+def _said_by(date: Edtf, speaker: Translator) -> str:
     return readable(date, date_words(speaker))
 
 
@@ -362,9 +362,9 @@ def _check_order(member: Range, whole: str) -> None:
         raise _bad(whole, message("ends before it begins"), message("Write the earlier date first."))
 
 
-def _bad(text: str, what: str, mend: str) -> BadInput:
+def _bad(text: str, what: str, fix: str) -> BadInput:
     return BadInput(
-        message("The date “%(text)s” %(what)s.", text=text, what=what), where=message("date"), mend=mend
+        message("The date “%(text)s” %(what)s.", text=text, what=what), where=message("date"), fix=fix
     )
 
 

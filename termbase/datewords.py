@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from termbase.messages import Speaker
+from termbase.messages import Translator
 
 __all__ = ["ENGLISH", "DateWords", "date_words"]
 
@@ -96,7 +96,7 @@ ENGLISH: Final = DateWords(
 """Plain English."""
 
 
-def date_words(speaker: Speaker) -> DateWords:
+def date_words(speaker: Translator) -> DateWords:
     """How dates are put into words in the language of a catalogue that has the English ones."""
     return DateWords(
         tuple(map(speaker.one, ENGLISH.months)),

@@ -6,8 +6,8 @@ Nothing is written here; the acts are in `termbase.acts.pages`.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from termbase.acts.drafting import Tongues, drafts
-from termbase.codes import worded
+from termbase.acts.drafting import ListLanguages, drafts
+from termbase.codes import statement_text
 from termbase.entries import Entry, RelationKind, Term, heads
 from termbase.linepatterns.cutting import cut
 from termbase.linepatterns.pattern import LinePattern
@@ -53,7 +53,7 @@ class Piece:
     why: str = ""
 
 
-def offers(reader: Reader, line: Line, names: Tongues, limit: int = MOST_OFFERS) -> tuple[Offer, ...]:
+def offers(reader: Reader, line: Line, names: ListLanguages, limit: int = MOST_OFFERS) -> tuple[Offer, ...]:
     """Entries that a line could be attached to, nearest first.
 
     A line that has nothing but a cross-reference is offered what it refers to before what it resembles.
@@ -80,7 +80,7 @@ def offers(reader: Reader, line: Line, names: Tongues, limit: int = MOST_OFFERS)
     )
 
 
-def references(reader: Reader, line: Line, names: Tongues) -> tuple[Reference, ...]:
+def references(reader: Reader, line: Line, names: ListLanguages) -> tuple[Reference, ...]:
     """The cross-references of a line, with the entries that bear exactly such a name."""
     if line.parsed is None:
         return ()
@@ -126,7 +126,7 @@ def _marks(line: Line, pattern: LinePattern, skipped: int) -> Sequence[tuple[int
         row, column = records[0].place(trouble.column)
         if 1 <= row <= len(printed):
             at = min(starts[row - 1] + column - 1, max(len(line.text.rstrip()) - 1, 0)) - skipped
-            found.setdefault(at, worded(trouble.why))
+            found.setdefault(at, statement_text(trouble.why))
     return sorted(found.items())
 
 

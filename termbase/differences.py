@@ -11,11 +11,11 @@ from dataclasses import dataclass
 
 from msgspec import Struct, ValidationError, convert
 
-from termbase.codes import worded
-from termbase.fields import Declared, Id, Part, Reason, Text, field_of, fields_of
+from termbase.codes import statement_text
+from termbase.fields import DeclaredField, Id, Part, Reason, Text, field_of, fields_of
 from termbase.linepatterns.partpaths import path_said
 from termbase.messages import Message, joined, message
-from termbase.notes import Said
+from termbase.notes import CodedText
 
 __all__ = ["Difference", "differences"]
 
@@ -61,7 +61,7 @@ def _of_objects(
             yield from _of_values(_joined(path, _word(field, key)), old.get(key), new.get(key), field)
 
 
-def _of_values(path: str, old: Json, new: Json, field: Declared | None) -> Iterator[Difference]:
+def _of_values(path: str, old: Json, new: Json, field: DeclaredField | None) -> Iterator[Difference]:
     if field and isinstance(field.is_a, Reason | Part):
         told = _told(old, field), _told(new, field)
         if any(told):  # a new record has no earlier values
@@ -79,7 +79,9 @@ def _of_values(path: str, old: Json, new: Json, field: Declared | None) -> Itera
         yield Difference(path, _told(old, field), _told(new, field))
 
 
-def _of_lists(path: str, old: list[Json], new: list[Json], field: Declared | None) -> Iterator[Difference]:
+def _of_lists(
+    path: str, old: list[Json], new: list[Json], field: DeclaredField | None
+) -> Iterator[Difference]:
     before, after = _by_key(old), _by_key(new)
     for own in dict.fromkeys((*before, *after)):
         was, now = before.get(own), after.get(own)
@@ -104,11 +106,11 @@ def _by_key(members: list[Json]) -> dict[str, Json]:
     return result
 
 
-def _row(members: dict[str, Json], keys: list[str], field: Declared | None) -> str:
+def _row(members: dict[str, Json], keys: list[str], field: DeclaredField | None) -> str:
     return joined((_called(members[own], field) for own in keys if own in members), ", ")
 
 
-def _called(member: Json, field: Declared | None) -> str:
+def _called(member: Json, field: DeclaredField | None) -> str:
     """Return the display name of a list member: its first title that is not empty."""
     if not isinstance(member, dict):
         return _told(member, field)
@@ -118,7 +120,7 @@ def _called(member: Json, field: Declared | None) -> str:
     return message("“%(name)s”", name=told) if isinstance(told, Message) else told and f"“{told}”"
 
 
-def _field(cls: type | None, key: str) -> Declared | None:
+def _field(cls: type | None, key: str) -> DeclaredField | None:
     """Return the field with this key, or None."""
     try:
         return field_of(cls, key) if cls else None
@@ -126,7 +128,7 @@ def _field(cls: type | None, key: str) -> Declared | None:
         return None
 
 
-def _class(field: Declared | None, value: dict[str, Json]) -> type | None:
+def _class(field: DeclaredField | None, value: dict[str, Json]) -> type | None:
     """Return the class of a nested record; if there are several, the value holds its tag."""
     if field is None or len(field.within) < 2:
         return field.of if field else None
@@ -142,11 +144,11 @@ def _tag(cls: type) -> tuple[str, Json]:
     return str(config.tag_field), str(config.tag)
 
 
-def _is_bookkeeping(field: Declared | None) -> bool:
+def _is_bookkeeping(field: DeclaredField | None) -> bool:
     return field is not None and (field.is_a.bookkeeping or isinstance(field.is_a, Id))
 
 
-def _word(field: Declared | None, key: str) -> str:
+def _word(field: DeclaredField | None, key: str) -> str:
     return field.word if field else key.replace("_", " ")
 
 
@@ -155,7 +157,7 @@ def _is_said(value: Json) -> bool:
     return isinstance(value, dict) and "value" in value and "basis" in value
 
 
-def _told(value: Json, field: Declared | None) -> str:
+def _told(value: Json, field: DeclaredField | None) -> str:
     """Return a value in words; `field` is its field, or None."""
     if value is None or value in ("", [], {}):
         return ""
@@ -163,7 +165,7 @@ def _told(value: Json, field: Declared | None) -> str:
         return message("yes") if value else message("no")
     if field and isinstance(field.is_a, Reason) and isinstance(value, dict):
         try:
-            return worded(convert(value, Said))
+            return statement_text(convert(value, CodedText))
         except ValidationError:  # no version of the program has ever written it
             return _told(value, None)
     if field and isinstance(field.is_a, Part) and isinstance(value, list):
@@ -193,7 +195,7 @@ def _parts_told(value: dict[str, Json], cls: type | None) -> Iterator[tuple[str,
             yield _word(field, name), _told(member, field)
 
 
-def _text_told(text: str, field: Declared | None) -> str:
+def _text_told(text: str, field: DeclaredField | None) -> str:
     """Return a text, as a message if it is one of our words."""
     if field is None:
         return text

@@ -11,7 +11,7 @@ from typing import Annotated, Final
 from termbase.fields import VERSION, Block, Date, Id, Items, Language, Line, Member, Nested, Reason, Reference
 from termbase.foreignnotes import ForeignNote
 from termbase.messages import message
-from termbase.notes import NOTHING_SAID, Said
+from termbase.notes import NOTHING_SAID, CodedText
 from termbase.technique.profile import Profile
 
 __all__ = [
@@ -19,8 +19,8 @@ __all__ = [
     "Definition",
     "Entry",
     "Figure",
-    "Form",
     "Gender",
+    "InflectedForm",
     "Number",
     "Origin",
     "PartOfSpeech",
@@ -183,7 +183,7 @@ _WHEN: Final = Date(merge="keep", back="stays", bookkeeping=True)
 
 
 @dataclass(frozen=True)
-class Form:
+class InflectedForm:
     """An inflected form.
 
     Attributes:
@@ -230,7 +230,7 @@ class Term:
     part_of_speech: Annotated[PartOfSpeech | None, Member()] = None
     gender: Annotated[Gender | None, Member()] = None
     number: Annotated[Number | None, Member()] = None
-    forms: Annotated[tuple[Form, ...], Items("form", heading="inflected forms")] = ()
+    forms: Annotated[tuple[InflectedForm, ...], Items("form", heading="inflected forms")] = ()
     pronunciation: Annotated[str, Line()] = ""
     register: Annotated[Register | None, Member()] = None
     region: Annotated[str, Line()] = ""
@@ -319,7 +319,7 @@ class Signature:
 
     by: Annotated[str, Line()] = ""
     on: Annotated[str, Date()] = ""
-    reopened: Annotated[Said, Reason("why it is open")] = NOTHING_SAID
+    reopened: Annotated[CodedText, Reason("why it is open")] = NOTHING_SAID
 
     @property
     def signed(self) -> bool:

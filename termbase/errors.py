@@ -1,6 +1,6 @@
 """The error classes: one root, with subclasses named after the condition.
 
-Every error carries *what* is wrong, *where* (file, line, field) and how to fix it (*mend*); every interface
+Every error carries *what* is wrong, *where* (file, line, field) and how to fix it (*fix*); every interface
 shows all three. No error ever leaves a half-written record behind.
 """
 
@@ -10,8 +10,18 @@ from typing import TypeVar
 from termbase.messages import joined
 
 __all__ = [
-    "Ambiguous", "BadInput", "Conflict", "Damaged", "InUse", "NotFound", "Problems", "ReadOnly",
-    "StorageFull", "ToldAt", "Unavailable", "WordholdError",
+    "Ambiguous",
+    "BadInput",
+    "Conflict",
+    "Damaged",
+    "InUse",
+    "NotFound",
+    "Problems",
+    "ReadOnly",
+    "ReportedAt",
+    "StorageFull",
+    "Unavailable",
+    "WordholdError",
 ]  # fmt: skip
 
 T = TypeVar("T")
@@ -23,14 +33,14 @@ class WordholdError(Exception):
     Attributes:
         what: what is wrong, one sentence.
         where: the place: a file and line, a field, an id; may be empty.
-        mend: what to do about it, one sentence.
+        fix: what to do about it, one sentence.
     """
 
-    def __init__(self, what: str, *, where: str = "", mend: str = "") -> None:
-        super().__init__(what, where, mend)
+    def __init__(self, what: str, *, where: str = "", fix: str = "") -> None:
+        super().__init__(what, where, fix)
         self.what = what
         self.where = where
-        self.mend = mend
+        self.fix = fix
 
     def __str__(self) -> str:
         return str(self.said)
@@ -39,7 +49,7 @@ class WordholdError(Exception):
     def said(self) -> str:
         """Place, fault and fix in one text, which an interface can translate."""
         place = joined((self.where, self.what), ": ")
-        return joined((place, self.mend))
+        return joined((place, self.fix))
 
 
 class BadInput(WordholdError, ValueError):
@@ -54,9 +64,9 @@ class BadInput(WordholdError, ValueError):
     more: "tuple[BadInput, ...]" = ()
 
     def __init__(
-        self, what: str, *, where: str = "", mend: str = "", path: tuple[str | int, ...] = ()
+        self, what: str, *, where: str = "", fix: str = "", path: tuple[str | int, ...] = ()
     ) -> None:
-        super().__init__(what, where=where, mend=mend)
+        super().__init__(what, where=where, fix=fix)
         self.path = path
 
     @property
@@ -70,7 +80,7 @@ class BadInput(WordholdError, ValueError):
         return joined((super().said, *(item.said for item in self.more)))
 
 
-class ToldAt:
+class ReportedAt:
     """Reports errors inside a `with` block at another place, which the caller knows better::
 
         with ToldAt("equivalent_language"):
@@ -95,7 +105,7 @@ class ToldAt:
     def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
         if isinstance(error, BadInput):
             where = self._where if isinstance(self._where, str) else self._where(error)
-            raise BadInput(error.what, where=where, mend=error.mend, path=self._path) from error
+            raise BadInput(error.what, where=where, fix=error.fix, path=self._path) from error
 
 
 class Problems:
@@ -172,11 +182,11 @@ class Ambiguous(BadInput):
         what: str,
         *,
         where: str = "",
-        mend: str = "",
+        fix: str = "",
         path: tuple[str | int, ...] = (),
         choices: tuple[tuple[str, str], ...] = (),
     ) -> None:
-        super().__init__(what, where=where, mend=mend, path=path)
+        super().__init__(what, where=where, fix=fix, path=path)
         self.choices = choices
 
 

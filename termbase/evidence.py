@@ -14,7 +14,7 @@ from termbase.entries import Origin, Term
 from termbase.errors import BadInput
 from termbase.messages import message, message_of_number
 from termbase.sources import Certainty, Slip, SlipKind
-from termbase.technique.profile import REFERRED_ID, Profile, Said
+from termbase.technique.profile import REFERRED_ID, Profile, Stated
 from termbase.trials import Outcome, Trial
 from termbase.witnesses import SURE, Attestation, Witness, attestation, date_key, proves_use
 
@@ -265,7 +265,7 @@ def _described(resting: int, stated: int, passages: int) -> Evidence:
     return Evidence(MechanicScale.DESCRIBED, tuple(reasons), counts)
 
 
-def _passages(resting: Sequence[Said[object]], witnesses: Sequence[Witness]) -> int:
+def _passages(resting: Sequence[Stated[object]], witnesses: Sequence[Witness]) -> int:
     """Return how many independent passages are named."""
     place = {slip_id: number for number, witness in enumerate(witnesses) for slip_id in witness.slip_ids}
     named = {part for said in resting for part in REFERRED_ID.findall(said.ref)}
@@ -276,10 +276,10 @@ def _shown(pictures: int) -> str:
     return message_of_number("%(n)s figure shows it.", "%(n)s figures show it.", pictures)
 
 
-def statements(profile: Profile) -> tuple[Said[object], ...]:
+def statements(profile: Profile) -> tuple[Stated[object], ...]:
     """Return everything that a profile states."""
     parts = (getattr(part, f.name) for part in (profile, profile.right, profile.left) for f in fields(part))
-    return tuple(said for said in parts if isinstance(said, Said))
+    return tuple(said for said in parts if isinstance(said, Stated))
 
 
 def practice_evidence(trials: Sequence[Trial]) -> Evidence:

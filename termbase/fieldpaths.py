@@ -15,16 +15,16 @@ from typing import Annotated, Final, TypeVar, Union, get_args, get_origin, get_t
 
 import msgspec
 
-from termbase.entries import Entry, Signature
+from termbase.entries import Entry, InflectedForm, Signature
 from termbase.foreignnotes import ForeignNote
-from termbase.notes import Said
+from termbase.notes import CodedText
 from termbase.rulecodes.clauses import RuleCode
 from termbase.technique.profile import Profile
 
-__all__ = ["FieldPath", "field_hints", "is_part", "leaves_of", "parts_of", "paths_of", "word_of"]
+__all__ = ["FieldPath", "field_hints", "is_part", "leaves_of", "parts_of", "path_name", "paths_of"]
 
 _WORDS: Final[dict[type, str]] = {
-    RuleCode: "code", ForeignNote: "note", Signature: "reading", Profile: "technique",
+    RuleCode: "code", InflectedForm: "form", ForeignNote: "note", Signature: "reading", Profile: "technique",
 }  # fmt: skip
 _CAPITAL: Final = re.compile(r"(?<=[a-z])(?=[A-Z])")
 
@@ -55,7 +55,7 @@ class FieldPath:
         fields = [name for _, name in self.steps]
         whole = any(cls is Entry for cls, _ in self.steps[1:])
         own = self.steps[:1] if whole else self.steps
-        return tuple(".".join((word_of(cls), *fields[n:])) for n, (cls, _) in enumerate(own))
+        return tuple(".".join((path_name(cls), *fields[n:])) for n, (cls, _) in enumerate(own))
 
     @cached_property
     def _covering(self) -> tuple[str, ...]:
@@ -75,15 +75,15 @@ class FieldPath:
         return next((name for name in self._covering if name in paths), "")
 
 
-def word_of(cls: type) -> str:
-    """Return the name of a class in paths: `Term` is `term`, `FoldedName` is `folded_name`."""
+def path_name(cls: type) -> str:
+    """Return the name of a class in paths: `Term` is `term`, `MergedPairName` is `folded_name`."""
     return _WORDS.get(cls) or _CAPITAL.sub("_", cls.__name__).lower()
 
 
 def is_part(hint: object) -> bool:
     """Whether a type is a record or part of one: it has fields of its own."""
     bare = get_origin(hint) or hint
-    if bare is Said:  # a reason is shown as one value
+    if bare is CodedText:  # a reason is shown as one value
         return False
     return isinstance(bare, type) and (dataclasses.is_dataclass(bare) or issubclass(bare, msgspec.Struct))
 

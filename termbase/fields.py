@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
 __all__ = [
-    "LONGEST", "VERSION", "Block", "Count", "Data", "Date", "Declared", "Field", "Flag", "Id", "Items",
+    "LONGEST", "VERSION", "Block", "Count", "Data", "Date", "DeclaredField", "Field", "Flag", "Id", "Items",
     "Language", "Length", "Line", "Lines", "Member", "Members", "Nested", "Part", "Path", "Reason",
     "Reference", "Statement", "Text", "Verbatim", "changed_by", "field_of", "fields_of", "path_words",
     "records_within", "rule_of",
@@ -235,7 +235,7 @@ class Statement(Field):
 
 @dataclass(frozen=True)
 class Reason(Field):
-    """A reason: one of our codes with values, or a person's own words (`termbase.notes.Said`)."""
+    """A reason: one of our codes with values, or a person's own words (`termbase.notes.CodedText`)."""
 
 
 @dataclass(frozen=True)
@@ -244,7 +244,7 @@ class Part(Field):
 
 
 @dataclass(frozen=True, slots=True)
-class Declared:
+class DeclaredField:
     """A field of a record class with its declaration.
 
     Attributes:
@@ -299,7 +299,7 @@ class Declared:
         return self.is_a.heading or self.column.replace("_", " ")
 
 
-def fields_of(cls: type) -> tuple[Declared, ...]:
+def fields_of(cls: type) -> tuple[DeclaredField, ...]:
     """Return the fields of a record class in order.
 
     Raises:
@@ -309,7 +309,7 @@ def fields_of(cls: type) -> tuple[Declared, ...]:
 
 
 @cache
-def _fields_of(cls: type) -> tuple[Declared, ...]:
+def _fields_of(cls: type) -> tuple[DeclaredField, ...]:
     hints = get_type_hints(cls, include_extras=True)
     return tuple(_declared(cls, name, hints[name], default) for name, default in _names(cls))
 
@@ -320,11 +320,11 @@ def changed_by(record: Made, values: Mapping[str, object], /, **more: object) ->
 
 
 @cache
-def _by_name(cls: type) -> dict[str, Declared]:
+def _by_name(cls: type) -> dict[str, DeclaredField]:
     return {field.name: field for field in fields_of(cls)}
 
 
-def field_of(cls: type, name: str) -> Declared:
+def field_of(cls: type, name: str) -> DeclaredField:
     """Return one field of a record class.
 
     Raises:
@@ -413,7 +413,7 @@ def _names(cls: type) -> Iterator[tuple[str, bool]]:
         raise TypeError(f"{cls.__name__} is not a record class.")
 
 
-def _declared(cls: type, name: str, hint: object, has_default: bool) -> Declared:
+def _declared(cls: type, name: str, hint: object, has_default: bool) -> DeclaredField:
     extras: tuple[object, ...] = getattr(hint, "__metadata__", ())
     is_a = next((extra for extra in extras if isinstance(extra, Field)), None)
     if get_origin(hint) is not Annotated or is_a is None:
@@ -422,7 +422,7 @@ def _declared(cls: type, name: str, hint: object, has_default: bool) -> Declared
     inner = tuple(_types(bare))
     classes = () if isinstance(is_a, (Statement, Reason)) else tuple(_classes(bare))
     members = next((item for item in inner if issubclass(item, StrEnum)), None)
-    return Declared(
+    return DeclaredField(
         name=name,
         is_a=is_a,
         hint=bare,

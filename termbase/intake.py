@@ -8,9 +8,9 @@ from dataclasses import replace
 from operator import is_
 
 from termbase import tags
-from termbase.cleaning import cleaned, date, says, verbatim
+from termbase.cleaning import cleaned, date, has_text, verbatim
 from termbase.entries import Entry, Status, Term
-from termbase.errors import BadInput, ToldAt
+from termbase.errors import BadInput, ReportedAt
 from termbase.fields import Length, changed_by, path_words
 from termbase.foreignnotes import ForeignNote
 from termbase.limits import check_length
@@ -20,28 +20,28 @@ from termbase.sources import Slip, Source
 from termbase.trials import Trial
 
 __all__ = [
-    "take_date",
-    "take_entry",
-    "take_person",
-    "take_slip",
-    "take_source",
-    "take_termbase",
-    "take_trial",
-    "take_verbatim",
+    "clean_date",
+    "clean_entry",
+    "clean_person",
+    "clean_slip",
+    "clean_source",
+    "clean_termbase",
+    "clean_trial",
+    "clean_verbatim",
 ]
 
 
-def take_date(text: str, field: str) -> str:
+def clean_date(text: str, field: str) -> str:
     """Return an EDTF date, or an empty string.
 
     Raises:
         BadInput: it is not an EDTF date.
     """
-    with ToldAt(field):
+    with ReportedAt(field):
         return date(text)
 
 
-def take_verbatim(text: str, field: str, length: Length = "page") -> str:
+def clean_verbatim(text: str, field: str, length: Length = "page") -> str:
     """Return a text verbatim: NFC, line ends as \\n.
 
     Args:
@@ -53,11 +53,11 @@ def take_verbatim(text: str, field: str, length: Length = "page") -> str:
         BadInput: it has characters that databases and XML cannot hold, or is too long.
     """
     check_length(text, length, field)
-    with ToldAt(field):
+    with ReportedAt(field):
         return verbatim(text)
 
 
-def take_termbase(termbase: Termbase) -> Termbase:
+def clean_termbase(termbase: Termbase) -> Termbase:
     """Clean the termbase record: it needs a title, and its languages must be valid tags.
 
     Raises:
@@ -71,13 +71,13 @@ def take_termbase(termbase: Termbase) -> Termbase:
                 language=repr(taken.working_language),
             ),
             where=path_words(Termbase, ("vernaculars",)),
-            mend=message("List only the other languages."),
+            fix=message("List only the other languages."),
             path=("vernaculars",),
         )
     return taken
 
 
-def take_person(person: Person) -> Person:
+def clean_person(person: Person) -> Person:
     """Clean a person: a name is required.
 
     Raises:
@@ -86,7 +86,7 @@ def take_person(person: Person) -> Person:
     return cleaned(person)
 
 
-def take_source(source: Source) -> Source:
+def clean_source(source: Source) -> Source:
     """Clean a source: label and title are required, the date is EDTF, the language a tag.
 
     Raises:
@@ -95,7 +95,7 @@ def take_source(source: Source) -> Source:
     return cleaned(source)
 
 
-def take_slip(slip: Slip) -> Slip:
+def clean_slip(slip: Slip) -> Slip:
     """Clean a slip: the quotation is required and kept verbatim, its date is EDTF.
 
     Raises:
@@ -104,7 +104,7 @@ def take_slip(slip: Slip) -> Slip:
     return cleaned(slip)
 
 
-def take_trial(trial: Trial) -> Trial:
+def clean_trial(trial: Trial) -> Trial:
     """Clean a trial: its date is required and is EDTF.
 
     Raises:
@@ -113,7 +113,7 @@ def take_trial(trial: Trial) -> Trial:
     return cleaned(trial)
 
 
-def take_entry(entry: Entry) -> Entry:
+def clean_entry(entry: Entry) -> Entry:
     """Clean an entry: at least one name, at most one preferred name per language, valid tags and texts.
 
     Empty parts are dropped: definitions, forms and notes without a text, analogues without a name, relations
@@ -142,7 +142,7 @@ def _check_preferred(entry: Entry) -> None:
     raise BadInput(
         message("Two names in %(language)s are marked as preferred.", language=tags.display_name(twice[0])),
         where=message("status"),
-        mend=message("Keep one as preferred and mark the other as admitted."),
+        fix=message("Keep one as preferred and mark the other as admitted."),
         path=("terms", last, "status"),
     )
 
@@ -153,10 +153,10 @@ def _without_empty(entry: Entry) -> Entry:
     terms = tuple(map(_without_empty_parts, entry.terms))
     if not all(map(is_, terms, entry.terms)):
         made["terms"] = terms
-    if not all(says(d.text) for d in entry.definitions):
-        made["definitions"] = tuple(d for d in entry.definitions if says(d.text))
-    if not all(says(a.name) for a in entry.analogues):
-        made["analogues"] = tuple(a for a in entry.analogues if says(a.name))
+    if not all(has_text(d.text) for d in entry.definitions):
+        made["definitions"] = tuple(d for d in entry.definitions if has_text(d.text))
+    if not all(has_text(a.name) for a in entry.analogues):
+        made["analogues"] = tuple(a for a in entry.analogues if has_text(a.name))
     if entry.foreign_notes:
         made["foreign_notes"] = _saying(entry.foreign_notes)
     return changed_by(entry, made) if made else entry
@@ -164,14 +164,14 @@ def _without_empty(entry: Entry) -> Entry:
 
 def _without_empty_parts(term: Term) -> Term:
     made: dict[str, object] = {}
-    if term.printed_language and not says(term.printed):
+    if term.printed_language and not has_text(term.printed):
         made["printed_language"] = ""
-    if term.forms and not all(says(form.text) for form in term.forms):
-        made["forms"] = tuple(form for form in term.forms if says(form.text))
+    if term.forms and not all(has_text(form.text) for form in term.forms):
+        made["forms"] = tuple(form for form in term.forms if has_text(form.text))
     if term.foreign_notes:
         made["foreign_notes"] = _saying(term.foreign_notes)
     return changed_by(term, made) if made else term
 
 
 def _saying(notes: tuple[ForeignNote, ...]) -> tuple[ForeignNote, ...]:
-    return tuple(note for note in notes if says(note.text) or says(note.target))
+    return tuple(note for note in notes if has_text(note.text) or has_text(note.target))

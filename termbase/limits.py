@@ -10,7 +10,7 @@ from operator import attrgetter
 from termbase.errors import BadInput, Problems
 from termbase.fields import LONGEST, Items, Length, Lines, Nested, Path, Reason, Text, fields_of, path_words
 from termbase.messages import message
-from termbase.notes import Said
+from termbase.notes import CodedText
 
 __all__ = ["check_length", "check_lengths", "too_long"]
 
@@ -24,7 +24,7 @@ def too_long(text: str, length: Length, where: str = "", path: Path = ()) -> Bad
             most=f"{LONGEST[length]:,}",
         ),
         where=where,
-        mend=message("Shorten it, or split it into several fields or records."),
+        fix=message("Shorten it, or split it into several fields or records."),
         path=path,
     )
 
@@ -90,7 +90,7 @@ def _too_long(record: object, path: Path) -> Iterator[tuple[str, Length, Path]]:
             for text in value if isinstance(value, tuple) else (value,):
                 if isinstance(text, str) and len(text) > LONGEST[field.is_a.length]:
                     yield text, field.is_a.length, here
-        elif isinstance(value, Said) and len(value.text) > LONGEST["line"]:
+        elif isinstance(value, CodedText) and len(value.text) > LONGEST["line"]:
             yield value.text, "line", here
         elif isinstance(field.is_a, Items | Nested) and value is not None:
             if isinstance(value, tuple):

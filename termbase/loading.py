@@ -17,7 +17,7 @@ from contextlib import contextmanager
 from importlib import import_module
 from types import ModuleType
 
-__all__ = ["late", "late_names", "without_collector"]
+__all__ = ["lazy_module", "lazy_names", "without_collector"]
 
 
 class _Late(ModuleType):
@@ -27,7 +27,7 @@ class _Late(ModuleType):
         return getattr(import_module(self.__name__), name)
 
 
-def late(name: str) -> ModuleType:
+def lazy_module(name: str) -> ModuleType:
     """Return the module with this name, loaded when one of its names is first used.
 
     Args:
@@ -36,7 +36,7 @@ def late(name: str) -> ModuleType:
     return _Late(name)
 
 
-def late_names(package: str, *modules: str) -> Callable[[str], object]:
+def lazy_names(package: str, *modules: str) -> Callable[[str], object]:
     """Return a `__getattr__` for a package that exports names from its modules and loads each when needed.
 
     Args:

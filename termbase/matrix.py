@@ -11,7 +11,17 @@ from termbase.store.reading import Reader
 from termbase.technique.profile import NamedProfile, Profile
 from termbase.verdicts import judge_cached
 
-__all__ = ["Cell", "Row", "Turn", "matrix", "narrowed", "ordered", "techniques", "turned", "verdict_on"]
+__all__ = [
+    "Cell",
+    "Row",
+    "VerdictChange",
+    "changed_verdicts",
+    "filter_rows",
+    "matrix",
+    "sort_rows",
+    "techniques",
+    "verdict_on",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +47,7 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class VerdictChange:
     """A technique whose verdict differs under a changed code."""
 
     named: NamedProfile
@@ -69,7 +79,7 @@ def verdict_on(entry: Entry, code: RuleCode, bout: Circumstances = UNKNOWN) -> V
     return judge_cached(profile, code, names_for_rules(entry), bout)
 
 
-def narrowed(
+def filter_rows(
     rows: Iterable[Row], *, ids: Collection[str] | None = None, word: str = "", column: int | None = None
 ) -> tuple[Row, ...]:
     """Filter rows by entry and by verdict, under the code of a column or under any.
@@ -88,7 +98,7 @@ def narrowed(
     return tuple(row for row in rows if kept(row))
 
 
-def ordered(rows: Iterable[Row], column: int) -> tuple[Row, ...]:
+def sort_rows(rows: Iterable[Row], column: int) -> tuple[Row, ...]:
     """Sort rows by the final verdict under the code of a column, what fits first and what is open last; the
     sort is stable."""
     rank: dict[str, int] = {VerdictWord.FITS: 0, VerdictWord.FITS_CHANGED: 1, VerdictWord.BREAKS: 2}
@@ -105,7 +115,9 @@ def techniques(reader: Reader, language: str) -> tuple[NamedProfile, ...]:
     return tuple(found)
 
 
-def turned(named: Iterable[NamedProfile], before: RuleCode, after: RuleCode) -> tuple[Turn, ...]:
+def changed_verdicts(
+    named: Iterable[NamedProfile], before: RuleCode, after: RuleCode
+) -> tuple[VerdictChange, ...]:
     """Return the techniques whose verdict changes with the code, in their order.
 
     Raises:
@@ -116,7 +128,7 @@ def turned(named: Iterable[NamedProfile], before: RuleCode, after: RuleCode) -> 
         names = frozenset((one.name, *one.names))
         old, new = judge_cached(one.profile, before, names), judge_cached(one.profile, after, names)
         if old.word != new.word:
-            turns.append(Turn(one, old, new))
+            turns.append(VerdictChange(one, old, new))
     return tuple(turns)
 
 

@@ -13,22 +13,31 @@ from termbase import tags
 from termbase.codes.readings import Reopened
 from termbase.entries import Definition, Entry, Origin, Relation, Ruling, Signature, Status, Term
 from termbase.errors import BadInput
-from termbase.fields import Declared, Nested, changed_by, fields_of, rule_of
+from termbase.fields import DeclaredField, Nested, changed_by, fields_of, rule_of
 from termbase.foreignnotes import united
 from termbase.messages import message
-from termbase.technique.profile import Said
+from termbase.technique.profile import Stated
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
 __all__ = [
-    "ANSWERS", "RULES", "Answer", "Choices", "Folded", "Merging", "Question", "Rule", "asked_about",
-    "put_together", "taken_apart",
+    "ANSWERS",
+    "RULES",
+    "Answer",
+    "Choices",
+    "MergedPair",
+    "Merging",
+    "Question",
+    "Rule",
+    "merge_entries",
+    "question_subject",
+    "separate_entries",
 ]  # fmt: skip
 
 Made = TypeVar("Made", bound="DataclassInstance")
 Part = TypeVar("Part")
-Choose = Callable[[Declared, object, object], object]
+Choose = Callable[[DeclaredField, object, object], object]
 """Which value of a field to keep: the first or the second."""
 
 Answer = Literal["this", "other", "both"]
@@ -60,7 +69,7 @@ class Question:
 
 
 @dataclass(frozen=True)
-class Folded:
+class MergedPair:
     """A name of the other entry that became one with a name of this one, by their ids."""
 
     term_id: str
@@ -79,7 +88,7 @@ class Merging:
 
     entry: Entry
     questions: tuple[Question, ...]
-    folded: tuple[Folded, ...]
+    folded: tuple[MergedPair, ...]
 
     @property
     def unanswered(self) -> tuple[Question, ...]:
@@ -87,7 +96,7 @@ class Merging:
         return tuple(q for q in self.questions if not q.chosen)
 
 
-def put_together(this: Entry, other: Entry, choices: Choices | None = None) -> Merging:
+def merge_entries(this: Entry, other: Entry, choices: Choices | None = None) -> Merging:
     """Merge `other` into `this` and return the result.
 
     Relations between the two are dropped; others are kept unchanged.
@@ -100,7 +109,7 @@ def put_together(this: Entry, other: Entry, choices: Choices | None = None) -> M
     return Merging(entry, tuple(asked.questions), tuple(asked.folded))
 
 
-def asked_about(field: Declared) -> str:
+def question_subject(field: DeclaredField) -> str:
     """Return what a question about an entry's field is about, as a message; all are in the catalogues."""
     about = f"the {field.word}"
     return message(about)
@@ -112,7 +121,7 @@ class _Asked:
     def __init__(self, choices: Choices) -> None:
         self.choices = choices
         self.questions: list[Question] = []
-        self.folded: list[Folded] = []
+        self.folded: list[MergedPair] = []
 
     def ask(
         self,
@@ -128,18 +137,18 @@ class _Asked:
             raise BadInput(
                 message("“%(word)s” cannot be chosen for %(about)s.", word=given, about=about),
                 where=key,
-                mend=message("Choose: %(answers)s.", answers=", ".join(answers)),
+                fix=message("Choose: %(answers)s.", answers=", ".join(answers)),
             )
         self.questions.append(Question(key, about, this, other, answers, chosen))
         return chosen
 
-    def field(self, field: Declared, this: object, other: object) -> object:
+    def field(self, field: DeclaredField, this: object, other: object) -> object:
         """Return the value to keep for an entry's field; a question is asked only if both have a value and
         they differ. In a nested record, what only the other one states is filled in."""
         first, second, chosen = this, other, "this"
         if _differ(field, this, other):
             answers = ANSWERS if field.is_a.merge == "ask both" else ANSWERS[:2]
-            chosen = self.ask(field.name.replace("_", " "), asked_about(field), this, other, answers)
+            chosen = self.ask(field.name.replace("_", " "), question_subject(field), this, other, answers)
         if chosen == "both":
             return f"{this}\n{other}"
         if chosen == "other":
@@ -164,7 +173,7 @@ def _one(first: Made, second: Made, asked: _Asked, choose: Choose) -> Made:
     return changed_by(first, values)
 
 
-def _first(field: Declared, first: object, second: object) -> object:
+def _first(field: DeclaredField, first: object, second: object) -> object:
     """Return the first value, or the second if the first is empty."""
     if isinstance(field.is_a, Nested) and _is_record(first) and _is_record(second):
         return _one(first, second, _Asked({}), _first)
@@ -185,13 +194,13 @@ def _contradict(a: object, b: object) -> bool:
     )
 
 
-def _differ(field: Declared, mine: object, theirs: object) -> bool:
+def _differ(field: DeclaredField, mine: object, theirs: object) -> bool:
     """Whether both have a value in a field where one must be chosen, and the values differ."""
     if field.is_a.merge not in ("ask", "ask both") or not mine or not theirs:
         return False
     if isinstance(field.is_a, Nested):
         return _contradict(mine, theirs)
-    if isinstance(mine, Said) and isinstance(theirs, Said):
+    if isinstance(mine, Stated) and isinstance(theirs, Stated):
         return bool(mine.value != theirs.value)
     return mine != theirs
 
@@ -217,7 +226,7 @@ def _terms(this: Entry, other: Entry, asked: _Asked) -> tuple[Term, ...]:
             terms.append(coming)
         else:
             taken.add(terms[place].id)
-            asked.folded.append(Folded(coming.id, terms[place].id))
+            asked.folded.append(MergedPair(coming.id, terms[place].id))
             terms[place] = item
     return _one_preferred(terms, asked)
 
@@ -371,7 +380,7 @@ RULES: Final[Mapping[tuple[type, str], Rule]] = {
 """The rule for each special field, by declaring class and field name."""
 
 
-def taken_apart(now: Entry, made: Entry, was: Entry) -> Entry:
+def separate_entries(now: Entry, made: Entry, was: Entry) -> Entry:
     """Return the entry that stays without the changes made by the merge; later changes are kept.
 
     Args:
@@ -383,7 +392,7 @@ def taken_apart(now: Entry, made: Entry, was: Entry) -> Entry:
     return changed_by(now, {field.name: _apart(field, now, made, was) for field in told})
 
 
-def _apart(field: Declared, now: Entry, made: Entry, was: Entry) -> object:
+def _apart(field: DeclaredField, now: Entry, made: Entry, was: Entry) -> object:
     rule = rule_of(RULES, type(now), field.name) if field.is_a.merge == "special" else None
     if rule and rule.apart:
         return rule.apart(now, made, was)

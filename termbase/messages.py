@@ -11,12 +11,20 @@ from types import MappingProxyType
 from typing import Protocol
 
 __all__ = [
-    "Message", "Speaker", "joined", "listed_words", "message", "message_of_number", "plain",
-    "rendered", "spoken", "unstopped",
+    "Message",
+    "Translator",
+    "joined",
+    "listed_words",
+    "message",
+    "message_by",
+    "message_of_number",
+    "plain_str",
+    "translate",
+    "without_full_stop",
 ]  # fmt: skip
 
 
-class Speaker(Protocol):
+class Translator(Protocol):
     """Translates messages: gettext and ngettext of a catalogue, with placeholders left in.
 
     Attributes:
@@ -51,7 +59,7 @@ class Message(str):
     values: Mapping[str, object] = MappingProxyType({})
     parts: tuple[str, ...] = ()
     between: str = " "
-    by: Callable[[Speaker], str] | None = None
+    by: Callable[[Translator], str] | None = None
 
     def __reduce__(self) -> tuple[type[str], tuple[str]]:
         return str, (str(self),)  # a pickled copy only needs the text
@@ -80,7 +88,7 @@ def message_of_number(one: str, many: str, n: int, /, **values: object) -> Messa
     return made
 
 
-def rendered(text: str, by: Callable[[Speaker], str]) -> Message:
+def message_by(text: str, by: Callable[[Translator], str]) -> Message:
     """Return a message that each language builds by its own rules; `text` is the English one."""
     made = Message(text)
     made.by = by
@@ -106,7 +114,7 @@ def listed_words(words: Iterable[str]) -> str:
     return joined((message(word) for word in words), ", ")
 
 
-def plain(value: object) -> str:
+def plain_str(value: object) -> str:
     """Return a message as a plain `str`, for encoders that only support that (`enc_hook` of msgspec).
 
     Raises:
@@ -117,14 +125,14 @@ def plain(value: object) -> str:
     raise NotImplementedError(f"cannot be encoded: {type(value).__name__}")
 
 
-def spoken(text: str, speaker: Speaker) -> str:
+def translate(text: str, speaker: Translator) -> str:
     """Translate a message into the speaker's language; return any other text unchanged."""
     if not isinstance(text, Message):
         return text
     if text.by is not None:
         return text.by(speaker)
     if text.parts:
-        return spoken(text.between, speaker).join(spoken(part, speaker) for part in text.parts)
+        return translate(text.between, speaker).join(translate(part, speaker) for part in text.parts)
     if text.many:
         n = text.values["n"]
         template = speaker.number(text.template, text.many, n if isinstance(n, int) else 0)
@@ -133,11 +141,11 @@ def spoken(text: str, speaker: Speaker) -> str:
     if not text.values:
         return template
     return template % {
-        name: spoken(value, speaker) if isinstance(value, str) else value
+        name: translate(value, speaker) if isinstance(value, str) else value
         for name, value in text.values.items()
     }
 
 
-def unstopped(text: str) -> str:
+def without_full_stop(text: str) -> str:
     """Return a sentence for use inside another, without its full stop in any language."""
-    return rendered(text.rstrip("."), lambda speaker: spoken(text, speaker).rstrip("."))
+    return message_by(text.rstrip("."), lambda speaker: translate(text, speaker).rstrip("."))

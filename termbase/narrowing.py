@@ -11,7 +11,7 @@ from termbase.closedlists import one_of
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput
 from termbase.judging.verdict import VERDICT_WORDS
-from termbase.loading import late
+from termbase.loading import lazy_module
 from termbase.messages import message
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store import schema
@@ -23,14 +23,14 @@ if TYPE_CHECKING:  # asked only where a source or a verdict is
     from termbase import verdicts
     from termbase.acts import rules, sources
 else:
-    verdicts = late("termbase.verdicts")
-    rules, sources = late("termbase.acts.rules"), late("termbase.acts.sources")
+    verdicts = lazy_module("termbase.verdicts")
+    rules, sources = lazy_module("termbase.acts.rules"), lazy_module("termbase.acts.sources")
 
-__all__ = ["Conditions", "entries_dated", "ids_within"]
+__all__ = ["EntryConditions", "entries_dated", "matching_ids"]
 
 
 @dataclass(frozen=True)
-class Conditions:
+class EntryConditions:
     """Conditions that an entry must meet; an empty field is ignored.
 
     Attributes:
@@ -59,14 +59,14 @@ _CLOSED = (
 """Conditions whose values come from closed lists."""
 
 
-def ids_within(reader: Reader, wanted: Conditions) -> frozenset[str] | None:
+def matching_ids(reader: Reader, wanted: EntryConditions) -> frozenset[str] | None:
     """Return the ids of entries that meet all conditions; None if there are no conditions.
 
     Raises:
         BadInput: a value is not in its list, or a date cannot be read.
         NotFound: there is no such source or rule code.
     """
-    if wanted == Conditions():
+    if wanted == EntryConditions():
         return None
     for field, words in _CLOSED:
         _check(field, getattr(wanted, field), tuple(str(word) for word in words))
@@ -137,7 +137,7 @@ def _bounds(date: dates.Edtf) -> tuple[str | None, str | None]:
     return first if date.earliest() else None, last if date.latest() else None
 
 
-def _judged(reader: Reader, wanted: Conditions) -> frozenset[str]:
+def _judged(reader: Reader, wanted: EntryConditions) -> frozenset[str]:
     codes = reader.all(RuleCode)
     if not wanted.code and not codes:
         return frozenset()
@@ -145,7 +145,7 @@ def _judged(reader: Reader, wanted: Conditions) -> frozenset[str]:
     return remembered(
         reader,
         ("judged", code.id, wanted.verdict),
-        partial(verdicts.entries_judged, code=code, words=(wanted.verdict,)),
+        partial(verdicts.entries_with_verdict, code=code, words=(wanted.verdict,)),
     )
 
 

@@ -14,15 +14,15 @@ from typing import Final, Self, TypeAlias, Union
 
 import msgspec
 
-__all__ = ["NOTHING_SAID", "Code", "Said", "Value", "own", "sentences_of"]
+__all__ = ["NOTHING_SAID", "Code", "CodedText", "Value", "own_words", "sentences_of"]
 
-Value: TypeAlias = Union[str, int, float, "Said"]
+Value: TypeAlias = Union[str, int, float, "CodedText"]
 """The value of a placeholder: a text, a number, or another statement."""
 
 _PLACE: Final = re.compile(r"%\((\w+)\)s")
 
 
-class Said(msgspec.Struct, frozen=True, omit_defaults=True):
+class CodedText(msgspec.Struct, frozen=True, omit_defaults=True):
     """A statement as stored in the record. False if it is empty.
 
     Attributes:
@@ -52,16 +52,16 @@ class Said(msgspec.Struct, frozen=True, omit_defaults=True):
     @property
     def depth(self) -> int:
         """Nesting depth of statements; 1 if there are none inside."""
-        return 1 + max((v.depth for v in self.values.values() if isinstance(v, Said)), default=0)
+        return 1 + max((v.depth for v in self.values.values() if isinstance(v, CodedText)), default=0)
 
 
-NOTHING_SAID: Final = Said()
+NOTHING_SAID: Final = CodedText()
 """The empty statement."""
 
 
-def own(text: "str | Said") -> Said:
+def own_words(text: "str | CodedText") -> CodedText:
     """Return a person's own words as a statement; a statement is returned unchanged."""
-    return text if isinstance(text, Said) else Said(text=str(text))
+    return text if isinstance(text, CodedText) else CodedText(text=str(text))
 
 
 class Code(Enum):
@@ -88,7 +88,7 @@ class Code(Enum):
         made.places = frozenset(_PLACE.findall(one + many))
         return made
 
-    def __call__(self, **values: Value) -> Said:
+    def __call__(self, **values: Value) -> CodedText:
         """Return the statement to store.
 
         Raises:
@@ -96,7 +96,7 @@ class Code(Enum):
         """
         if values.keys() != self.places:
             raise TypeError(f"{self.value} has the values {sorted(self.places)}, not {sorted(values)}")
-        return Said(self.value, {name: _plain(value) for name, value in values.items()})
+        return CodedText(self.value, {name: _plain(value) for name, value in values.items()})
 
 
 def _plain(value: Value) -> Value:

@@ -8,7 +8,7 @@ from termbase import fields
 from termbase.fields import VERSION, Count, Flag, Id, Lines, Member, Nested, Reference, Verbatim
 from termbase.linepatterns.grammar import troubles_of
 from termbase.linepatterns.records import ParsedLine
-from termbase.notes import NOTHING_SAID, Said
+from termbase.notes import NOTHING_SAID, CodedText
 
 __all__ = ["Line", "LineState", "Page", "PageCount", "count", "page_order"]
 
@@ -64,7 +64,7 @@ class Line:
     parsed: Annotated[ParsedLine | None, Nested()] = None
     corrected: Annotated[bool, Flag()] = False
     state: Annotated[LineState, Member()] = LineState.NEW
-    reason: Annotated[Said, fields.Reason()] = NOTHING_SAID
+    reason: Annotated[CodedText, fields.Reason()] = NOTHING_SAID
     entry_ids: Annotated[tuple[str, ...], Lines("entry", to="entry")] = ()
     version: Annotated[int, VERSION] = 0
 

@@ -82,7 +82,7 @@ def scaled(image: Image, longest: int) -> bytes:
         raise BadInput(
             message("The picture %(id)s cannot be read.", id=image.id),
             where=image.id,
-            mend=message("Attach it to its entry again, or publish without pictures."),
+            fix=message("Attach it to its entry again, or publish without pictures."),
         ) from error
     out = io.BytesIO()
     small.save(out, "JPEG", quality=_QUALITY, optimize=True)

@@ -53,7 +53,7 @@ def read_picture(data: bytes, where: str, *, pdf_page: int = 1) -> Image:
     """
     if not data:
         raise BadInput(
-            message("The file is empty (0 bytes)."), where=where, mend=message("Choose the picture again.")
+            message("The file is empty (0 bytes)."), where=where, fix=message("Choose the picture again.")
         )
     if data[:1024].lstrip().startswith(b"%PDF"):
         data = _page_of_pdf(data, where, pdf_page)
@@ -70,11 +70,11 @@ def read_picture(data: bytes, where: str, *, pdf_page: int = 1) -> Image:
         raise BadInput(
             message("The picture is too large."),
             where=where,
-            mend=message("Scale it to less than 60 million pixels."),
+            fix=message("Scale it to less than 60 million pixels."),
         ) from error
     except Exception as error:  # damaged files make the library raise nearly anything
         raise BadInput(message("This is not a readable picture."), where=where,
-                       mend=message("Use a PNG, JPEG or WebP file, or a PDF.")) from error  # fmt: skip
+                       fix=message("Use a PNG, JPEG or WebP file, or a PDF.")) from error  # fmt: skip
     return stripped(Image("", _KEPT[kind], *upright_size(width, height, turned), data))
 
 
@@ -118,7 +118,7 @@ def _too_large(width: int, height: int, where: str) -> BadInput:
     return BadInput(
         message("The picture is %(width)s by %(height)s pixels.", width=width, height=height),
         where=where,
-        mend=message("Scale it to less than 60 million pixels."),
+        fix=message("Scale it to less than 60 million pixels."),
     )
 
 
@@ -132,7 +132,7 @@ def _page_of_pdf(data: bytes, where: str, number: int) -> bytes:
                         "The PDF has %(n)s pages, so it has no page %(page)s.", n=len(document), page=number
                     ),
                     where=where,
-                    mend=message("Enter the number of one of its pages."),
+                    fix=message("Enter the number of one of its pages."),
                 )
             page = document[number - 1]
             scale = _scale(page, number, where)
@@ -143,7 +143,7 @@ def _page_of_pdf(data: bytes, where: str, number: int) -> bytes:
             drawn.convert("RGB").save(out, "PNG")
     except PdfiumError as error:
         raise BadInput(
-            message("The PDF cannot be read."), where=where, mend=message("Save it again without a password.")
+            message("The PDF cannot be read."), where=where, fix=message("Save it again without a password.")
         ) from error
     return out.getvalue()
 
@@ -159,7 +159,7 @@ def _scale(page: PdfPage, number: int, where: str) -> float:
         raise BadInput(
             message("Page %(number)s of the PDF has no size.", number=number),
             where=where,
-            mend=message("Save the page as a PNG or JPEG picture and use that."),
+            fix=message("Save the page as a PNG or JPEG picture and use that."),
         )
     scale: float = min(
         DOTS_PER_INCH / _POINTS_PER_INCH,
@@ -175,7 +175,7 @@ def _scale(page: PdfPage, number: int, where: str) -> float:
                 height=_millimetres(height),
             ),
             where=where,
-            mend=message("Save the PDF with a smaller page size, or use a PNG or JPEG picture of the page."),
+            fix=message("Save the PDF with a smaller page size, or use a PNG or JPEG picture of the page."),
         )
     return scale
 

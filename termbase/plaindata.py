@@ -17,14 +17,14 @@ from typing import Literal, TypeVar, Union, cast, get_args, get_origin, get_type
 import msgspec
 
 from termbase.errors import BadInput
-from termbase.messages import Message, Speaker, joined, message, message_of_number, rendered, spoken
+from termbase.messages import Message, Translator, joined, message, message_by, message_of_number, translate
 
 __all__ = ["from_json", "to_json"]
 
 T = TypeVar("T")
 
 
-def to_json(value: object, speakers: Sequence[Speaker] = ()) -> str:
+def to_json(value: object, speakers: Sequence[Translator] = ()) -> str:
     """Dataclasses, enums, texts, numbers, tuples and mappings of them, as JSON.
 
     Args:
@@ -49,11 +49,11 @@ def from_json(kind: type[T], text: str | bytes) -> T:
     except (LookupError, TypeError, ValueError) as error:
         raise BadInput(
             message("The saved data cannot be read. Another version of the program may have saved it."),
-            mend=message("Start again from the beginning."),
+            fix=message("Start again from the beginning."),
         ) from error
 
 
-def _plain(value: object, speakers: Sequence[Speaker]) -> object:
+def _plain(value: object, speakers: Sequence[Translator]) -> object:
     if isinstance(value, Message):
         return _plain_message(value, speakers)
     if isinstance(value, Enum):
@@ -69,9 +69,9 @@ def _plain(value: object, speakers: Sequence[Speaker]) -> object:
     raise TypeError(f"cannot be kept: {type(value).__name__}")
 
 
-def _plain_message(text: Message, speakers: Sequence[Speaker]) -> object:
+def _plain_message(text: Message, speakers: Sequence[Translator]) -> object:
     if text.by is not None:
-        said = {speaker.language: spoken(text, speaker) for speaker in speakers}
+        said = {speaker.language: translate(text, speaker) for speaker in speakers}
         return {"text": str(text), "said": said} if said else str(text)
     if text.parts:
         parts = [_plain(part, speakers) for part in text.parts]
@@ -84,7 +84,7 @@ def _plain_message(text: Message, speakers: Sequence[Speaker]) -> object:
     return found
 
 
-def _plain_value(value: object, speakers: Sequence[Speaker]) -> object:
+def _plain_value(value: object, speakers: Sequence[Translator]) -> object:
     known = value is None or isinstance(value, (str, int, float))
     return _plain(value, speakers) if known else str(value)
 
@@ -166,7 +166,7 @@ def _text(found: object) -> str:
     kept = _mapping(found)
     if "said" in kept:
         text, said = _text(kept["text"]), _mapping(kept["said"])
-        return rendered(text, lambda speaker: str(said.get(speaker.language, text)))
+        return message_by(text, lambda speaker: str(said.get(speaker.language, text)))
     if "parts" in kept:
         return joined((_text(part) for part in _list(kept["parts"])), _text(kept["between"]))
     values = {name: _value(value) for name, value in _mapping(kept.get("with", {})).items()}

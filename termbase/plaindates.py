@@ -15,7 +15,7 @@ from babel.dates import get_day_names, get_month_names
 from termbase import dates
 from termbase.errors import Ambiguous, BadInput
 from termbase.languages.folding import one_spelling, without_marks
-from termbase.languages.mutations import radicals
+from termbase.languages.mutations import unmutated_forms
 from termbase.messages import message
 
 __all__ = ["is_after", "read_plain_date"]
@@ -75,7 +75,7 @@ def _of_numbers(typed: str, first: str, second: str, third: str, *, where: str) 
         raise BadInput(
             message("“%(typed)s” does not give the year in full.", typed=typed),
             where=where,
-            mend=message("Write the year with four digits: 3 May 2026."),
+            fix=message("Write the year with four digits: 3 May 2026."),
         )
     year, one, other = int(third), int(first), int(second)
     readings = dict.fromkeys(
@@ -88,7 +88,7 @@ def _of_numbers(typed: str, first: str, second: str, third: str, *, where: str) 
         raise Ambiguous(
             message("“%(typed)s” could mean two different days.", typed=typed),
             where=where,
-            mend=message("Write the month as a word: 3 May 2026."),
+            fix=message("Write the month as a word: 3 May 2026."),
             choices=choices,
         )
     if not readings:
@@ -110,7 +110,7 @@ def _of_words(typed: str, tokens: list[str], where: str) -> str:
         raise BadInput(
             message("“%(typed)s” does not give the year in full.", typed=typed),
             where=where,
-            mend=message("Write the year with four digits: 3 May 2026."),
+            fix=message("Write the year with four digits: 3 May 2026."),
         )
     raise _not_a_date(typed, where)
 
@@ -127,12 +127,12 @@ def _not_a_date(typed: str, where: str) -> BadInput:
         return BadInput(
             message("The date is missing."),
             where=where,
-            mend=message("Write it like 3 May 2026, or 2026-05 if the day is not known."),
+            fix=message("Write it like 3 May 2026, or 2026-05 if the day is not known."),
         )
     return BadInput(
         message("“%(typed)s” is not a date.", typed=typed),
         where=where,
-        mend=message("Write it like 3 May 2026, or 2026-05 if the day is not known."),
+        fix=message("Write it like 3 May 2026, or 2026-05 if the day is not known."),
     )
 
 
@@ -142,7 +142,8 @@ def _month(words: list[str]) -> int:
         return 0
     known = _months()
     forms = [
-        {word} | {c.text for tag in LANGUAGES if tag != "en" for c in radicals(word, tag)} for word in words
+        {word} | {c.text for tag in LANGUAGES if tag != "en" for c in unmutated_forms(word, tag)}
+        for word in words
     ]
     for said in product(*forms):
         if number := known.get(" ".join(said)):

@@ -48,7 +48,7 @@ class Missing:
         )
 
     @property
-    def mend(self) -> str:
+    def fix(self) -> str:
         """What to do about it."""
         if self.basis == "analogue":
             return message("Add it to the entry's analogues first, or correct its name.")

@@ -7,15 +7,15 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Final
 
-from termbase.codes import worded
+from termbase.codes import statement_text
 from termbase.codes.deeds import Deed
 from termbase.entries import Entry
 from termbase.messages import message
-from termbase.notes import Said
+from termbase.notes import CodedText
 from termbase.redirects import Redirect
 from termbase.store.reading import Reader
 
-__all__ = ["Departed", "departed_entries", "removal_deed"]
+__all__ = ["DeletedEntry", "deleted_entries", "removal_deed"]
 
 UNDONE: Final = message("The change that created it was undone.")
 NOT_HERE: Final = message("It is not part of this edition.")
@@ -23,7 +23,7 @@ NO_REASON: Final = message("No reason was recorded.")
 
 
 @dataclass(frozen=True, slots=True)
-class Departed:
+class DeletedEntry:
     """An entry that no longer has a page.
 
     Attributes:
@@ -39,15 +39,15 @@ class Departed:
     target_id: str = ""
 
 
-def removal_deed(entry_id: str, reason: str = "") -> Said:
+def removal_deed(entry_id: str, reason: str = "") -> CodedText:
     """Return the deed of deleting an entry, with the reason in the person's own words."""
     text = " ".join(reason.split())
     return Deed.ENTRY_REMOVED_FOR(id=entry_id, reason=text) if text else Deed.ENTRY_REMOVED(id=entry_id)
 
 
-def departed_entries(
+def deleted_entries(
     reader: Reader, shown: Collection[str], published: Collection[str] = ()
-) -> tuple[Departed, ...]:
+) -> tuple[DeletedEntry, ...]:
     """Return entries that are not shown but whose address may be known, in order of id.
 
     Args:
@@ -56,23 +56,25 @@ def departed_entries(
         published: ids that had a page in an earlier edition. Entries that were only undone, or are left out
             of this edition, get a notice only if they are among these.
     """
-    departed: dict[str, Departed] = {}
+    departed: dict[str, DeletedEntry] = {}
     for entry_id, act in reader.removals():
         if act.undoes is None:
-            departed[entry_id] = Departed(entry_id, act.at[:10], _reason(act.what, entry_id))
+            departed[entry_id] = DeletedEntry(entry_id, act.at[:10], _reason(act.what, entry_id))
         elif entry_id in published:
-            departed[entry_id] = Departed(entry_id, act.at[:10], UNDONE)
+            departed[entry_id] = DeletedEntry(entry_id, act.at[:10], UNDONE)
     for redirect in reader.all(Redirect):
-        departed[redirect.id] = Departed(redirect.id, redirect.on, "", redirect.target_id)
+        departed[redirect.id] = DeletedEntry(redirect.id, redirect.on, "", redirect.target_id)
     known = reader.many(Entry, [i for i in published if i not in shown and i not in departed])
     for entry_id in published:
-        departed.setdefault(entry_id, Departed(entry_id, "", NOT_HERE if entry_id in known else NO_REASON))
+        departed.setdefault(
+            entry_id, DeletedEntry(entry_id, "", NOT_HERE if entry_id in known else NO_REASON)
+        )
     return tuple(departed[i] for i in sorted(departed, key=lambda i: (len(i), i)) if i not in shown)
 
 
-def _reason(what: Said, entry_id: str) -> str:
+def _reason(what: CodedText, entry_id: str) -> str:
     """Return the reason given for a deletion, or that none was recorded."""
     text = what.values.get("reason")
     if what.code == Deed.ENTRY_REMOVED_FOR.value and what.values.get("id") == entry_id and text:
-        return worded(text) if isinstance(text, Said) else str(text)
+        return statement_text(text) if isinstance(text, CodedText) else str(text)
     return NO_REASON

@@ -80,7 +80,7 @@ class BadRows(BadInput):
             "%(n)s bad row; nothing was imported.", "%(n)s bad rows; nothing was imported.", len(self.rows)
         )
         what = joined((self.counted, *(row.said for row in self.rows)), "\n")
-        super().__init__(what, where=where, mend=message("Correct them and read the file again."))
+        super().__init__(what, where=where, fix=message("Correct them and read the file again."))
 
 
 def read_codes(text: str, where: str) -> tuple[RuleCode, ...]:
@@ -156,7 +156,7 @@ def _tables(text: str, where: str, key: str) -> tuple[list[Table], dict[tuple[in
             if strange
             else message("Only [[%(key)s]] tables are allowed here.", key=key),
             where=where,
-            mend=message("Begin every row with [[%(key)s]].", key=key),
+            fix=message("Begin every row with [[%(key)s]].", key=key),
         )
     return tables, _lines(text, key)
 
@@ -199,7 +199,7 @@ def _clauses(
             BadInput(
                 message("Clauses must be tables."),
                 where=place,
-                mend=message("Begin each with [[code.clause]]."),
+                fix=message("Begin each with [[code.clause]]."),
             )
         )
         return ()
@@ -212,7 +212,7 @@ def _clauses(
                 BadInput(
                     message("A clause must be a table."),
                     where=at,
-                    mend=message("Begin it with [[code.clause]]."),
+                    fix=message("Begin it with [[code.clause]]."),
                 )
             )
             continue
@@ -241,7 +241,7 @@ def _clause(row: Table, at: str, bad: list[BadInput]) -> AnyClause | None:
             if kind
             else message("The family is missing.")
         )
-        bad.append(BadInput(what, where=at, mend=message("Write one of: %(words)s.", words=families)))
+        bad.append(BadInput(what, where=at, fix=message("Write one of: %(words)s.", words=families)))
         return None
     limits = row.get("limits")
     if isinstance(limits, dict):
@@ -261,7 +261,7 @@ def _convert(row: Table, kind: type[T], known: Iterable[str], at: str, bad: list
         what, _, path = str(error).partition(" - at `$")
         field = path.rstrip("`").lstrip(".")
         where = message("%(where)s, field %(field)s", where=at, field=field) if field else at
-        bad.append(BadInput(message("%(what)s.", what=what), where=where, mend=_mend(what)))
+        bad.append(BadInput(message("%(what)s.", what=what), where=where, fix=_mend(what)))
         return None
 
 
@@ -278,7 +278,7 @@ def _strange(name: str, at: str, known: Iterable[str]) -> BadInput:
     return BadInput(
         message("There is no field “%(name)s” here.", name=name),
         where=at,
-        mend=message("The fields are: %(names)s.", names=listed),
+        fix=message("The fields are: %(names)s.", names=listed),
     )
 
 
@@ -290,7 +290,7 @@ def _check_years(years: str, at: str, field: str, bad: list[BadInput]) -> None:
             BadInput(
                 error.what,
                 where=message("%(where)s, field %(field)s", where=at, field=field),
-                mend=error.mend,
+                fix=error.fix,
             )
         )
 
@@ -299,7 +299,7 @@ def _unique(ids: list[str], where: str, kind: str, bad: list[BadInput]) -> None:
     for name, count in Counter(ids).items():
         if count > 1:
             bad.append(
-                BadInput(_given_twice(name, kind, count), where=where, mend=message("Give each its own id."))
+                BadInput(_given_twice(name, kind, count), where=where, fix=message("Give each its own id."))
             )
 
 

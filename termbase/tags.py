@@ -11,7 +11,7 @@ from functools import lru_cache, partial
 from babel import Locale, UnknownLocaleError
 
 from termbase.errors import BadInput
-from termbase.messages import Speaker, message, rendered
+from termbase.messages import Translator, message, message_by
 
 __all__ = [
     "LanguageTag",
@@ -190,10 +190,10 @@ def said_name(tag: str) -> str:
     Raises:
         BadInput: the tag is not well formed.
     """
-    return rendered(display_name(tag), partial(_named_by, tag))
+    return message_by(display_name(tag), partial(_named_by, tag))
 
 
-def _named_by(tag: str, speaker: Speaker) -> str:
+def _named_by(tag: str, speaker: Translator) -> str:
     return display_name(tag, speaker.language)
 
 
@@ -220,7 +220,7 @@ def _parse(tag: str) -> LanguageTag:
         raise BadInput(
             message("“%(tag)s” is not a language tag (BCP 47).", tag=tag),
             where=message("language"),
-            mend=_advice(tag),
+            fix=_advice(tag),
         )
     variants = tuple(found["variants"].split("-")[1:])
     extensions = tuple(sorted(re.findall(r"[0-9a-wy-z](?:-[a-z0-9]{2,8})+", found["extensions"])))
@@ -246,7 +246,7 @@ def _refuse_repeats(tag: str, what: str, subtags: tuple[str, ...]) -> None:
             raise BadInput(
                 message("“%(tag)s” has the %(kind)s “%(part)s” twice.", tag=tag, kind=what, part=subtag),
                 where=message("language"),
-                mend=message("Keep one of the two."),
+                fix=message("Keep one of the two."),
             )
 
 

@@ -55,13 +55,13 @@ class NotToml(BadInput):
         line: where, from 1.
     """
 
-    def __init__(self, what: str, *, where: str, mend: str, line: int, column: int = 0) -> None:
+    def __init__(self, what: str, *, where: str, fix: str, line: int, column: int = 0) -> None:
         place = (
             message("%(where)s, line %(line)s, column %(column)s", where=where, line=line, column=column)
             if column
             else message("%(where)s, line %(line)s", where=where, line=line)
         )
-        super().__init__(what, where=place, mend=mend)
+        super().__init__(what, where=place, fix=fix)
         self.line = line
 
 
@@ -103,7 +103,7 @@ def read_toml(text: str, where: str) -> dict[str, object]:
         raise NotToml(
             message("This is not TOML: %(error)s.", error=reason[:1].lower() + reason[1:]),
             where=where,
-            mend=message("Write each setting as name = value, with text in quotation marks."),
+            fix=message("Write each setting as name = value, with text in quotation marks."),
             line=line,
             column=column,
         ) from error
@@ -116,10 +116,10 @@ def _check(text: str, where: str) -> None:
         NotToml: a limit is exceeded.
     """
 
-    def beyond(what: str, mend: str) -> NotToml:
+    def beyond(what: str, fix: str) -> NotToml:
         line_start = text.rfind("\n", 0, place) + 1
         line = text.count("\n", 0, place) + 1
-        return NotToml(what, where=where, mend=mend, line=line, column=place - line_start + 1)
+        return NotToml(what, where=where, fix=fix, line=line, column=place - line_start + 1)
 
     place = depth = dots = marks = 0
     if len(text) > LARGEST or len(text.encode("utf-8", "replace")) > LARGEST:

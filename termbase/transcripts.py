@@ -54,21 +54,21 @@ def read_transcript(
         raise BadInput(
             message("The file is empty (0 bytes)."),
             where=where,
-            mend=message("Choose the file that contains the text."),
+            fix=message("Choose the file that contains the text."),
         )
     for mark, name in _BYTE_ORDER_MARKS:
         if content.startswith(mark):
             raise BadInput(
                 message("This is %(name)s, not UTF-8.", name=name),
                 where=_place(content, 0, where),
-                mend=message("Save the text as UTF-8."),
+                fix=message("Save the text as UTF-8."),
             )
     zero = content.find(b"\x00")
     if zero >= 0:
         raise BadInput(
             message("It contains a NUL byte, so it is not a text file."),
             where=_place(content, zero, where),
-            mend=message("Save it as plain text in UTF-8."),
+            fix=message("Save it as plain text in UTF-8."),
         )
     text = _decode(content, where, encoding).replace("\r\n", "\n").replace("\r", "\n")
     return normalize("NFC", text) if composed else text
@@ -85,7 +85,7 @@ def _unpack(content: bytes, where: str, largest: int) -> bytes:
             raise BadInput(
                 message("It contains more than %(n)s gzip members.", n=_MOST_MEMBERS),
                 where=where,
-                mend=message("Decompress it first."),
+                fix=message("Decompress it first."),
             )
         unpacker = zlib.decompressobj(wbits=31)
         try:
@@ -94,7 +94,7 @@ def _unpack(content: bytes, where: str, largest: int) -> bytes:
             raise BadInput(
                 message("The gzip data are damaged."),
                 where=where,
-                mend=message("Download or pack the file again."),
+                fix=message("Download or pack the file again."),
             ) from error
         room -= len(piece)
         if room < 0:
@@ -104,7 +104,7 @@ def _unpack(content: bytes, where: str, largest: int) -> bytes:
             raise BadInput(
                 message("The gzip data are cut off."),
                 where=where,
-                mend=message("Download or pack the file again."),
+                fix=message("Download or pack the file again."),
             )
         content = unpacker.unused_data.lstrip(b"\x00")
     return b"".join(pieces)
@@ -114,7 +114,7 @@ def _too_large(where: str, largest: int) -> BadInput:
     return BadInput(
         message("The text is larger than %(size)s bytes.", size=f"{largest:,}"),
         where=where,
-        mend=message("Add it in parts, a page or a chapter at a time."),
+        fix=message("Add it in parts, a page or a chapter at a time."),
     )
 
 
@@ -126,7 +126,7 @@ def _decode(content: bytes, where: str, encoding: Encoding) -> str:
             raise BadInput(
                 message("Byte %(byte)s has no meaning in Windows-1252.", byte=f"{content[error.start]:#04x}"),
                 where=_place(content, error.start, where),
-                mend=message("Try it as UTF-8."),
+                fix=message("Try it as UTF-8."),
             ) from error
     try:
         return content.decode("utf-8-sig")
@@ -142,9 +142,9 @@ def _not_utf8(content: bytes, where: str) -> BadInput:
         return BadInput(
             message("Byte %(byte)s is not UTF-8.", byte=f"{content[error.start]:#04x}"),
             where=_place(content, error.start, where),
-            mend=message("Save the text as UTF-8, or choose Windows-1252 as its encoding."),
+            fix=message("Save the text as UTF-8, or choose Windows-1252 as its encoding."),
         )
-    return BadInput(message("This is not UTF-8."), where=where, mend=message("Save the text as UTF-8."))
+    return BadInput(message("This is not UTF-8."), where=where, fix=message("Save the text as UTF-8."))
 
 
 def _place(content: bytes, offset: int, where: str) -> str:

@@ -12,14 +12,14 @@ from termbase.rulecodes.clauses import RuleCode
 from termbase.store.reading import Reader
 from termbase.trials import Trial, contradicts
 
-__all__ = ["ORDERS", "Order", "Tried", "narrowed_trials", "ordered_trials", "tried"]
+__all__ = ["ORDERS", "Order", "TrialRow", "filter_trials", "sort_trials", "trial_rows"]
 
 Order = Literal["date", "name", "code", "outcome"]
 ORDERS: Final[tuple[Order, ...]] = ("date", "name", "code", "outcome")
 
 
 @dataclass(frozen=True, slots=True)
-class Tried:
+class TrialRow:
     """One trial.
 
     Attributes:
@@ -37,7 +37,7 @@ class Tried:
     contradicts: bool
 
 
-def tried(reader: Reader, trials: Iterable[Trial] | None = None) -> tuple[Tried, ...]:
+def trial_rows(reader: Reader, trials: Iterable[Trial] | None = None) -> tuple[TrialRow, ...]:
     """Return rows for these trials, or for all, in their order."""
     these = reader.all(Trial) if trials is None else tuple(trials)
     entries = reader.many(Entry, (t.entry_id for t in these))
@@ -45,19 +45,19 @@ def tried(reader: Reader, trials: Iterable[Trial] | None = None) -> tuple[Tried,
     return tuple(_tried(t, entries.get(t.entry_id), codes.get(t.code_id)) for t in these)
 
 
-def narrowed_trials(
-    rows: Iterable[Tried],
+def filter_trials(
+    rows: Iterable[TrialRow],
     *,
     text: str = "",
     outcome: str = "",
     code_id: str = "",
     contradicting: bool = False,
-) -> tuple[Tried, ...]:
+) -> tuple[TrialRow, ...]:
     """Filter trials by the words of a text, an outcome, a code, or whether they contradict a verdict; an
     empty argument filters nothing."""
     words = text.casefold().split()
 
-    def kept(row: Tried) -> bool:
+    def kept(row: TrialRow) -> bool:
         return (
             (not outcome or row.trial.outcome.value == outcome)
             and (not code_id or row.trial.code_id == code_id)
@@ -68,14 +68,14 @@ def narrowed_trials(
     return tuple(row for row in rows if kept(row))
 
 
-def ordered_trials(
-    rows: Iterable[Tried],
+def sort_trials(
+    rows: Iterable[TrialRow],
     order: Order,
     name_key: Callable[[str], bytes],
     language: str,
     *,
     turned: bool = False,
-) -> tuple[Tried, ...]:
+) -> tuple[TrialRow, ...]:
     """Sort trials by date (the EDTF sort key), by the name of what was tried, by code or by outcome.
 
     Args:
@@ -86,11 +86,11 @@ def ordered_trials(
         turned: last first.
     """
 
-    def name(row: Tried) -> bytes:
+    def name(row: TrialRow) -> bytes:
         known = row.heads.get(language) or next(iter(row.heads.values()), None)
         return name_key(known.text if known else "")
 
-    keys: dict[Order, Callable[[Tried], tuple[object, ...]]] = {
+    keys: dict[Order, Callable[[TrialRow], tuple[object, ...]]] = {
         "date": lambda row: (_when(row.trial.date),),
         "name": lambda row: (name(row), _when(row.trial.date)),
         "code": lambda row: (row.code.name if row.code else "~", name(row)),
@@ -99,10 +99,10 @@ def ordered_trials(
     return tuple(sorted(rows, key=keys[order], reverse=turned))
 
 
-def _tried(trial: Trial, entry: Entry | None, code: RuleCode | None) -> Tried:
+def _tried(trial: Trial, entry: Entry | None, code: RuleCode | None) -> TrialRow:
     verdict = _stands(entry, code) if entry is not None and code is not None else ""
     known = heads(entry) if entry is not None else {}
-    return Tried(trial, known, code, verdict, contradicts(trial.outcome, verdict))
+    return TrialRow(trial, known, code, verdict, contradicts(trial.outcome, verdict))
 
 
 def _stands(entry: Entry, code: RuleCode) -> str:
@@ -112,7 +112,7 @@ def _stands(entry: Entry, code: RuleCode) -> str:
     return ruling.verdict if ruling else verdict_on(entry, code).word
 
 
-def _text(row: Tried) -> str:
+def _text(row: TrialRow) -> str:
     trial = row.trial
     names = " ".join(term.text for term in row.heads.values())
     own = (trial.place, trial.people, trial.holds, trial.done, trial.change, trial.safety, trial.injuries)

@@ -11,25 +11,39 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Final
 
-from termbase.codes import worded
-from termbase.codes.lines import Aside, Through, VerdictSaid
+from termbase.codes import statement_text
+from termbase.codes.lines import Aside, Through, VerdictName
 from termbase.entries import Ruling, Topic
-from termbase.judging.saying import say
+from termbase.judging.saying import to_words
 from termbase.judging.verdict import Verdict, VerdictWord
 from termbase.judging.wording import ENGLISH, Wording
 from termbase.linepatterns.records import ParsedLine
-from termbase.messages import joined, message, unstopped
-from termbase.notes import NOTHING_SAID, Code, Said, own
+from termbase.messages import joined, message, without_full_stop
+from termbase.notes import NOTHING_SAID, Code, CodedText, own_words
 from termbase.pages import Line, LineState
 
 __all__ = [
-    "Bond", "JudgedSense", "Lot", "Standing", "Tie", "Trimmed", "finds_out", "labelled",
-    "labels_of", "narrowed", "sense_said", "senses_judged", "standing_said", "trimmed_line", "verdict_words",
-    "why_it_goes", "why_sense_goes",
+    "Group",
+    "JudgedLine",
+    "JudgedSense",
+    "LineLink",
+    "LinkKind",
+    "Standing",
+    "filter_lines",
+    "labels_of",
+    "reason_set_aside",
+    "sense_link_text",
+    "sense_reason_set_aside",
+    "senses_judged",
+    "standing_reasons",
+    "trimmed_line",
+    "verdict_words",
+    "what_to_find_out",
+    "with_other_styles",
 ]  # fmt: skip
 
 
-class Lot(StrEnum):
+class Group(StrEnum):
     """What the code means for a line."""
 
     GOES = "goes"
@@ -37,7 +51,7 @@ class Lot(StrEnum):
     STAYS = "stays"
 
 
-class Bond(StrEnum):
+class LinkKind(StrEnum):
     """How a line is linked to the entry it is judged through."""
 
     NONE = ""
@@ -47,14 +61,16 @@ class Bond(StrEnum):
 
 
 _THROUGH: Final = {
-    Bond.MADE: Through.MADE, Bond.ATTACHED: Through.ATTACHED, Bond.RESEMBLES: Through.RESEMBLES,
+    LinkKind.MADE: Through.MADE, LinkKind.ATTACHED: Through.ATTACHED, LinkKind.RESEMBLES: Through.RESEMBLES,
 }  # fmt: skip
-_VERDICTS: Final[dict[str, Said]] = {verdict.one: verdict() for verdict in VerdictSaid if not verdict.places}
-_LOTS: dict[str, Lot] = {
-    VerdictWord.FITS: Lot.STAYS,
-    VerdictWord.FITS_CHANGED: Lot.STAYS,
-    VerdictWord.BREAKS: Lot.GOES,
-    VerdictWord.OPEN: Lot.OPEN,
+_VERDICTS: Final[dict[str, CodedText]] = {
+    verdict.one: verdict() for verdict in VerdictName if not verdict.places
+}
+_LOTS: dict[str, Group] = {
+    VerdictWord.FITS: Group.STAYS,
+    VerdictWord.FITS_CHANGED: Group.STAYS,
+    VerdictWord.BREAKS: Group.GOES,
+    VerdictWord.OPEN: Group.OPEN,
 }
 _NO_TECHNIQUE = frozenset({Topic.PERSON, Topic.GARMENT, Topic.GROUND, Topic.BOUT, Topic.FALL})
 """Topics that are not actions, so no rule code can judge them."""
@@ -86,24 +102,24 @@ class Standing:
         return self.verdict.word if self.verdict is not None else VerdictWord.OPEN
 
     @property
-    def lot(self) -> Lot:
+    def lot(self) -> Group:
         """What that means."""
-        return _LOTS.get(self.word, Lot.OPEN)
+        return _LOTS.get(self.word, Group.OPEN)
 
 
 @dataclass(frozen=True, slots=True)
-class Tie:
+class LineLink:
     """What links one sense of a line to entries.
 
     Attributes:
-        bond: how; `Bond.NONE` if nothing does.
+        bond: how; `LinkKind.NONE` if nothing does.
         entry_ids: the entry; several only where the sense resembles them alike.
         why: what is alike, in words.
         whole: whether all that can be compared agrees; False where the headword is the same and the
             equivalents are not.
     """
 
-    bond: Bond = Bond.NONE
+    bond: LinkKind = LinkKind.NONE
     entry_ids: tuple[str, ...] = ()
     why: str = ""
     whole: bool = True
@@ -124,37 +140,37 @@ class JudgedSense:
     number: str
     label: str
     other_style: bool
-    tie: Tie
+    tie: LineLink
     standings: tuple[Standing, ...] = ()
 
     @property
     def contradicted(self) -> bool:
         """Whether its label was marked as another style, and yet it fits under the code."""
-        return self.other_style and any(s.lot is Lot.STAYS for s in self.standings)
+        return self.other_style and any(s.lot is Group.STAYS for s in self.standings)
 
     @property
-    def lot(self) -> Lot:
+    def lot(self) -> Group:
         """GOES if its label was marked as another style; otherwise as its entries, or open if they differ."""
         if self.other_style:
-            return Lot.GOES
+            return Group.GOES
         lots = {s.lot for s in self.standings}
-        return lots.pop() if len(lots) == 1 else Lot.OPEN
+        return lots.pop() if len(lots) == 1 else Group.OPEN
 
 
 @dataclass(frozen=True, slots=True)
-class Trimmed:
+class JudgedLine:
     """A line under the code."""
 
     line: Line
     senses: tuple[JudgedSense, ...]
 
     @property
-    def lot(self) -> Lot:
+    def lot(self) -> Group:
         """STAYS if any sense does, GOES if every sense does, otherwise open."""
         lots = {s.lot for s in self.senses}
-        if Lot.STAYS in lots:
-            return Lot.STAYS
-        return Lot.GOES if lots == {Lot.GOES} else Lot.OPEN
+        if Group.STAYS in lots:
+            return Group.STAYS
+        return Group.GOES if lots == {Group.GOES} else Group.OPEN
 
     @property
     def in_entries(self) -> bool:
@@ -181,7 +197,7 @@ class Trimmed:
 
 
 def senses_judged(
-    parsed: ParsedLine | None, ties: Sequence[Tie], standings: Mapping[str, Standing]
+    parsed: ParsedLine | None, ties: Sequence[LineLink], standings: Mapping[str, Standing]
 ) -> tuple[JudgedSense, ...]:
     """Judge the senses of a line.
 
@@ -202,12 +218,12 @@ def senses_judged(
     return tuple(found)
 
 
-def trimmed_line(line: Line, ties: Sequence[Tie], standings: Mapping[str, Standing]) -> Trimmed:
+def trimmed_line(line: Line, ties: Sequence[LineLink], standings: Mapping[str, Standing]) -> JudgedLine:
     """Judge a line under the code; see `senses_judged`."""
-    return Trimmed(line, senses_judged(line.parsed, ties, standings))
+    return JudgedLine(line, senses_judged(line.parsed, ties, standings))
 
 
-def labelled(one: Trimmed, other_styles: Collection[str]) -> Trimmed:
+def with_other_styles(one: JudgedLine, other_styles: Collection[str]) -> JudgedLine:
     """Return the line with these style labels marked as another style.
 
     A label of a line that was not read cleanly is not trusted.
@@ -225,9 +241,9 @@ def labels_of(parsed: ParsedLine | None) -> tuple[str, ...]:
     return tuple(sense.style or parsed.style for sense in parsed.senses) or (parsed.style,)
 
 
-def narrowed(
-    lines: Iterable[Trimmed], *, lot: str = "", label: str = "", holding: str = "", entries: str = ""
-) -> tuple[Trimmed, ...]:
+def filter_lines(
+    lines: Iterable[JudgedLine], *, lot: str = "", label: str = "", holding: str = "", entries: str = ""
+) -> tuple[JudgedLine, ...]:
     """Filter lines by group, style label, text, and whether they are in entries (`yes` or `no`); an empty
     argument filters nothing."""
     wanted = holding.casefold()
@@ -241,7 +257,7 @@ def narrowed(
     )
 
 
-def standing_said(standing: Standing, wording: Wording = ENGLISH) -> tuple[str, ...]:
+def standing_reasons(standing: Standing, wording: Wording = ENGLISH) -> tuple[str, ...]:
     """Return why an entry has its verdict, one sentence each: a ruling and its reason, every breach, the
     grips to change, or what to find out. The wording puts the verdict into words."""
     verdict, ruling = standing.verdict, standing.ruling
@@ -253,11 +269,11 @@ def standing_said(standing: Standing, wording: Wording = ENGLISH) -> tuple[str, 
     if ruling is not None and ruling.verdict != verdict.word:
         return (*said, message("Verdict without the ruling: %(verdict)s.", verdict=message(verdict.word)))
     if verdict.word is VerdictWord.BREAKS:
-        said += [say(reason, wording) for reason in verdict.breaches]
+        said += [to_words(reason, wording) for reason in verdict.breaches]
     elif verdict.word is VerdictWord.FITS_CHANGED:
-        said += [say(grip, wording) for grip in verdict.grips]
+        said += [to_words(grip, wording) for grip in verdict.grips]
     elif verdict.word is VerdictWord.OPEN:
-        said += [say(gap, wording) for gap in verdict.missing]
+        said += [to_words(gap, wording) for gap in verdict.missing]
     return tuple(said)
 
 
@@ -270,26 +286,26 @@ def _not_judged(standing: Standing) -> str:
     return message("How it is done is not described: find out, and record it in its entry.")
 
 
-def sense_said(sense: JudgedSense) -> str:
+def sense_link_text(sense: JudgedSense) -> str:
     """Say what a sense is judged through; empty if nothing."""
-    if sense.tie.bond is Bond.NONE:
+    if sense.tie.bond is LinkKind.NONE:
         return ""
     # its values are messages, which the record would keep as they are in English
     return message(_THROUGH[sense.tie.bond].one, **_through_what(sense))
 
 
-def _through(sense: JudgedSense) -> Said:
-    if sense.tie.bond is Bond.NONE:
+def _through(sense: JudgedSense) -> CodedText:
+    if sense.tie.bond is LinkKind.NONE:
         return NOTHING_SAID
     return _THROUGH[sense.tie.bond](**_through_what(sense))
 
 
 def _through_what(sense: JudgedSense) -> dict[str, str]:
     names = joined((f"{s.entry_id} {s.name}".strip() for s in sense.standings), message(" or "))
-    return {"entries": names} | ({"why": sense.tie.why} if sense.tie.bond is Bond.RESEMBLES else {})
+    return {"entries": names} | ({"why": sense.tie.why} if sense.tie.bond is LinkKind.RESEMBLES else {})
 
 
-def finds_out(one: Trimmed, sense: JudgedSense) -> tuple[str, ...]:
+def what_to_find_out(one: JudgedLine, sense: JudgedSense) -> tuple[str, ...]:
     """Return what to find out about a sense that is open or contradicted; empty if its entries say it."""
     if sense.other_style:
         return (_contradiction(sense),) if sense.contradicted else ()
@@ -297,11 +313,11 @@ def finds_out(one: Trimmed, sense: JudgedSense) -> tuple[str, ...]:
     if parsed is None or parsed.troubles:
         if parsed is None:
             return (message("The line was not read cleanly: correct the reading first."),)
-        why = unstopped(worded(parsed.troubles[0].why))
+        why = without_full_stop(statement_text(parsed.troubles[0].why))
         return (message("The line was not read cleanly (%(why)s): correct the reading first.", why=why),)
     if not parsed.headword:
         return (message("No headword was read: correct the reading first."),)
-    if sense.tie.bond is Bond.NONE:
+    if sense.tie.bond is LinkKind.NONE:
         see = (*parsed.see, *(text for s in parsed.senses for text in s.see))
         if see and not any(s.equivalents for s in parsed.senses):
             return (
@@ -334,36 +350,40 @@ def _contradiction(sense: JudgedSense) -> str:
     )
 
 
-def why_it_goes(one: Trimmed, code_name: str) -> Said:
+def reason_set_aside(one: JudgedLine, code_name: str) -> CodedText:
     """Return why a line is set aside, or what is noted on its entry."""
-    return _in_a_row(Aside.SEVERAL, dict.fromkeys(why_sense_goes(sense, code_name) for sense in one.senses))
+    return _in_a_row(
+        Aside.SEVERAL, dict.fromkeys(sense_reason_set_aside(sense, code_name) for sense in one.senses)
+    )
 
 
-def why_sense_goes(sense: JudgedSense, code_name: str) -> Said:
+def sense_reason_set_aside(sense: JudgedSense, code_name: str) -> CodedText:
     """Return the same for one sense. The sentences of the verdict are stored in English."""
     why = _why(sense, code_name)
     return Aside.OF_SENSE(number=f"{sense.number}", why=why) if sense.number else why
 
 
-def _why(sense: JudgedSense, code_name: str) -> Said:
+def _why(sense: JudgedSense, code_name: str) -> CodedText:
     if sense.contradicted:
         words = dict.fromkeys(s.word for s in sense.standings)
         return Aside.OTHER_STYLE_BUT(
             label=sense.label,
             code=code_name,
-            verdict=_in_a_row(VerdictSaid.SEVERAL, (_VERDICTS.get(word) or own(word) for word in words)),
+            verdict=_in_a_row(
+                VerdictName.SEVERAL, (_VERDICTS.get(word) or own_words(word) for word in words)
+            ),
             through=_through(sense),
         )
     if sense.other_style:
         return Aside.OTHER_STYLE(label=sense.label)
-    said = joined(dict.fromkeys(said for s in sense.standings for said in standing_said(s)))
+    said = joined(dict.fromkeys(said for s in sense.standings for said in standing_reasons(s)))
     reasons = " ".join(said.split())
-    if sense.tie.bond is not Bond.RESEMBLES:
+    if sense.tie.bond is not LinkKind.RESEMBLES:
         return Aside.BREAKS(code=code_name, why=reasons)
     return Aside.BREAKS_THROUGH(code=code_name, through=_through(sense), why=reasons)
 
 
-def _in_a_row(several: Code, all_of_it: Iterable[Said]) -> Said:
+def _in_a_row(several: Code, all_of_it: Iterable[CodedText]) -> CodedText:
     """Combine several statements into one."""
     first, *others = all_of_it
     return several(first=first, others=_in_a_row(several, others)) if others else first

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from sqlalchemy import select
 
 from termbase import tags
-from termbase.acts.drafting import Tongues, pattern_of, tongues
+from termbase.acts.drafting import ListLanguages, list_languages, pattern_of
 from termbase.entries import Ruling, Topic
 from termbase.languages import folding
 from termbase.linepatterns.records import ParsedLine, Sense
@@ -24,10 +24,11 @@ from termbase.store.batches import rows_in
 from termbase.store.reading import Reader
 from termbase.store.rows import profile_of, word_of
 from termbase.technique.profile import Profile
-from termbase.trimming import Bond, Lot, Standing, Tie, Trimmed, labelled, labels_of, trimmed_line
+from termbase.trimming import Group, JudgedLine, LineLink, LinkKind, Standing, labels_of, trimmed_line
+from termbase.trimming import with_other_styles as labelled
 from termbase.verdicts import judge_cached
 
-__all__ = ["Trim", "trim"]
+__all__ = ["Trim", "judge_pages"]
 
 Names = list[tuple[str, str]]
 
@@ -44,11 +45,11 @@ class Trim:
     """
 
     code: RuleCode
-    lines: tuple[Trimmed, ...]
+    lines: tuple[JudgedLine, ...]
     set_aside: int
     labels: tuple[tuple[str, int], ...]
 
-    def count(self, lot: Lot) -> int:
+    def count(self, lot: Group) -> int:
         """Return how many lines are in a group."""
         return sum(1 for one in self.lines if one.lot is lot)
 
@@ -68,7 +69,7 @@ class _Known:
     ruling: Ruling | None = None
 
 
-def trim(
+def judge_pages(
     reader: Reader,
     source: Source,
     pages: Iterable[Page],
@@ -85,7 +86,7 @@ def trim(
     Raises:
         BadInput: the word-list's pattern, the years of a clause or the period of the code cannot be read.
     """
-    languages = tongues(reader, pattern_of(source))
+    languages = list_languages(reader, pattern_of(source))
     lines = [line for page in pages for line in _records(reader, page)]
     left = [line for line in lines if line.state is not LineState.SET_ASIDE]
     alike = _resemblances(reader, left, languages)
@@ -98,7 +99,9 @@ def trim(
         if line.entry_ids:
             ties = _bound(line)
         else:
-            ties = tuple(_tie(found, known, line, languages) for found in alike.get(line.id, ())) or (Tie(),)
+            ties = tuple(_tie(found, known, line, languages) for found in alike.get(line.id, ())) or (
+                LineLink(),
+            )
         judged.append(trimmed_line(line, ties, standings))
     return Trim(code, tuple(judged), len(lines) - len(left), _counted(left))
 
@@ -114,7 +117,7 @@ def _counted(lines: Iterable[Line]) -> tuple[tuple[str, int], ...]:
 
 
 def _resemblances(
-    reader: Reader, lines: Sequence[Line], languages: Tongues
+    reader: Reader, lines: Sequence[Line], languages: ListLanguages
 ) -> dict[str, list[tuple[Resemblance, ...]]]:
     """Map each cleanly read line that belongs to no entry, by id, to what each sense certainly resembles."""
     named = {
@@ -128,7 +131,7 @@ def _resemblances(
     return {i: [resembler.surely(*names) for names in senses] for i, senses in named.items()}
 
 
-def _names(parsed: ParsedLine, languages: Tongues) -> Iterator[tuple[Names, Names]]:
+def _names(parsed: ParsedLine, languages: ListLanguages) -> Iterator[tuple[Names, Names]]:
     """Yield the names of each sense: those of the headword, and those in the other language."""
     heads = [(folding.clean(text), languages.headword) for text in (parsed.headword, *parsed.variants)]
     for sense in parsed.senses or (Sense(),):
@@ -136,16 +139,18 @@ def _names(parsed: ParsedLine, languages: Tongues) -> Iterator[tuple[Names, Name
         yield heads, [(folding.clean(text), languages.equivalent) for text in others]
 
 
-def _bound(line: Line) -> tuple[Tie, ...]:
+def _bound(line: Line) -> tuple[LineLink, ...]:
     """Return the links of a line that belongs to entries, sense by sense if its senses created them."""
     if line.state is LineState.MADE and len(line.entry_ids) == len(labels_of(line.parsed)):
-        return tuple(Tie(Bond.MADE, (entry_id,)) for entry_id in line.entry_ids)
-    return (Tie(Bond.MADE if line.state is LineState.MADE else Bond.ATTACHED, line.entry_ids),)
+        return tuple(LineLink(LinkKind.MADE, (entry_id,)) for entry_id in line.entry_ids)
+    return (LineLink(LinkKind.MADE if line.state is LineState.MADE else LinkKind.ATTACHED, line.entry_ids),)
 
 
-def _tie(found: Sequence[Resemblance], known: Mapping[str, _Known], line: Line, languages: Tongues) -> Tie:
+def _tie(
+    found: Sequence[Resemblance], known: Mapping[str, _Known], line: Line, languages: ListLanguages
+) -> LineLink:
     if not found:
-        return Tie()
+        return LineLink()
     gives = line.parsed is not None and any(s.equivalents for s in line.parsed.senses)
     other = tags.parse(languages.equivalent).language
     compared = gives and any(
@@ -154,7 +159,7 @@ def _tie(found: Sequence[Resemblance], known: Mapping[str, _Known], line: Line, 
         for _, language, _ in known[one.entry_id].names
     )
     whole = not compared or found[0].languages > 1
-    return Tie(Bond.RESEMBLES, tuple(one.entry_id for one in found), found[0].why, whole)
+    return LineLink(LinkKind.RESEMBLES, tuple(one.entry_id for one in found), found[0].why, whole)
 
 
 def _entries(reader: Reader, ids: Sequence[str], code: RuleCode) -> dict[str, _Known]:
@@ -178,7 +183,7 @@ def _entries(reader: Reader, ids: Sequence[str], code: RuleCode) -> dict[str, _K
     return known
 
 
-def _standing(entry_id: str, known: _Known, code: RuleCode, languages: Tongues) -> Standing:
+def _standing(entry_id: str, known: _Known, code: RuleCode, languages: ListLanguages) -> Standing:
     heads = [name for name in known.names if name[2]] or known.names
     own = tags.parse(languages.headword).language
     name = next((text for text, tag, _ in heads if tags.parse(tag).language == own), "")

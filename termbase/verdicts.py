@@ -18,7 +18,7 @@ from termbase.store.reading import Reader
 from termbase.store.rows import profile_of
 from termbase.technique.profile import NamedProfile, Profile
 
-__all__ = ["Judgeable", "entries_judged", "judge_cached", "judgeables", "verdict_words"]
+__all__ = ["Judgeable", "entries_with_verdict", "judge_cached", "judgeables", "verdict_words"]
 
 Judgeable = tuple[str, frozenset[str]]
 """What an entry is judged by: its profile as stored (JSON) and all its names."""
@@ -59,7 +59,7 @@ def judgeables(reader: Reader, ids: Sequence[str] | None = None) -> dict[str, Ju
     return found
 
 
-def entries_judged(reader: Reader, code: RuleCode, words: Iterable[str]) -> frozenset[str]:
+def entries_with_verdict(reader: Reader, code: RuleCode, words: Iterable[str]) -> frozenset[str]:
     """Return the ids of entries whose verdict under a code is one of these words; a ruling overrides it."""
     wanted = frozenset(words)
     rulings = schema.ruling.c

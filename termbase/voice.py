@@ -13,7 +13,7 @@ from termbase.datewords import ENGLISH as ENGLISH_DATES
 from termbase.datewords import DateWords, date_words
 from termbase.judging.wording import ENGLISH as ENGLISH_VERDICTS
 from termbase.judging.wording import Wording
-from termbase.messages import Message, Speaker, message, spoken
+from termbase.messages import Message, Translator, message, translate
 from termbase.rulecodes.clauses import AnyClause
 from termbase.rulecodes.sentences import as_sentence, clause_limits, clause_parts
 from termbase.tags import display_name
@@ -33,14 +33,14 @@ class Voice:
         speaker: the catalogue.
     """
 
-    def __init__(self, language: str, speaker: Speaker) -> None:
+    def __init__(self, language: str, speaker: Translator) -> None:
         self.language = language
         self.speaker = speaker
         self._dates: dict[str, str] = {}
 
     def say(self, text: str) -> str:
         """Translate a message to a plain text; return any other text unchanged."""
-        return str(spoken(text, self.speaker))
+        return str(translate(text, self.speaker))
 
     def template(self, text: str) -> str:
         """Return the translation of a template with its `%(name)s` left in."""

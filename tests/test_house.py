@@ -161,7 +161,7 @@ def test_errors_of_the_record_can_be_translated(path: Path) -> None:
         for scope in (*functions, tree)
         for call in ast.walk(scope)
         if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id in ERRORS
-        for text in (*call.args[:1], *(k.value for k in call.keywords if k.arg in ("mend", "where")))
+        for text in (*call.args[:1], *(k.value for k in call.keywords if k.arg in ("fix", "where")))
         if call.func.id != "BadRows" and not _is_spoken(text, scope)
     ]
     assert not wrong, "use termbase.messages.message"

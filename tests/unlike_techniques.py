@@ -6,7 +6,7 @@ from pathlib import Path
 
 from termbase.rulecodes.clauses import RuleCode
 from termbase.rulefiles import read_codes, read_profiles
-from termbase.technique.profile import PLACES, Hand, NamedProfile, Said
+from termbase.technique.profile import PLACES, Hand, NamedProfile, Stated
 
 __all__ = ["unlike_codes", "unlike_profiles"]
 
@@ -20,7 +20,9 @@ def unlike_profiles(number: int) -> list[NamedProfile]:
     known = [named.profile for named in read_profiles(text, "techniques.toml")]
 
     def hand(like: Hand, source: str) -> Hand:
-        return replace(like, places=Said(tuple(dice.sample(PLACES[:25], dice.randint(1, 3))), "slip", source))
+        return replace(
+            like, places=Stated(tuple(dice.sample(PLACES[:25], dice.randint(1, 3))), "slip", source)
+        )
 
     made = []
     for count in range(number):

@@ -7,10 +7,10 @@ from typing import Final, ParamSpec, TypeVar
 import click
 
 from app.catalogues import LANGUAGES
-from exports.options import Asked, Choice, Flag, Folders, Line, Lines, OneOf, Option, SomeOf, Value
+from exports.options import Choice, Flag, Folders, Line, Lines, OneOf, Option, OptionValues, SomeOf, Value
 from exports.placing import format_by_extension
 
-__all__ = ["Given", "asked_of", "asking", "output_option"]
+__all__ = ["Given", "option_values", "output_option", "output_options"]
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -20,7 +20,7 @@ _SUPPLIED: Final[Mapping[str, Iterable[str]]] = {"languages": LANGUAGES}
 """Lists that are not in the table of outputs itself."""
 
 
-def asking(options: Iterable[Option]) -> Callable[[Callable[P, R]], Callable[P, R]]:
+def output_options(options: Iterable[Option]) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Return a decorator that adds the options that the command line has, in this order."""
 
     def decorated(command: Callable[P, R]) -> Callable[P, R]:
@@ -37,7 +37,9 @@ def output_option(text: str, *, folder: bool = False) -> Callable[[Callable[P, R
     return click.option("-o", "--output", "path", required=True, type=kind, help=text)
 
 
-def asked_of(options: Iterable[Option], given: Mapping[str, Given], path: Path | None = None) -> Asked:
+def option_values(
+    options: Iterable[Option], given: Mapping[str, Given], path: Path | None = None
+) -> OptionValues:
     """Return the values given: every option that was given, and the format that the file extension
     determines.
 

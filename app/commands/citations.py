@@ -9,7 +9,7 @@ import click
 from app.commands.groups import import_, source
 from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
 from exports.citations.exchange import FORMATS, FormatName, read_works
-from exports.citations.incoming import PlannedSource, plan_sources, take_in_sources
+from exports.citations.incoming import PlannedSource, import_sources, plan_sources
 from exports.citations.styled import STYLES, StyleName, styled
 from termbase.codes.deeds import Deed
 from termbase.incoming.pieces import State
@@ -56,7 +56,7 @@ def import_citations(
         else:
             with store.act(by, Deed.FILE_TAKEN_IN(file=file.name)) as act:
                 planned = plan_sources(act, works, file.name)
-                take_in_sources(act, planned)
+                import_sources(act, planned)
     _tell(planned, dry_run=dry_run, as_json=as_json)
 
 

@@ -55,7 +55,7 @@ def _open_demo(path: Path) -> Store:
     with store.read() as reader:
         if not reader.termbase().notice:
             raise BadInput(
-                "This termbase is not the demo.", where=str(path), mend="Choose another folder with --dir."
+                "This termbase is not the demo.", where=str(path), fix="Choose another folder with --dir."
             )
     return store
 

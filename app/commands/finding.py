@@ -12,7 +12,7 @@ from termbase.errors import BadInput
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.lookup import finding
 from termbase.lookup.hits import Hit, How
-from termbase.narrowing import Conditions, ids_within
+from termbase.narrowing import EntryConditions, matching_ids
 from termbase.store.keys import reindex as make_keys
 from termbase.store.keys import stale_languages
 from termbase.store.listing import STAGES, EntryFilter, list_entries, rows_of
@@ -67,12 +67,12 @@ def find(text: str, language: str | None, limit: int, as_json: bool, db: str, **
 
     Example: wordhold find fachiad --topic throw --since 1890
     """
-    wanted = Conditions(**{name: value or "" for name, value in only.items()})
-    if not text and wanted == Conditions():
-        raise BadInput("Type something to search for.", where="find", mend="Give a name, or an option.")
+    wanted = EntryConditions(**{name: value or "" for name, value in only.items()})
+    if not text and wanted == EntryConditions():
+        raise BadInput("Type something to search for.", where="find", fix="Give a name, or an option.")
     with opened(db) as store, store.read() as reader:
         _warn_of_stale_keys(reader)
-        within = ids_within(reader, wanted)
+        within = matching_ids(reader, wanted)
         if text:
             hits = finding.find(reader, printable(text), language=language, limit=limit, within=within)
         else:

@@ -22,7 +22,7 @@ from termbase.codes.deeds import Deed
 from termbase.entries import Origin
 from termbase.incoming.pieces import Choice, State
 from termbase.incoming.planning import Plan, plan
-from termbase.incoming.taking import Taken, take_in
+from termbase.incoming.taking import Imported, import_file
 
 __all__: list[str] = []
 
@@ -45,7 +45,7 @@ class TbxDocument(TypedDict):
     dry_run: Annotated[bool, "whether nothing was written"]
     report: Annotated[ReadReport, "what the file holds"]
     plan: NotRequired[Annotated[Plan, "with `--dry-run`: what would become of each record"]]
-    taken: NotRequired[Annotated[Taken, "without `--dry-run`: what became of the records"]]
+    taken: NotRequired[Annotated[Imported, "without `--dry-run`: what became of the records"]]
 
 
 @import_.command(cls=Command)
@@ -104,7 +104,7 @@ def tbx(file: Path, dry_run: bool, as_json: bool, db: str, by: str, **said: Unpa
         else:
             tbx_file.check_ready()
             with store.act(by, Deed.FILE_TAKEN_IN(file=file.name)) as act, progress("entries") as seen:
-                document["taken"] = taken = take_in(act, tbx_file, choice, seen)
+                document["taken"] = taken = import_file(act, tbx_file, choice, seen)
             lines = _taken(taken)
     document["report"] = report = tbx_file.report()
     if as_json:
@@ -130,7 +130,7 @@ def _planned(planned: Plan) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _taken(taken: Taken) -> tuple[str, ...]:
+def _taken(taken: Imported) -> tuple[str, ...]:
     lines = []
     for words, counts in (("New", taken.new), ("Changed", taken.changed), ("The same", taken.same),
                           ("Skipped", taken.left)):  # fmt: skip
@@ -141,7 +141,7 @@ def _taken(taken: Taken) -> tuple[str, ...]:
     return (*lines, *_dropped(taken), *(c.readable() for c in taken.circled))
 
 
-def _dropped(done: Plan | Taken) -> Iterator[str]:
+def _dropped(done: Plan | Imported) -> Iterator[str]:
     if done.dropped_relations:
         yield f"Relations left out, because their target is not here: {done.dropped_relations}."
     if done.dropped_references:

@@ -14,7 +14,7 @@ from termbase.languages.checking import check_file
 from termbase.languages.files import shipped_tags
 from termbase.languages.folding import modern_spelling
 from termbase.languages.headwords import headwords_for, index_of
-from termbase.languages.mutations import radicals
+from termbase.languages.mutations import unmutated_forms
 
 __all__ = ["languages"]
 
@@ -45,7 +45,7 @@ def check(file: Path) -> None:
     """
     faults = check_file(file)
     for fault in faults:
-        click.echo(f"{file}:{fault.line}: {fault.what} {fault.mend}")
+        click.echo(f"{file}:{fault.line}: {fault.what} {fault.fix}")
     if faults:
         sys.exit(FAULTS)
     click.echo(f"{file}: no mistakes.")
@@ -62,7 +62,7 @@ def sort(tag: str, order: str) -> None:
     known = tags.canonical(tag)
     if order not in ("", *order_names(known)):
         offered = ", ".join(order_names(known)) or "none; leave it out"
-        raise BadInput(f"There is no order {order!r}.", where="--order", mend=f"Orders offered: {offered}.")
+        raise BadInput(f"There is no order {order!r}.", where="--order", fix=f"Orders offered: {offered}.")
     lines = sys.stdin.buffer.read().decode("utf-8").splitlines()
     for line in sorted(lines, key=lambda text: sort_key(text, known, order)):
         click.echo(line)
@@ -112,7 +112,7 @@ def forms(tag: str, word: str, words: Path | None, as_json: bool) -> None:
 def _possible(word: str, tag: str) -> list[PossibleHeadword]:
     found = [
         PossibleHeadword(headword=c.text, how=c.how, note=", ".join(filter(None, (c.mutation, c.change))))
-        for c in radicals(word, tag)
+        for c in unmutated_forms(word, tag)
     ]
     modern = modern_spelling(word)
     if modern != word:

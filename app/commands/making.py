@@ -8,8 +8,8 @@ import click
 from app.commands.setting import Command, db_option, opened, person_option
 from termbase.acts import history
 from termbase.codes.deeds import Deed
-from termbase.intake import take_termbase
-from termbase.loading import late
+from termbase.intake import clean_termbase
+from termbase.loading import lazy_module
 from termbase.people import UNNAMED, Termbase
 from termbase.store.engine import Store
 
@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from exports.backup import tables
     from termbase.store import upgrading
 else:
-    deeds, tables = late("app.deeds"), late("exports.backup.tables")
-    upgrading = late("termbase.store.upgrading")
+    deeds, tables = lazy_module("app.deeds"), lazy_module("exports.backup.tables")
+    upgrading = lazy_module("termbase.store.upgrading")
 
 __all__ = ["new", "undo", "upgrade"]
 
@@ -41,7 +41,7 @@ def new(
 
     Example: wordhold new --title "Strap-hold wrestling" --vernacular cy --db strap.sqlite
     """
-    termbase = take_termbase(
+    termbase = clean_termbase(
         Termbase(title, working_language=language, vernaculars=vernacular, licence=licence, rights=rights)
     )
     Store.create(db, termbase, by=by).close()

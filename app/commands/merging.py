@@ -75,7 +75,7 @@ def part(entry_id: str, by: str, db: str) -> None:
     Example: wordhold part c0047
     """
     with opened(db) as store, store.act(by, Deed.ENTRY_PARTED(id=entry_id)) as act:
-        back, stays = merging.part(act, entry_id)
+        back, stays = merging.separate(act, entry_id)
     click.echo(f"{back.id} and {stays.id} are two entries again.")
 
 
@@ -85,13 +85,13 @@ def _chosen(given: str) -> tuple[str, str]:
         raise BadInput(
             f"{given!r} has no answer.",
             where="--choose",
-            mend='Write it like "technique=this".',
+            fix='Write it like "technique=this".',
         )
     return what.strip(), answer.strip()
 
 
 def _tell(planned: Merging, reader: Reader, other: str, *, as_json: bool) -> None:
-    goes = merging.moving(reader, other)
+    goes = merging.count_moving(reader, other)
     if as_json:
         print_json("merge", **MergeDocument(entry=planned.entry, questions=planned.questions, moving=goes))
         return

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from app.commands.asking import Given, asked_of, asking, output_option
+from app.commands.asking import Given, option_values, output_option, output_options
 from app.commands.groups import export, publish
 from app.commands.publishing import proofed
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress, today
@@ -20,7 +20,7 @@ def _command(output: Output) -> click.Command:
     """Return the command that writes an output."""
 
     @output_option(output.path_help, folder=bool(output.folder))
-    @asking(output.options)
+    @output_options(output.options)
     @as_json_option()
     @db_option
     def written(path: Path, as_json: bool, db: str, **given: Given) -> None:
@@ -34,7 +34,7 @@ def _write(output: Output, path: Path, as_json: bool, db: str, given: dict[str, 
     if output.exact and path.suffix.lower() != output.suffix:
         raise click.BadParameter(f"the file name must end in {output.suffix}", param_hint="--output")
     day = today() if output.dated else ""
-    asked = asked_of(output.options, given, path)
+    asked = option_values(output.options, given, path)
     with opened(db) as store, store.read() as reader:
         order = Order.of(reader, output, asked)
         library = Library(reader)

@@ -18,7 +18,7 @@ from app.commands.trimming import trim
 from termbase.acts import pages as page_acts
 from termbase.acts.accepting import accept_all_clear
 from termbase.acts.sources import by_label
-from termbase.codes import worded
+from termbase.codes import statement_text
 from termbase.codes.deeds import Deed
 from termbase.lookup import likeness
 from termbase.pages import Line, LineState, Page
@@ -118,7 +118,7 @@ def lines(page_id: str | None, left: bool, as_json: bool, db: str) -> None:
         print_json("page lines", **LinesDocument(lines=found))
         return
     for line in found:
-        why = f" ({worded(line.reason)})" if line.reason else ""
+        why = f" ({statement_text(line.reason)})" if line.reason else ""
         told = line.text.strip("\n").replace("\n", " / ")
         click.echo(f"{line.id}\t{line.state.value}{why}\t{' '.join(line.entry_ids)}\t{told}")
 

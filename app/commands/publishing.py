@@ -6,21 +6,21 @@ from typing import TYPE_CHECKING
 
 import click
 
-from app.commands.asking import Given, asked_of, asking
+from app.commands.asking import Given, option_values, output_options
 from app.commands.groups import publish
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress
-from app.commands.standing import ProofDocument
+from app.commands.standing import ProofDocument, proof_document
 from app.selecting import Order, selection_of
 from exports.glossary.print.choices import Selection
 from exports.options import texts_of
 from exports.outputs import FONTS, SELECTION
 from termbase.articles import Library
-from termbase.loading import late
+from termbase.loading import lazy_module
 
 if TYPE_CHECKING:  # exports that publish nothing do without it
     from exports.glossary import proofing
 else:
-    proofing = late("exports.glossary.proofing")
+    proofing = lazy_module("exports.glossary.proofing")
 
 __all__ = ["proofed"]
 
@@ -28,7 +28,7 @@ _OPTIONS = (*SELECTION, FONTS)
 
 
 @publish.command(cls=Command)
-@asking(_OPTIONS)
+@output_options(_OPTIONS)
 @as_json_option(ProofDocument)
 @db_option
 def proof(as_json: bool, db: str, **given: Given) -> None:
@@ -36,19 +36,19 @@ def proof(as_json: bool, db: str, **given: Given) -> None:
 
     Example: wordhold publish proof --ready-only
     """
-    asked = asked_of(_OPTIONS, given)
+    asked = option_values(_OPTIONS, given)
     folders = tuple(map(Path, texts_of(asked, FONTS.name)))
     with opened(db) as store, store.read() as reader, progress("entries") as seen:
         selection = selection_of(reader, asked)
         findings = proofing.proof_before_print(Library(reader), selection, seen, folders)
     if as_json:
-        print_json("publish proof", **ProofDocument(findings=findings))
+        print_json("publish proof", **proof_document(findings))
         return
     for check, these in groupby(findings, key=lambda f: f.check):
         group = list(these)
         click.echo(f"{len(group)} {proofing.TITLES[check]}")
-        for finding in group:
-            click.echo(f"  {finding.record_id}  {finding.name}: {finding.what} {finding.mend}")
+        for each in group:
+            click.echo(f"  {each.record_id}  {each.name}: {each.what} {each.fix}")
     if not findings:
         click.echo("Nothing is missing.")
 

@@ -53,8 +53,8 @@ def import_(file: Path, db: str, by: str, collision: OnCollision | None) -> None
         with opened(db) as store, store.act(by, Deed.RULE_CODES_TAKEN_IN(file=file.name)) as act:
             stored = import_codes(act, codes, collision=collision or "ask", where=str(file))
     except Collisions as error:
-        mend = "Add --replace to replace those codes, or --as-new to import these as new ones."
-        raise BadInput(error.what, where=error.where, mend=mend) from error
+        fix = "Add --replace to replace those codes, or --as-new to import these as new ones."
+        raise BadInput(error.what, where=error.where, fix=fix) from error
     for code in stored:
         click.echo(f"{code.id}\t{code.name}\t{len(code.clauses)}")
         for found in contradictions(code):

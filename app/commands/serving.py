@@ -42,7 +42,7 @@ def serve(host: str, port: int, name: tuple[str, ...], key_file: Path | None, db
         raise BadInput(
             f"With --host {host} everybody on the network could read and change the termbase.",
             where="serve",
-            mend="Add an access key: --key-file FILE (the file is created if it does not exist).",
+            fix="Add an access key: --key-file FILE (the file is created if it does not exist).",
         )
     key = "" if key_file is None else _key_from(key_file)
     others = () if is_loopback(host) else own_names(host)

@@ -14,19 +14,19 @@ import click
 import msgspec
 from platformdirs import user_data_path
 
-from termbase.codes import written_out
+from termbase.codes import statement_text_in_english
 from termbase.errors import BadInput, WordholdError
 from termbase.linepatterns.partpaths import path_said
 from termbase.linepatterns.records import Printed
-from termbase.loading import late
-from termbase.messages import plain
-from termbase.notes import Said
+from termbase.loading import lazy_module
+from termbase.messages import plain_str
+from termbase.notes import CodedText
 from termbase.store.engine import Store
 
 if TYPE_CHECKING:
     import tqdm
 else:
-    tqdm = late("tqdm")
+    tqdm = lazy_module("tqdm")
 
 __all__ = [
     "Command", "JsonOption", "as_json_option", "db_option", "default_place", "opened", "person_option",
@@ -52,7 +52,7 @@ class Command(click.Command):
         try:
             return super().invoke(ctx)
         except WordholdError as error:
-            _refuse(error.what, error.where, error.mend)
+            _refuse(error.what, error.where, error.fix)
         except UnicodeDecodeError as error:
             byte = f"Byte {error.start + 1} of the text is not UTF-8."
             _refuse(byte, self.name or "", "Save the file as UTF-8 first.")
@@ -72,11 +72,11 @@ class Command(click.Command):
             )
 
 
-def _refuse(what: str, where: str, mend: str) -> NoReturn:
+def _refuse(what: str, where: str, fix: str) -> NoReturn:
     place = f"{where}: " if where else ""
     click.echo(f"wordhold: {place}{what}", err=True)
-    if mend:
-        click.echo(f"  {mend}", err=True)
+    if fix:
+        click.echo(f"  {fix}", err=True)
     sys.exit(BAD_INPUT)
 
 
@@ -139,7 +139,7 @@ def opened(db: str, *, thorough: bool = False) -> Iterator[Store]:
 def print_json(name: str, **content: object) -> None:
     """Print the JSON document `{"wordhold": name, ...}` in UTF-8."""
     document = {"wordhold": name, **{field: _whole(value) for field, value in content.items()}}
-    click.echo(msgspec.json.format(msgspec.json.encode(document, enc_hook=plain), indent=2).decode())
+    click.echo(msgspec.json.format(msgspec.json.encode(document, enc_hook=plain_str), indent=2).decode())
 
 
 def _whole(value: object) -> object:
@@ -147,8 +147,8 @@ def _whole(value: object) -> object:
 
     Stored records leave out fields that have their default, and so would msgspec. Stored codes become English
     sentences, and a part of a line gets its name."""
-    if isinstance(value, Said):
-        return written_out(value)
+    if isinstance(value, CodedText):
+        return statement_text_in_english(value)
     if isinstance(value, Printed):
         return {"part": str(path_said(value.part)), "text": value.text, "why": value.why}
     if is_dataclass(value) and not isinstance(value, type):
@@ -186,7 +186,7 @@ def today() -> str:
         raise BadInput(
             f"{epoch!r} is not a date.",
             where="SOURCE_DATE_EPOCH",
-            mend="Give seconds since 1970, or unset it.",
+            fix="Give seconds since 1970, or unset it.",
         ) from error
     return when.date().isoformat()
 

@@ -6,7 +6,7 @@ from typing import Annotated, TypedDict
 import click
 
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress
-from app.commands.standing import ProofDocument, article_of
+from app.commands.standing import ProofDocument, article_of, proof_document
 from app.plaintext import article_text
 from termbase.articles import Article, Library
 from termbase.proofing import CHECKS
@@ -52,13 +52,13 @@ def proof(as_json: bool, db: str) -> None:
     with opened(db) as store, store.read() as reader, progress("entries") as seen:
         findings = run_proof(Library(reader), seen)
     if as_json:
-        print_json("proof", **ProofDocument(findings=findings))
+        print_json("proof", **proof_document(findings))
         return
     titles = {c.code: c.title for c in CHECKS}
     for check, these in groupby(findings, key=lambda f: f.check):
         group = list(these)
         click.echo(f"{len(group)} {titles[check]}")
-        for finding in group:
-            click.echo(f"  {finding.record_id}  {finding.name}: {finding.what} {finding.mend}")
+        for each in group:
+            click.echo(f"  {each.record_id}  {each.name}: {each.what} {each.fix}")
     if not findings:
         click.echo("Nothing is wrong or missing.")

@@ -8,7 +8,7 @@ import click
 
 from app.commands.groups import source
 from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
-from termbase.acts.drafting import fitted, said_languages
+from termbase.acts.drafting import stated_languages, with_languages
 from termbase.acts.sources import by_label, remove_source, save_source
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput
@@ -112,7 +112,7 @@ def patterns(name: str | None) -> None:
         click.echo(write_pattern(STOCK[name]), nl=False)
     else:
         raise BadInput(
-            f"There is no stock pattern {name!r}.", where="NAME", mend=f"Use one of: {', '.join(STOCK)}."
+            f"There is no stock pattern {name!r}.", where="NAME", fix=f"Use one of: {', '.join(STOCK)}."
         )
 
 
@@ -127,14 +127,14 @@ def _pattern_text(termbase: Termbase, given: str, headword: str, equivalent: str
         return ""
     languages = {"headword": headword, "equivalent": equivalent, "source": source}
     if given in STOCK:
-        return write_pattern(fitted(termbase, STOCK[given], **languages))
+        return write_pattern(with_languages(termbase, STOCK[given], **languages))
     path = Path(given)
     if not path.is_file():
         raise BadInput(f"There is no stock pattern and no file {given!r}.", where="--pattern",
-                       mend="See: wordhold source patterns")  # fmt: skip
+                       fix="See: wordhold source patterns")  # fmt: skip
     text = toml_text(path)
     own = read_pattern(text, given)
-    stated = said_languages(termbase, own, **languages)
+    stated = stated_languages(termbase, own, **languages)
     if not (headword or equivalent):
         return text
     named = replace(own, headword_language=stated.headword, equivalent_language=stated.equivalent)

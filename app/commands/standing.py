@@ -1,5 +1,6 @@
 """Look up the entries that a person names on the command line, by id or by any form of a name."""
 
+from collections.abc import Iterable
 from typing import Annotated, TypedDict
 
 import click
@@ -11,13 +12,38 @@ from termbase.messages import message
 from termbase.proofing import Finding
 from termbase.store.reading import Reader
 
-__all__ = ["ProofDocument", "article_of", "two_entries"]
+__all__ = ["ProofDocument", "article_of", "proof_document", "two_entries"]
+
+
+class FindingDocument(TypedDict):
+    """A finding as the documents have it; `mend` is what `Finding` calls `fix`."""
+
+    check: Annotated[str, "code of the check"]
+    kind: Annotated[str, "what kind of record to open to fix it"]
+    record_id: Annotated[str, "its id"]
+    name: Annotated[str, "what the record is called, for people"]
+    what: Annotated[str, "what is wrong or missing"]
+    mend: Annotated[str, "what to do"]
+    other_id: Annotated[str, "a record of the same kind to compare it with; empty if there is none"]
 
 
 class ProofDocument(TypedDict):
     """What `proof --json` and `publish proof --json` print."""
 
-    findings: Annotated[tuple[Finding, ...], "the findings, in the order of the checks"]
+    findings: Annotated[tuple[FindingDocument, ...], "the findings, in the order of the checks"]
+
+
+def proof_document(findings: Iterable[Finding]) -> ProofDocument:
+    """Return the document of these findings."""
+    return ProofDocument(
+        findings=tuple(
+            FindingDocument(
+                check=each.check, kind=each.kind, record_id=each.record_id, name=each.name,
+                what=each.what, mend=each.fix, other_id=each.other_id,
+            )
+            for each in findings
+        )
+    )  # fmt: skip
 
 
 def article_of(library: Library, given: str) -> Article:
@@ -50,6 +76,6 @@ def two_entries(reader: Reader, this: str, other: str) -> tuple[str, str]:
                 "%(this)s and %(other)s are one entry already: %(now)s.", this=this, other=other, now=this_now
             ),
             where="merge",
-            mend=message("Choose another entry."),
+            fix=message("Choose another entry."),
         )
     return this_now, other_now

@@ -18,7 +18,7 @@ from app.commands.setting import (
 from exports.tables.detecting import ENCODINGS
 from exports.tables.fields import table_fields
 from exports.tables.mapping import guess, remapped
-from exports.tables.planning import TablePlan, plan_table, take_in_table
+from exports.tables.planning import TablePlan, import_table, plan_table
 from exports.tables.quoting import PlannedSlip
 from exports.tables.sheets import Sheet, read_csv, read_xlsx
 from termbase.codes.deeds import Deed
@@ -140,7 +140,7 @@ def _take_in(command: str, sheet: Sheet, how: In) -> None:
         else:
             with store.act(how["by"], Deed.FILE_TAKEN_IN(file=sheet.name)) as act:
                 plan = planned(act)
-                take_in_table(act, plan)
+                import_table(act, plan)
     _tell_plan(command, sheet, plan, dry_run=how["dry_run"], as_json=how["as_json"])
 
 

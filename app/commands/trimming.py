@@ -15,14 +15,22 @@ from app.commands.setting import (
 )
 from termbase.acts.rules import code_named
 from termbase.acts.sources import by_label
-from termbase.acts.trimming import TrimReport, set_aside_what_goes
+from termbase.acts.trimming import TrimReport, set_aside_breaches
 from termbase.codes.deeds import Deed
 from termbase.pages import LineState, Page, page_order
 from termbase.sources import Source
 from termbase.store.reading import Reader
-from termbase.trimming import Bond, JudgedSense, Lot, Trimmed, finds_out, sense_said, standing_said
+from termbase.trimming import (
+    Group,
+    JudgedLine,
+    JudgedSense,
+    LinkKind,
+    sense_link_text,
+    standing_reasons,
+    what_to_find_out,
+)
 from termbase.trims import Trim
-from termbase.trims import trim as judge_lines
+from termbase.trims import judge_pages as judge_lines
 
 __all__ = ["trim"]
 
@@ -42,7 +50,7 @@ class TrimSense(TypedDict):
     number: Annotated[str, "its number as printed"]
     label: Annotated[str, "its style label"]
     other_style: Annotated[bool, "whether the label stands for another style"]
-    bond: Annotated[Bond, "what ties it to entries"]
+    bond: Annotated[LinkKind, "what ties it to entries"]
     why: Annotated[str, "why it is tied to them"]
     entries: Annotated[list[TrimEntry], "the entries"]
     reasons: Annotated[list[str], "the reasons for the verdicts, and what to find out"]
@@ -54,7 +62,7 @@ class TrimLine(TypedDict):
     line: Annotated[str, "id of the line"]
     text: Annotated[str, "what is printed"]
     state: Annotated[LineState, "what has become of it"]
-    lot: Annotated[Lot, "whether it goes, is open or stays"]
+    lot: Annotated[Group, "whether it goes, is open or stays"]
     certain: Annotated[bool, "whether that is certain"]
     senses: Annotated[list[TrimSense], "its senses"]
 
@@ -123,7 +131,7 @@ def trim(
             else:
                 deed = Deed.SOURCE_TRIMMED(label=source.label, code=under.name)
             with progress("lines") as seen, store.act(by, deed) as act:
-                report = set_aside_what_goes(
+                report = set_aside_breaches(
                     act, source, pages, under,
                     other_styles=other_styles, with_notes=doing == "notes", on_progress=seen,
                 )  # fmt: skip
@@ -151,7 +159,7 @@ def _check_labels(result: Trim, other_styles: tuple[str, ...]) -> None:
 
 
 def _print(result: Trim, report: TrimReport | None) -> None:
-    for lot in Lot:
+    for lot in Group:
         for trimmed in result.lines:
             if trimmed.lot is lot:
                 click.echo(_line_text(trimmed))
@@ -167,10 +175,10 @@ def _print(result: Trim, report: TrimReport | None) -> None:
     )
 
 
-_SAID = {Lot.STAYS: "stay", Lot.GOES: "go", Lot.OPEN: "open"}
+_SAID = {Group.STAYS: "stay", Group.GOES: "go", Group.OPEN: "open"}
 
 
-def _line_text(trimmed: Trimmed) -> str:
+def _line_text(trimmed: JudgedLine) -> str:
     return "\n".join(
         (
             f"{trimmed.lot.value}\t{trimmed.line.id}\t{_printed(trimmed.line.text)}",
@@ -179,14 +187,14 @@ def _line_text(trimmed: Trimmed) -> str:
     )
 
 
-def _sense_text(trimmed: Trimmed, sense: JudgedSense) -> list[str]:
+def _sense_text(trimmed: JudgedLine, sense: JudgedSense) -> list[str]:
     word = _word(sense)
     if sense.other_style:
         word = f"another style (the verdict is {word})" if sense.standings else "another style"
     number = f"{sense.number} " if sense.number else ""
     label = f" [{sense.label}]" if sense.label else ""
-    tied = sense_said(sense)
-    texts = [*finds_out(trimmed, sense), *([] if sense.other_style else _reasons(sense))]
+    tied = sense_link_text(sense)
+    texts = [*what_to_find_out(trimmed, sense), *([] if sense.other_style else _reasons(sense))]
     return [f"{number}{word}{label}{f', {tied}' if tied else ''}", *(f"  - {text}" for text in texts)]
 
 
@@ -196,7 +204,7 @@ def _word(sense: JudgedSense) -> str:
 
 
 def _reasons(sense: JudgedSense) -> list[str]:
-    return [text for standing in sense.standings for text in standing_said(standing)]
+    return [text for standing in sense.standings for text in standing_reasons(standing)]
 
 
 def _printed(text: str) -> str:
@@ -219,7 +227,10 @@ def _print_json(result: Trim, report: TrimReport | None) -> None:
                     bond=sense.tie.bond,
                     why=sense.tie.why,
                     entries=[TrimEntry(entry=s.entry_id, word=s.word) for s in sense.standings],
-                    reasons=[*finds_out(trimmed, sense), *([] if sense.other_style else _reasons(sense))],
+                    reasons=[
+                        *what_to_find_out(trimmed, sense),
+                        *([] if sense.other_style else _reasons(sense)),
+                    ],
                 )
                 for sense in trimmed.senses
             ],
@@ -229,7 +240,7 @@ def _print_json(result: Trim, report: TrimReport | None) -> None:
     left = [TrimLeft(line=line.id, why=why) for line, why in report.left] if report else []
     document = TrimDocument(
         code=result.code.id,
-        counts={lot.value: result.count(lot) for lot in Lot},
+        counts={lot.value: result.count(lot) for lot in Group},
         set_aside_before=result.set_aside,
         lines=rows,
         applied=report is not None,

@@ -32,12 +32,12 @@ FORM = RecordForm(Termbase, only=("title", "working_language", "vernaculars"))
 def index() -> str:
     """Show the start page."""
     reader = context.reader()
-    if context.known("empty", is_empty):
+    if context.cached("empty", is_empty):
         return _ways(_own_form(context.termbase()))
     checked, fresh = findings.known()
     return render_template(
         "begin/overview.html",
-        now=context.known("overview", overview),
+        now=context.cached("overview", overview),
         acts=reader.last_acts(LAST_ACTS),
         checked=checked,
         fresh=fresh,
@@ -51,7 +51,7 @@ def demo() -> Response:
         raise BadInput(
             _("This termbase already has a title or records."),
             where="demo",
-            mend=_("Create the demo in another place: wordhold demo"),
+            fix=_("Create the demo in another place: wordhold demo"),
         )
     return progress.to_job(
         progress.start(message("The invented demo"), partial(_fill, context.store()), back="/")
@@ -85,7 +85,7 @@ def cautions() -> str:
 
 def _ways(form: Form) -> str:
     """Show the ways to start; the demo is offered only if the termbase has no title yet."""
-    unnamed = context.known("unnamed", is_unnamed)
+    unnamed = context.cached("unnamed", is_unnamed)
     return render_template("begin/ways.html", form=form, roles=tuple(Role), unnamed=unnamed)
 
 

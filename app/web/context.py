@@ -15,7 +15,7 @@ from werkzeug.wrappers import Response
 
 from app.web.addresses import whole_number
 from app.web.settings import Settings
-from termbase.notes import Said
+from termbase.notes import CodedText
 from termbase.people import Person, Termbase
 from termbase.store.actrows import ActRecord
 from termbase.store.engine import Store
@@ -24,8 +24,21 @@ from termbase.store.remembering import remembered, state_of_record
 from termbase.store.writing import Act
 
 __all__ = [
-    "DONE_COOKIE", "DRAFT_FIELD", "PERSON_COOKIE", "act", "current_person", "done", "init_app", "known",
-    "last_done", "local_path", "people", "reader", "settings", "store", "termbase",
+    "DONE_COOKIE",
+    "DRAFT_FIELD",
+    "PERSON_COOKIE",
+    "act",
+    "cached",
+    "current_person",
+    "done",
+    "init_app",
+    "last_done",
+    "local_path",
+    "people",
+    "reader",
+    "settings",
+    "store",
+    "termbase",
 ]  # fmt: skip
 
 T = TypeVar("T")
@@ -65,10 +78,10 @@ def reader() -> Reader:
 
 def termbase() -> Termbase:
     """Return the termbase's own record: title, languages, notice."""
-    return known("termbase", Reader.termbase)
+    return cached("termbase", Reader.termbase)
 
 
-def known(question: Hashable, answer: Callable[[Reader], T]) -> T:
+def cached(question: Hashable, answer: Callable[[Reader], T]) -> T:
     """Return what `answer` reads from the record, cached between requests until the next act.
 
     Args:
@@ -82,7 +95,7 @@ def known(question: Hashable, answer: Callable[[Reader], T]) -> T:
 
 
 @contextmanager
-def act(what: Said, *, undoes: int | None = None) -> Iterator[Act]:
+def act(what: CodedText, *, undoes: int | None = None) -> Iterator[Act]:
     """Open an act by the current person; `what` goes into the history: `Deed.NOTES_CHANGED(id=entry_id)`."""
     with store().act(current_person(), what, undoes=undoes) as doing:
         yield doing
@@ -114,7 +127,7 @@ def last_done() -> ActRecord | None:
 
 def people() -> tuple[Person, ...]:
     """Return the people of the termbase, in order of creation."""
-    return known("people", _all_people)
+    return cached("people", _all_people)
 
 
 def _all_people(snapshot: Reader) -> tuple[Person, ...]:
@@ -127,8 +140,8 @@ def current_person() -> str:
     if chosen:
         return chosen[:LONGEST_NAME]
     if "first_person" not in g:
-        known = people()
-        g.first_person = known[0].name if known else settings().default_person
+        cached = people()
+        g.first_person = cached[0].name if cached else settings().default_person
     first: str = g.first_person
     return first
 

@@ -77,7 +77,7 @@ def _system_error(error: OSError) -> tuple[str, int]:
         StorageFull(
             _("The disk is full."),
             where=request.path,
-            mend=_("Free some disk space and save again. Nothing was changed."),
+            fix=_("Free some disk space and save again. Nothing was changed."),
         )
     )
 
@@ -100,7 +100,7 @@ def _in_words(error: HTTPException) -> WordholdError:
         return BadInput(
             _("The upload is too large."),
             where=where,
-            mend=_(
+            fix=_(
                 "At most %(limit)s MB can be sent at once. Send a smaller file, or fewer files at a time.",
                 limit=limit,
             ),
@@ -109,15 +109,15 @@ def _in_words(error: HTTPException) -> WordholdError:
         return WordholdError(
             _("Something went wrong in the program. Nothing has been changed."),
             where=where,
-            mend=_("Try again. If it still fails, see the program's log."),
+            fix=_("Try again. If it still fails, see the program's log."),
         )
     sentences = {
         400: (_("The request could not be read."), _("Go back and submit it again.")),
         404: (_("There is no such page."), _("Use one of the sections above to find it.")),
         405: (_("This page cannot be requested that way."), _("Open it through a link to it.")),
     }
-    what, mend = sentences.get(error.code or 0, (error.name, ""))
-    return WordholdError(what, where=where, mend=mend)
+    what, fix = sentences.get(error.code or 0, (error.name, ""))
+    return WordholdError(what, where=where, fix=fix)
 
 
 def _page(error: WordholdError, status: int) -> str:

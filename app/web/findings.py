@@ -14,7 +14,7 @@ from flask import Flask, current_app
 
 from app.web import context
 from app.web.jobs import speakers
-from app.web.language import LANGUAGES, interface_language, said
+from app.web.language import LANGUAGES, interface_language, translated
 from app.web.workspace import Workspace, workspace
 from termbase.articles import Library
 from termbase.entries import Entry
@@ -93,7 +93,9 @@ class Checked:
         """Return the text of each finding, folded, in the reader's language."""
 
         def texts(_language: str) -> tuple[str, ...]:
-            return tuple(f"{f.record_id} {said(f.name)} {said(f.what)}".casefold() for f in self.findings)
+            return tuple(
+                f"{f.record_id} {translated(f.name)} {translated(f.what)}".casefold() for f in self.findings
+            )
 
         return lru_cache(maxsize=len(LANGUAGES))(texts)
 

@@ -1,6 +1,7 @@
 """Forms that keep what was typed, with each error beside its field.
 
-A view creates a `Form` from the request, runs its act, and on `BadInput` shows the same template again::
+A view creates a `ParsedForm` from the request, runs its act, and on `BadInput` shows the same template
+again::
 
     form = Form.posted()
     try:
@@ -31,7 +32,7 @@ from termbase.errors import BadInput, WordholdError
 from termbase.fields import Path
 from termbase.messages import joined
 
-__all__ = ["Form", "placed"]
+__all__ = ["Form", "error_text"]
 
 
 CHOSEN: Final = "choose-"
@@ -110,7 +111,7 @@ class Form:
             raise BadInput(
                 _("“%(typed)s” is not a whole number.", typed=text[:MOST_DIGITS]),
                 where=name,
-                mend=_("Use digits only."),
+                fix=_("Use digits only."),
             )
         return number
 
@@ -184,7 +185,7 @@ def _tell_page() -> None:
         g.form_refused = True
 
 
-def placed(error: WordholdError) -> str:
+def error_text(error: WordholdError) -> str:
     """Return the error text after its place, to be shown beside a field (`names.csv, line 3: ...`)."""
     return joined((error.where, error.what), ": ")
 

@@ -94,7 +94,7 @@ def init_app(app: Flask, settings: Settings) -> None:
             raise Refused(
                 _("This termbase does not accept that host name."),
                 where=host,
-                mend=_(
+                fix=_(
                     "Use the address that the program printed, or start the program with that host "
                     "name allowed."
                 ),
@@ -108,7 +108,7 @@ def init_app(app: Flask, settings: Settings) -> None:
                     "Nothing was changed."
                 ),
                 where=request.path,
-                mend=_("Open the page here and submit the form again."),
+                fix=_("Open the page here and submit the form again."),
             )
 
     @app.after_request

@@ -8,7 +8,7 @@ from werkzeug.wrappers import Response
 from app.web import context, lists
 from app.web.language import gettext as _
 from termbase.acts import history
-from termbase.codes.deeds import brought_back
+from termbase.codes.deeds import restored
 from termbase.differences import Difference, differences
 from termbase.errors import NotFound
 from termbase.store.actrows import ActRecord
@@ -60,7 +60,7 @@ def act(act_id: int) -> str:
     reader = context.reader()
     total, changes = reader.changed_records(act_id, RECORDS)
     if not changes:
-        raise NotFound(_("There is no such change."), where=str(act_id), mend=_("Check the history."))
+        raise NotFound(_("There is no such change."), where=str(act_id), fix=_("Check the history."))
     part = lists.part_of(total, RECORDS)
     if part.offset:
         _total, changes = reader.changed_records(act_id, RECORDS, part.offset)
@@ -79,7 +79,7 @@ def record(kind: str, record_id: str) -> str:
         raise NotFound(
             _("There is no record of this: %(kind)s %(id)s.", kind=_(kind), id=record_id),
             where=record_id,
-            mend=_("Check the id."),
+            fix=_("Check the id."),
         )
     told = [Told(c, _differences(c), n == 0) for n, c in enumerate(changes)]
     return render_template(
@@ -103,8 +103,8 @@ def _stands(kind: str, record_id: str) -> str:
 def bring_back(kind: str, record_id: str, act_id: int) -> Response:
     """Restore an earlier state."""
     when = _when(kind, record_id, act_id)
-    with context.act(brought_back(record_id, when.at[:10], when.what, act_id)) as this:
-        history.bring_back(this, kind, record_id, act_id)
+    with context.act(restored(record_id, when.at[:10], when.what, act_id)) as this:
+        history.restore_state(this, kind, record_id, act_id)
     return context.done(
         this, _address(kind, record_id) or url_for("history.record", kind=kind, record_id=record_id)
     )
@@ -115,7 +115,7 @@ def _when(kind: str, record_id: str, act_id: int) -> ActRecord:
     act = next(result, None)
     if act is None:
         raise NotFound(
-            _("That change did not affect this record."), where=record_id, mend=_("Check its history.")
+            _("That change did not affect this record."), where=record_id, fix=_("Check its history.")
         )
     return act
 
@@ -125,7 +125,7 @@ def _kind(kind: str) -> type:
         raise NotFound(
             _("There is no record type “%(kind)s”.", kind=kind),
             where=kind,
-            mend=_("Use a link on the history page."),
+            fix=_("Use a link on the history page."),
         )
     return KINDS[kind].cls
 

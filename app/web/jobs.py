@@ -33,10 +33,10 @@ from termbase.errors import (
     Unavailable,
     WordholdError,
 )
-from termbase.messages import Speaker, message
+from termbase.messages import Translator, message
 from termbase.plaindata import from_json, to_json
 from termbase.rulefiles import BadRows
-from termbase.store.workfiles import Alive, Told
+from termbase.store.workfiles import Alive, JobProgress
 from termbase.store.workrows import FileRow, JobRow, put_file, put_job, stamp
 
 __all__ = ["Finished", "Job", "Jobs", "Progress", "Result", "State", "Stopped", "speakers"]
@@ -134,7 +134,7 @@ class Job:
         self._row = row
         self._thread: Thread | None = None
         self._alive: Alive | None = None
-        self._reported = Told()
+        self._reported = JobProgress()
         self._reported_at = 0.0
         self._settled = False
 
@@ -188,7 +188,7 @@ class Job:
         if self.state is State.CUT_OFF:
             return WordholdError(
                 message("The program stopped while this was running."),
-                mend=message("Nothing incomplete was kept. Start it again."),
+                fix=message("Nothing incomplete was kept. Start it again."),
             )
         if not self._row.error:
             return None
@@ -224,7 +224,7 @@ class Job:
             raise NotFound(
                 message("This job did not create a file."),
                 where=self.id,
-                mend=message("Wait until it finishes, or start it again."),
+                fix=message("Wait until it finishes, or start it again."),
             )
         return self._space.find(result.file, "made")
 
@@ -275,7 +275,7 @@ class Job:
             Stopped: somebody asked it to stop.
         """
         serialised = to_json(words, speakers()) if words else self._reported.words
-        before, self._reported = self._reported, Told(done, total, serialised)
+        before, self._reported = self._reported, JobProgress(done, total, serialised)
         at = time.monotonic()
         going_on = (before.words, before.total) == (serialised, total) and (done < total or not total)
         if going_on and at - self._reported_at < STEP:
@@ -347,14 +347,14 @@ class Job:
         return WordholdError(
             message("Something went wrong in the program."),
             where=self.title,
-            mend=message("See the program's log for what happened."),
+            fix=message("See the program's log for what happened."),
         )
 
     def _full(self, error: OSError) -> WordholdError:
         return StorageFull(
             message("The disk is full."),
             where=str(error.filename or "") or self.title,
-            mend=message("Free some disk space and start it again. Nothing incomplete was kept."),
+            fix=message("Free some disk space and start it again. Nothing incomplete was kept."),
         )
 
     def _let_go(self) -> None:
@@ -408,7 +408,7 @@ class Jobs:
         row = self._space.rows.job(job_id)
         if row is None:
             raise NotFound(
-                message("This job is no longer known."), where=job_id, mend=message("Start it again.")
+                message("This job is no longer known."), where=job_id, fix=message("Start it again.")
             )
         if row.state == GONE:
             raise NotFound(
@@ -418,7 +418,7 @@ class Jobs:
                     date=until(row.expires),
                 ),
                 where=job_id,
-                mend=message("Start it again."),
+                fix=message("Start it again."),
             )
         job = Job(self._space, row)
         if job.state is State.RUNNING:
@@ -426,7 +426,7 @@ class Jobs:
         return job
 
 
-def speakers() -> tuple[Speaker, ...]:
+def speakers() -> tuple[Translator, ...]:
     """Return the speakers of all interface languages, needed to store messages that are shown later."""
     return tuple(voice_of(tag).speaker for tag in LANGUAGES)
 
@@ -456,7 +456,7 @@ def _kept_error(error: WordholdError) -> _KeptError:
         type(error).__name__,
         error.what,
         error.where,
-        error.mend,
+        error.fix,
         tuple(_kept_error(inner) for inner in error.more) if isinstance(error, BadInput) else (),
         tuple(_kept_error(inner) for inner in error.rows) if isinstance(error, BadRows) else (),
         error.path if isinstance(error, BadInput) else (),
@@ -471,8 +471,8 @@ def _error(kept: _KeptError) -> WordholdError:
         error.more = tuple(_bad(inner) for inner in kept.more)
         return error
     kind = _ERRORS.get(kept.kind, WordholdError)
-    return kind(kept.what, where=kept.where, mend=kept.mend)
+    return kind(kept.what, where=kept.where, fix=kept.mend)
 
 
 def _bad(kept: _KeptError) -> BadInput:
-    return BadInput(kept.what, where=kept.where, mend=kept.mend, path=kept.path)
+    return BadInput(kept.what, where=kept.where, fix=kept.mend, path=kept.path)

@@ -18,11 +18,20 @@ from werkzeug.wrappers import Response
 
 from app.catalogues import LANGUAGES, voice_of
 from app.web.settings import Settings
-from termbase.messages import Message, spoken
+from termbase.messages import Message
+from termbase.messages import translate as spoken
 
 __all__ = [
-    "LANGUAGES", "LANGUAGE_COOKIE", "choose_language", "gettext", "init_app",
-    "interface_language", "listed", "ngettext", "said", "speaking",
+    "LANGUAGES",
+    "LANGUAGE_COOKIE",
+    "choose_language",
+    "gettext",
+    "init_app",
+    "interface_language",
+    "listed",
+    "ngettext",
+    "speaking",
+    "translated",
 ]  # fmt: skip
 
 LANGUAGE_COOKIE: Final = "wordhold_language"
@@ -66,7 +75,7 @@ def ngettext(one: str, many: str, n: int, /, **values: object) -> str:
     return _say_number(one, many, n) % {"n": n, **_all_said(values)}
 
 
-def said(text: str) -> str:
+def translated(text: str) -> str:
     """Return a message of the record (`termbase.messages`) in the reader's language."""
     return spoken(text, _VOICE)
 

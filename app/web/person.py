@@ -7,7 +7,7 @@ from app.web import context
 from app.web.language import choose_language
 from app.web.language import gettext as _
 from termbase.acts import history
-from termbase.codes.deeds import taken_back
+from termbase.codes.deeds import undone
 from termbase.errors import NotFound
 
 __all__ = ["blueprint"]
@@ -36,7 +36,7 @@ def undo(act_id: int) -> Response:
     """Undo an act; the page returned to offers to redo it."""
     changes = context.reader().changes_of(act_id)
     if not changes:
-        raise NotFound(_("There is no such change to undo."), where=str(act_id), mend=_("Check the history."))
-    with context.act(taken_back(changes[0].act.what, act_id), undoes=act_id) as this:
+        raise NotFound(_("There is no such change to undo."), where=str(act_id), fix=_("Check the history."))
+    with context.act(undone(changes[0].act.what, act_id), undoes=act_id) as this:
         history.undo(this, act_id)
     return context.done(this, context.local_path(request.form.get("back", "/")))

@@ -20,7 +20,7 @@ from werkzeug.wrappers import Response
 
 from app.web import context
 from app.web.jobs import Finished, Job, Jobs, State
-from app.web.language import interface_language, said
+from app.web.language import interface_language, translated
 from app.web.workspace import workspace
 
 __all__ = ["Finished", "Job", "State", "blueprint", "init_app", "jobs", "start", "to_job"]
@@ -59,7 +59,7 @@ def state(job_id: str) -> dict[str, object]:
     """Return the state of a job, for the script on its page."""
     job = jobs().get(job_id)
     now = job.progress
-    return {"state": job.state.value, "done": now.done, "total": now.total, "words": said(now.words)}
+    return {"state": job.state.value, "done": now.done, "total": now.total, "words": translated(now.words)}
 
 
 @blueprint.post("/<job_id>/stop")

@@ -69,10 +69,10 @@ def export() -> Response:
     """
     checked, _fresh = findings.known()
     if checked is None:
-        raise BadInput(_("The checks have not been run yet."), where="/proof", mend=_("Run them first."))
+        raise BadInput(_("The checks have not been run yet."), where="/proof", fix=_("Run them first."))
     head = ("check", "what it finds", "kind", "record", "name", "what is wrong", "how to mend it")
     cells = (
-        (f.check, TITLES[f.check], f.kind, f.record_id, f.name, f.what, f.mend)
+        (f.check, TITLES[f.check], f.kind, f.record_id, f.name, f.what, f.fix)
         for f in _narrowed(checked).findings
     )
     return lists.as_csv("findings.csv", head, cells)
@@ -105,11 +105,11 @@ def _narrowed(checked: Checked) -> Narrowed:
         raise BadInput(
             _("There is no check called “%(code)s”.", code=check),
             where="check",
-            mend=_("Choose one from the list."),
+            fix=_("Choose one from the list."),
         )
     if kind and kind not in KINDS:
         raise BadInput(
-            _("“%(kind)s” has no findings.", kind=kind), where="kind", mend=_("Choose one from the list.")
+            _("“%(kind)s” has no findings.", kind=kind), where="kind", fix=_("Choose one from the list.")
         )
     return checked.narrowed(check, kind, words)
 

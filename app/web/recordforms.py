@@ -22,7 +22,7 @@ from termbase.fields import (
     Block,
     Count,
     Data,
-    Declared,
+    DeclaredField,
     Flag,
     Id,
     Items,
@@ -72,7 +72,7 @@ class RecordForm(Generic[Made]):
     between: Mapping[str, str] = field(default_factory=dict)
 
     @property
-    def fields(self) -> tuple[Declared, ...]:
+    def fields(self) -> tuple[DeclaredField, ...]:
         """The fields that have an input in the form, in order."""
         return tuple(
             one
@@ -145,7 +145,7 @@ class RecordForm(Generic[Made]):
         called = {one.name: self.name(one.name) for one in self.fields}
         return form.refused(error, at, under=under, called=called | dict(self.beside))
 
-    def _shown(self, one: Declared, value: object) -> tuple[str, ...]:
+    def _shown(self, one: DeclaredField, value: object) -> tuple[str, ...]:
         if value is None:
             return ("",)
         if isinstance(one.is_a, Flag):
@@ -155,11 +155,11 @@ class RecordForm(Generic[Made]):
             return texts if isinstance(one.is_a, Members) else (self._between(one).join(texts),)
         return (str(value),)
 
-    def _between(self, one: Declared) -> str:
+    def _between(self, one: DeclaredField) -> str:
         languages = isinstance(one.is_a, Lines) and one.is_a.language
         return self.between.get(one.name, " " if languages else ", ")
 
-    def _read(self, one: Declared, form: Form, now: object) -> object:
+    def _read(self, one: DeclaredField, form: Form, now: object) -> object:
         """Return the value of a field in a form.
 
         Raises:
@@ -183,31 +183,31 @@ class RecordForm(Generic[Made]):
             return tuple(filter(None, (text.strip() for text in self._parts(one, form.text(name)))))
         return form.text(name) if isinstance(kind, Block | Verbatim) else form.line(name)
 
-    def _member(self, one: Declared, text: str) -> str | None:
+    def _member(self, one: DeclaredField, text: str) -> str | None:
         name = self.name(one.name)
         if text or text in one.words:
             return _chosen(one, text, name)
         if one.optional:
             return None
-        what, mend = self.unsaid.get(one.name) or (
+        what, fix = self.unsaid.get(one.name) or (
             _("Nothing has been chosen."), _("Choose one from the list.")
         )  # fmt: skip
-        raise BadInput(what, where=name, mend=mend)
+        raise BadInput(what, where=name, fix=fix)
 
-    def _parts(self, one: Declared, text: str) -> list[str]:
+    def _parts(self, one: DeclaredField, text: str) -> list[str]:
         between = self._between(one)
         if between == "\n":
             return text.split("\n")
         return re.split(r"[\s,;]" if between == " " else r"[,;\n]", text)
 
 
-def _chosen(one: Declared, text: str, name: str) -> str:
+def _chosen(one: DeclaredField, text: str, name: str) -> str:
     found = next((word for word in one.words if word == text), None)
     if found is None:
         raise none_of_these(text, name)
     return found
 
 
-def _has_input(one: Declared) -> bool:
+def _has_input(one: DeclaredField) -> bool:
     kind = one.is_a
     return kind is VERSION or not (isinstance(kind, _NO_INPUT) or (kind.merge == "keep" and kind.bookkeeping))

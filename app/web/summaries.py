@@ -34,7 +34,7 @@ class SummaryError:
 
 
 def init_app(app: Flask) -> None:
-    """Give templates `summary_place`, `labelled` and `form_refused`, and insert the summaries."""
+    """Give templates `summary_place`, `with_other_styles` and `form_refused`, and insert the summaries."""
     app.jinja_env.globals.update(
         summary_place=summary_place, labelled=labelled, form_refused=lambda: bool(g.get("form_refused"))
     )

@@ -16,12 +16,12 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.wording import profile_words, verdict_wording
 from exports.figures.technique import Words, draw_technique
-from termbase.acts.techniques import borrowed, save_technique
+from termbase.acts.techniques import borrow_profile, save_technique
 from termbase.cautions import hurt_notices, own_cautions
 from termbase.codes.deeds import Deed
 from termbase.entries import Entry, heads
 from termbase.errors import BadInput, Conflict
-from termbase.judging.saying import say
+from termbase.judging.saying import to_words
 from termbase.judging.verdict import Verdict
 from termbase.matrix import verdict_on
 from termbase.mechanics import check_mechanics
@@ -29,7 +29,7 @@ from termbase.rulecodes.clauses import RuleCode
 from termbase.store.listing import EntryFilter, all_ids
 from termbase.store.reading import Reader
 from termbase.technique.profile import PRESSURES, Profile
-from termbase.technique.stating import ATTRIBUTES, BASES, Attribute, Statement, profile_of, statements_of
+from termbase.technique.stating import ATTRIBUTES, BASES, Attribute, StatementText, profile_of, statements_of
 from termbase.trials import Trial
 
 __all__ = ["Lender", "blueprint"]
@@ -84,7 +84,7 @@ def edit(entry_id: str) -> str:
     profile = entry.technique or Profile()
     if lender:
         lent = reader.get(Entry, lender.id).technique or Profile()
-        profile = borrowed(lent, lender.analogue or lender.name, profile)
+        profile = borrow_profile(lent, lender.analogue or lender.name, profile)
     return _page(entry, profile_form(profile, entry.version), profile, lender)
 
 
@@ -134,8 +134,8 @@ def technique_figure(profile: Profile, verdict: Verdict | None = None, key: str 
         parts={part: _(part) for part in PRESSURES},
     )
     wording = verdict_wording()
-    barred = [say(why, wording) for why in verdict.breaches] if verdict else []
-    barred += [say(grip, wording) for grip in verdict.grips] if verdict else []
+    barred = [to_words(why, wording) for why in verdict.breaches] if verdict else []
+    barred += [to_words(grip, wording) for grip in verdict.grips] if verdict else []
     return Markup(draw_technique(profile, verdict, words, key, " ".join((profile_words(profile), *barred))))
 
 
@@ -145,7 +145,7 @@ def profile_form(profile: Profile, version: int) -> Form:
     values: dict[str, object] = {"version": version, "basis": "reading", "ref": ""}
     values |= {"names": "\n".join(profile.names), "note": profile.note}
     for attribute in ATTRIBUTES:
-        said = stated.get(attribute.path, Statement(()))
+        said = stated.get(attribute.path, StatementText(()))
         values[attribute.path] = said.values
         values[f"{attribute.path}-basis"] = said.basis
         values[f"{attribute.path}-ref"] = said.ref
@@ -172,11 +172,11 @@ def _read(form: Form, before: Profile | None) -> Profile:
     return replace(stated, names=names, note=form.text("note").strip())
 
 
-def _statement(form: Form, attribute: Attribute, old: Statement | None) -> Statement:
+def _statement(form: Form, attribute: Attribute, old: StatementText | None) -> StatementText:
     given = tuple(v for v in form.all(attribute.path) if v)
     values = tuple(v for v in attribute.values if v in given) if attribute.several else given
     strange = tuple(v for v in given if v not in attribute.values)
-    own = Statement(
+    own = StatementText(
         values if not strange else given,
         form.line(f"{attribute.path}-basis") or "reading",
         form.line(f"{attribute.path}-ref"),
@@ -206,7 +206,7 @@ def _seen(entry: Entry, profile: Profile) -> dict[str, object]:
 
 
 def _values(profile: Profile, path: str) -> tuple[str, ...]:
-    return statements_of(profile).get(path, Statement(())).values
+    return statements_of(profile).get(path, StatementText(())).values
 
 
 def _page(entry: Entry, form: Form, profile: Profile, lender: Lender | None = None) -> str:

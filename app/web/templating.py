@@ -10,12 +10,12 @@ from markupsafe import Markup
 from app.web import context, drawing
 from app.web.addresses import address_of
 from app.web.assets import static_state
-from app.web.language import LANGUAGES, interface_language, listed, said
+from app.web.language import LANGUAGES, interface_language, listed, translated
 from app.web.language import gettext as _
 from app.web.uploads import kept_files
 from app.web.wording import date_words
 from termbase import dates, tags
-from termbase.codes import worded
+from termbase.codes import statement_text
 from termbase.errors import BadInput
 from termbase.foreignnotes import heading
 from termbase.lookup.hits import noted
@@ -69,7 +69,7 @@ def language_name(tag: str) -> str:
 
 def sentence(text: str) -> str:
     """Return a phrase as a sentence in the reader's language, with a capital and a full stop."""
-    trimmed = said(text).strip()
+    trimmed = translated(text).strip()
     if not trimmed:
         return ""
     ended = trimmed if trimmed[-1] in ".!?…" else trimmed + "."
@@ -78,7 +78,7 @@ def sentence(text: str) -> str:
 
 def place_said(where: str) -> str:
     """Return where an error is: an act or a field in the reader's language, anything else as it is."""
-    return said(where) if isinstance(where, Message) else _(where)
+    return translated(where) if isinstance(where, Message) else _(where)
 
 
 def attributes(values: Mapping[str, object]) -> Markup:
@@ -113,7 +113,7 @@ def init_app(app: Flask) -> None:
         listed=listed,
         locator=locator,
         noted=noted,
-        worded=worded,
+        worded=statement_text,
         foreign_heading=heading,
         place_said=place_said,
         merged=merged,

@@ -8,7 +8,7 @@ from flask import Blueprint, Response, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from app.web import context, lists, uploads
-from app.web.forms import Form, placed
+from app.web.forms import Form, error_text
 from app.web.language import gettext as _
 from app.web.recordforms import RecordForm
 from app.web.templating import readable_date
@@ -30,7 +30,7 @@ from termbase.rulecodes.clauses import RuleCode
 from termbase.store.reading import Reader
 from termbase.store.remembering import remembered
 from termbase.trials import Outcome, Trial
-from termbase.tried import ORDERS, Order, Tried, narrowed_trials, ordered_trials, tried
+from termbase.tried import ORDERS, Order, TrialRow, filter_trials, sort_trials, trial_rows
 
 __all__ = ["FORM", "blueprint"]
 
@@ -152,7 +152,7 @@ def _read(form: Form, before: Trial | None, problems: Problems) -> Trial:
             BadInput(
                 _("Young people took part: both consents are needed."),
                 where="guardian",
-                mend=_("Record the trial once coach and guardian have consented."),
+                fix=_("Record the trial once coach and guardian have consented."),
             )
         )
     called = form.line("entry")
@@ -224,7 +224,7 @@ def _pictures() -> list[Image]:
     try:
         return [read_photograph(f.read(), f.filename or "") for f in sent]
     except BadInput as error:
-        raise BadInput(placed(error), where="pictures", mend=error.mend) from error
+        raise BadInput(error_text(error), where="pictures", fix=error.fix) from error
 
 
 def _form(form: Form, trial: Trial | None) -> str:
@@ -248,7 +248,7 @@ def _form(form: Form, trial: Trial | None) -> str:
 def _shown(trial: Trial) -> str:
     reader = context.reader()
     entry = reader.get(Entry, trial.entry_id)
-    (row,) = tried(reader, [trial])
+    (row,) = trial_rows(reader, [trial])
     return render_template(
         "trials/trial.html",
         row=row,
@@ -259,10 +259,10 @@ def _shown(trial: Trial) -> str:
     )
 
 
-def _wanted() -> tuple[Tried, ...]:
+def _wanted() -> tuple[TrialRow, ...]:
     reader = context.reader()
-    rows = remembered(reader, "tried", tried)
-    found = narrowed_trials(
+    rows = remembered(reader, "tried", trial_rows)
+    found = filter_trials(
         rows,
         text=lists.typed(),
         outcome=request.args.get("outcome", ""),
@@ -271,7 +271,7 @@ def _wanted() -> tuple[Tried, ...]:
     )
     tag = context.termbase().working_language
     order, turned = _order()
-    return ordered_trials(found, order, partial(sort_key, tag=tag), tag, turned=turned)
+    return sort_trials(found, order, partial(sort_key, tag=tag), tag, turned=turned)
 
 
 def _order() -> tuple[Order, bool]:
@@ -280,7 +280,7 @@ def _order() -> tuple[Order, bool]:
     return (order, bool(request.args.get("desc"))) if order else ("date", "sort" not in request.args)
 
 
-def _cells(rows: Sequence[Tried], tag: str) -> Iterator[tuple[object, ...]]:
+def _cells(rows: Sequence[TrialRow], tag: str) -> Iterator[tuple[object, ...]]:
     for row in rows:
         name = row.heads.get(tag) or next(iter(row.heads.values()), None)
         trial = row.trial

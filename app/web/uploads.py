@@ -93,7 +93,7 @@ def _ticked(field: str, *, missing: bool = True) -> list[FileRow]:
             workspace().content(row)
         except NotFound as error:
             if missing:
-                raise BadInput(error.what, where=field, mend=error.mend) from error
+                raise BadInput(error.what, where=field, fix=error.fix) from error
             continue
         if row.about == field:
             rows.append(row)

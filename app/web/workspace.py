@@ -39,7 +39,7 @@ class Kind:
 
     life: timedelta
     most: int
-    mend: str
+    fix: str
 
 
 KINDS: Final = {
@@ -183,7 +183,7 @@ class Workspace:
         """
         row = self.rows.file(file_id)
         if row is None or row.kind != kind:
-            raise NotFound(message("This file is no longer available."), where=file_id, mend=KINDS[kind].mend)
+            raise NotFound(message("This file is no longer available."), where=file_id, fix=KINDS[kind].fix)
         if row.removed or row.expires <= stamp(now()):
             raise NotFound(
                 message(
@@ -192,7 +192,7 @@ class Workspace:
                     date=until(row.removed or row.expires),
                 ),
                 where=row.name,
-                mend=KINDS[kind].mend,
+                fix=KINDS[kind].fix,
             )
         return row
 
@@ -206,7 +206,7 @@ class Workspace:
             raise NotFound(
                 message("The file “%(name)s” is missing from the files folder, or damaged.", name=row.name),
                 where=str(self.files.folder),
-                mend=KINDS[row.kind].mend,
+                fix=KINDS[row.kind].fix,
             )
         return self.files.path(row.id)
 

@@ -34,7 +34,7 @@ from exports.backup.tables import fill_tables, read_manifest
 from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.messages import joined, message
-from termbase.notes import Said
+from termbase.notes import CodedText
 from termbase.people import Image
 from termbase.store.actrows import ActRecord
 from termbase.store.copying import Change, Refill
@@ -97,7 +97,7 @@ def restore(
             raise BadInput(
                 message("This backup contains records, not tables from an older version."),
                 where=path.name,
-                mend=message("Run it again without --as-it-was."),
+                fix=message("Run it again without --as-it-was."),
             )
         backup = _Backup(archive, path.name, on_progress)
         backup.check()
@@ -109,7 +109,7 @@ class _ActLine(msgspec.Struct, frozen=True):
     id: int
     at: str
     by: str
-    what: Said | str
+    what: CodedText | str
     undoes: int | None
 
 
@@ -191,7 +191,7 @@ class _Backup:
     def acts(self) -> Iterator[ActRecord]:
         """Yield the acts; earlier versions stored what was done as an English sentence."""
         for act in self._decoded(ACTS, _ActLine):
-            what = msgspec.convert(act_kept(act.what), Said) if isinstance(act.what, str) else act.what
+            what = msgspec.convert(act_kept(act.what), CodedText) if isinstance(act.what, str) else act.what
             yield ActRecord(act.id, act.at, act.by, what, act.undoes)
 
     def changes(self) -> Iterator[Change]:
@@ -219,7 +219,7 @@ class _Backup:
             raise BadInput(
                 message("This is not a backup: it has no manifest."),
                 where=self.name,
-                mend=message("Use a file made by `wordhold backup`."),
+                fix=message("Use a file made by `wordhold backup`."),
             )
         content = b"".join(read_pieces(self.archive, MANIFEST, LARGEST_MANIFEST))
         manifest = self._whole(MANIFEST, content, Manifest)
@@ -229,7 +229,7 @@ class _Backup:
             raise BadInput(
                 message("The backup was made by a newer version of the program."),
                 where=self.name,
-                mend=message("Install a newer version and use it to restore the backup."),
+                fix=message("Install a newer version and use it to restore the backup."),
             )
         listed = [member.name for member in manifest.members]
         present = set(self.archive.namelist()) - {MANIFEST}
@@ -337,4 +337,4 @@ class _Backup:
             self._on_progress(self._done, self._total)
 
     def _bad(self, where: str, what: str) -> BadInput:
-        return BadInput(what, where=joined((self.name, where), ", "), mend=_AGAIN)
+        return BadInput(what, where=joined((self.name, where), ", "), fix=_AGAIN)

@@ -17,7 +17,7 @@ from sqlalchemy import Connection, LargeBinary, Table, func, insert, select
 
 from exports.archives import opened_zip, read_pieces
 from exports.backup.manifest import MANIFEST, READ_ME, Member
-from exports.placing import placed
+from exports.placing import atomic_write
 from termbase.errors import BadInput
 from termbase.messages import joined, message
 from termbase.store.digest import RECORD_TABLES, Digest, Worded, digest_of_rows, record_tables, rows_of
@@ -84,7 +84,7 @@ def write_tables(connection: Connection, path: Path) -> None:
     binary = {
         str(t.name): tuple(str(c.name) for c in t.columns if isinstance(c.type, LargeBinary)) for t in tables
     }
-    with placed(path) as unfinished, zipfile.ZipFile(unfinished, "x", zipfile.ZIP_DEFLATED) as archive:
+    with atomic_write(path) as unfinished, zipfile.ZipFile(unfinished, "x", zipfile.ZIP_DEFLATED) as archive:
         members = [_write(archive, READ_ME, iter([_READ_ME.encode()]))]
         for table in tables:
             rows = (_line(row, binary[table.name]) for row in rows_of(connection, table))
@@ -142,7 +142,7 @@ def read_manifest(archive: zipfile.ZipFile, name: str) -> TablesManifest | None:
         raise BadInput(
             message("The backup was made by a newer version of the program."),
             where=name,
-            mend=message("Install a newer version and use it to restore the backup."),
+            fix=message("Install a newer version and use it to restore the backup."),
         )
     return manifest
 
@@ -157,7 +157,7 @@ def tables_digest(path: Path, worded: Worded | None = None) -> Digest:
         manifest = read_manifest(archive, path.name)
         if manifest is None:
             raise BadInput(
-                message("This is not a backup."), where=path.name, mend=message("Choose another file.")
+                message("This is not a backup."), where=path.name, fix=message("Choose another file.")
             )
         return _digest(archive, manifest, path.name, worded)
 
@@ -246,5 +246,5 @@ def _bad(name: str, member: str, what: str) -> BadInput:
     return BadInput(
         what,
         where=joined((name, member), ", "),
-        mend=message("Nothing has been changed. Use another copy of the backup."),
+        fix=message("Nothing has been changed. Use another copy of the backup."),
     )

@@ -27,7 +27,7 @@ from exports.backup.manifest import (
     records_member,
 )
 from exports.citations.cslvalues import csl_json_pieces
-from exports.placing import placed
+from exports.placing import atomic_write
 from exports.tbx.writer import render
 from termbase.articles import Library
 from termbase.people import Image
@@ -70,7 +70,7 @@ def write_backup(
     Raises:
         OSError: it cannot be written there.
     """
-    with placed(path) as unfinished, zipfile.ZipFile(unfinished, "x") as archive:
+    with atomic_write(path) as unfinished, zipfile.ZipFile(unfinished, "x") as archive:
         writer = _Writer(archive, made_on, size_of(reader), on_progress)
         writer.lines(READ_ME, iter((_READ_ME.encode(),)), counted=False)
         counts = {}

@@ -15,7 +15,7 @@ from pylatexenc.latex2text import LatexNodes2Text
 
 from exports.citations.works import Name, Work, key_of, kind_named, names_in, names_text, year_in
 from termbase import dates
-from termbase.errors import BadInput, ToldAt
+from termbase.errors import BadInput, ReportedAt
 from termbase.messages import joined, message
 from termbase.sources import Source, SourceKind
 
@@ -80,7 +80,7 @@ def read_bibtex(text: str, where: str) -> Iterator[Work | BadInput]:
         yield BadInput(
             message("It contains no works."),
             where=where,
-            mend=message("Choose a BibTeX file: each work in it starts with @ and its type."),
+            fix=message("Choose a BibTeX file: each work in it starts with @ and its type."),
         )
     found: list[tuple[int, Work | BadInput]] = []
     for block in library.failed_blocks:
@@ -93,7 +93,7 @@ def read_bibtex(text: str, where: str) -> Iterator[Work | BadInput]:
                 BadInput(
                     message("%(told)s.", told=told),
                     where=message("%(file)s, line %(line)s", file=where, line=line),
-                    mend=message("Correct it on that line."),
+                    fix=message("Correct it on that line."),
                 ),
             )
         )
@@ -160,7 +160,7 @@ def _work(entry: BibEntry, place: str) -> Work | BadInput:
         return _work_of(entry, place)
     except RecursionError:
         return BadInput(
-            message("Its braces are nested too deeply."), where=place, mend=message("Remove some of them.")
+            message("Its braces are nested too deeply."), where=place, fix=message("Remove some of them.")
         )
 
 
@@ -195,7 +195,7 @@ def _issued(given: dict[str, str], place: str) -> str:
     if not date and (year := _text(given.get("year", ""))):
         month = _text(given.get("month", "")).lower()[:3]
         date = f"{year}-{_MONTHS.index(month) + 1:02}" if month in _MONTHS else year
-    with ToldAt(joined((place, "date"), ", ")):
+    with ReportedAt(joined((place, "date"), ", ")):
         return dates.parse(date).text if date else ""
 
 

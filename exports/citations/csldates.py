@@ -10,7 +10,7 @@ from typing import Final
 
 from termbase import dates
 from termbase.dates import CalendarDate, Range
-from termbase.errors import BadInput, ToldAt
+from termbase.errors import BadInput, ReportedAt
 from termbase.messages import message
 
 __all__ = ["csl_date", "edtf_of"]
@@ -48,7 +48,7 @@ def edtf_of(date: object, where: str) -> str:
         raise BadInput(
             message("The date must be text or an object."),
             where=where,
-            mend=message("See “issued” in CSL-JSON."),
+            fix=message("See “issued” in CSL-JSON."),
         )
     if isinstance(exact := date.get("edtf"), str) and exact.strip():
         return _checked(exact, where)
@@ -69,7 +69,7 @@ def _in_words(parts: object) -> str:
 
 
 def _checked(text: str, where: str) -> str:
-    with ToldAt(where):
+    with ReportedAt(where):
         return dates.parse(text).text
 
 

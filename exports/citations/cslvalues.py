@@ -92,7 +92,7 @@ def read_csl_json(text: str, where: str) -> Iterator[Work | BadInput]:
         raise BadInput(
             message("This is not valid JSON: %(error)s.", error=error),
             where=where,
-            mend=message("Export it again as CSL-JSON."),
+            fix=message("Export it again as CSL-JSON."),
         ) from error
     if isinstance(items, dict) and isinstance(items.get("items"), list):
         items = items["items"]
@@ -100,7 +100,7 @@ def read_csl_json(text: str, where: str) -> Iterator[Work | BadInput]:
         raise BadInput(
             message("CSL-JSON must be a list of works."),
             where=where,
-            mend=message("Export it again as CSL-JSON."),
+            fix=message("Export it again as CSL-JSON."),
         )
     for number, item in enumerate(items, 1):
         place = message("%(file)s, item %(number)s", file=where, number=number)
@@ -118,7 +118,7 @@ def _csl_name(name: Name) -> dict[str, str]:
 
 def _work(item: object, place: str) -> Work:
     if not isinstance(item, dict):
-        raise BadInput(message("It must be an object."), where=place, mend=message("See CSL-JSON."))
+        raise BadInput(message("It must be an object."), where=place, fix=message("See CSL-JSON."))
     place = joined((place, f"“{item.get('id', '')}”"))
     fields = {
         field: _text(item, variable, place) for field, variable in _VARIABLES.items() if variable in item
@@ -151,7 +151,7 @@ def _text(item: Item, variable: str, place: str) -> str:
     raise BadInput(
         message("%(variable)s is not text.", variable=variable),
         where=place,
-        mend=message("Write it as text, or remove it."),
+        fix=message("Write it as text, or remove it."),
     )
 
 
@@ -160,7 +160,7 @@ def _names(value: object, typed: object, place: str) -> str:
         raise BadInput(
             message("Names must be a list of objects."),
             where=place,
-            mend=message("See “author” in CSL-JSON."),
+            fix=message("See “author” in CSL-JSON."),
         )
     names = [_name(each) for each in value]
     if isinstance(typed, str) and names_in(typed) == tuple(names):

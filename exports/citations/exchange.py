@@ -10,7 +10,7 @@ from exports.citations.cslvalues import csl_json_pieces, read_csl_json
 from exports.citations.ris import read_ris, ris_pieces
 from exports.citations.works import Work
 from exports.outputs import CITATION_FORMAT
-from exports.placing import format_by_extension, placed
+from exports.placing import atomic_write, format_by_extension
 from termbase.articles import Library
 from termbase.errors import BadInput
 from termbase.messages import message_of_number
@@ -98,7 +98,7 @@ def write_citations(sources: Iterable[Source], path: Path, format_name: FormatNa
         OSError: it cannot be written there.
     """
     kept = list(sources)
-    with placed(path) as unfinished, unfinished.open("x", encoding="utf-8", newline="") as file:
+    with atomic_write(path) as unfinished, unfinished.open("x", encoding="utf-8", newline="") as file:
         for piece in FORMATS[format_name].pieces(kept):
             file.write(piece)
     return len(kept)

@@ -9,14 +9,14 @@ from termbase.acts.sources import save_source
 from termbase.differences import Difference, differences
 from termbase.errors import BadInput
 from termbase.incoming.pieces import State
-from termbase.intake import take_source
+from termbase.intake import clean_source
 from termbase.messages import joined, message
 from termbase.rulefiles import BadRows
 from termbase.sources import Source, SourceKind
 from termbase.store.reading import Reader, as_json
 from termbase.store.writing import Act
 
-__all__ = ["PlannedSource", "plan_sources", "take_in_sources"]
+__all__ = ["PlannedSource", "import_sources", "plan_sources"]
 
 
 @dataclass(frozen=True)
@@ -71,11 +71,11 @@ def plan_sources(reader: Reader, works: Iterable[Work | BadInput], where: str) -
                         place=seen[one.source.label],
                         label=one.source.label,
                     ),
-                    mend=message("Keep one of them, or give them different labels."),
+                    fix=message("Keep one of them, or give them different labels."),
                 )
         except BadInput as error:
             place = joined((work.place, error.where), ", ")
-            bad.append(BadInput(error.what, where=place, mend=error.mend))
+            bad.append(BadInput(error.what, where=place, fix=error.fix))
             continue
         seen[one.source.label] = work.place
         planned.append(one)
@@ -84,7 +84,7 @@ def plan_sources(reader: Reader, works: Iterable[Work | BadInput], where: str) -
     return tuple(planned)
 
 
-def take_in_sources(act: Act, planned: Iterable[PlannedSource]) -> tuple[Source, ...]:
+def import_sources(act: Act, planned: Iterable[PlannedSource]) -> tuple[Source, ...]:
     """Write what is new or changed; return those as stored.
 
     Raises:
@@ -110,13 +110,13 @@ def _planned(
         if not source.label.strip():
             source = replace(source, label=_label(source, labels))
         labels.add(source.label)
-        return PlannedSource(State.NEW, take_source(source), work.place, (), work.unread)
+        return PlannedSource(State.NEW, clean_source(source), work.place, (), work.unread)
     more = {} if work.styles is None else {"styles": work.styles}
     changed = replace(known, **fields, **more)  # type: ignore[arg-type] # texts, and one tuple
     if work.kind is not None and work.kind is not SourceKind.OTHER:
         changed = replace(changed, kind=work.kind)
-    source = take_source(changed)
-    if source == take_source(known):
+    source = clean_source(changed)
+    if source == clean_source(known):
         return PlannedSource(State.SAME, known, work.place, (), work.unread)
     told = differences(as_json(known), as_json(source), type(source))
     return PlannedSource(State.CHANGED, source, work.place, told, work.unread)

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from exports.citations.exchange import FormatName
-from exports.losses import BOOKKEEPING, Because, because
+from exports.losses import BOOKKEEPING, Reasons, reason_table
 from termbase.messages import message
 
 __all__ = ["LEFT_OUT"]
@@ -17,9 +17,9 @@ _KEY: Final = (message("The format has its own key, made from the label."), ("so
 _PATTERN: Final = (message("It is used only to read the source's pages here."), ("source.pattern",))
 _VERSION: Final = (BOOKKEEPING, ("source.version",))
 
-LEFT_OUT: Final[Mapping[FormatName, Because]] = {
-    "csl-json": because(_OTHERS, _VERSION),
-    "bibtex": because(_OTHERS, _VERSION, _KEY, _PATTERN),
-    "ris": because(_OTHERS, _VERSION, _KEY, _PATTERN),
+LEFT_OUT: Final[Mapping[FormatName, Reasons]] = {
+    "csl-json": reason_table(_OTHERS, _VERSION),
+    "bibtex": reason_table(_OTHERS, _VERSION, _KEY, _PATTERN),
+    "ris": reason_table(_OTHERS, _VERSION, _KEY, _PATTERN),
 }
 """By format."""

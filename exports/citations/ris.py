@@ -80,7 +80,7 @@ def read_ris(text: str, where: str) -> Iterator[Work | BadInput]:
         raise BadInput(
             message("The record has no end tag (ER)."),
             where=message("%(file)s, line %(line)s", file=where, line=start),
-            mend=message("Export it again: the file seems incomplete."),
+            fix=message("Export it again: the file seems incomplete."),
         )
 
 
@@ -124,7 +124,7 @@ def _edtf(value: str, place: str) -> str:
             last = error
     if not made:
         return ""
-    raise BadInput(last.what, where=place, mend=last.mend)
+    raise BadInput(last.what, where=place, fix=last.fix)
 
 
 def _folded(value: str) -> str:
@@ -139,7 +139,7 @@ def _continue(values: list[tuple[str, str]], line: str, place: str) -> None:
         values[-1] = tag, f"{value}\n{line[1:] if line.startswith(' ') and _LIKE_A_TAG.match(line) else line}"
     elif line.strip():
         raise BadInput(
-            message("This line is not valid RIS."), where=place, mend=message("Export it again as RIS.")
+            message("This line is not valid RIS."), where=place, fix=message("Export it again as RIS.")
         )
 
 

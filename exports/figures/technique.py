@@ -18,7 +18,7 @@ from exports.figures.falls import draw_fall, draw_off_balance, draw_support, str
 from exports.figures.hands import draw_hands, draw_strike
 from exports.figures.legs import draw_carried, draw_standing, draw_working
 from exports.figures.scene import COMPASS, Scene, scene_of, value_of
-from termbase.judging.saying import say
+from termbase.judging.saying import to_words
 from termbase.judging.verdict import Verdict
 from termbase.technique.profile import Profile
 from termbase.technique.words import describe
@@ -208,8 +208,8 @@ def _told(profile: Profile, verdict: Verdict | None) -> str:
     """Return the description: what the profile states, and what is barred and changed."""
     said = [describe(profile)]
     if verdict:
-        said += [say(reason) for reason in verdict.breaches]
-        said += [say(grip) for grip in verdict.grips]
+        said += [to_words(reason) for reason in verdict.breaches]
+        said += [to_words(grip) for grip in verdict.grips]
     return " ".join(said)
 
 

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from exports.losses import BOOKKEEPING, CARRIED, EDITORS, HERE, IN_BACKUP, Because, because
+from exports.losses import BOOKKEEPING, CARRIED, EDITORS, HERE, IN_BACKUP, Reasons, reason_table
 from termbase.messages import message
 
 __all__ = ["BOOK", "CARDS", "SITE"]
@@ -41,15 +41,15 @@ _PAGES: Final = (IN_BACKUP, ("page", "line"))
 _MERGED: Final = (IN_BACKUP, ("redirect",))
 _EVERY: Final = (_KEPT, _PRIVATE, _OURS, _WORK, _OF_PROFILE, _OF_SLIPS, _OF_TRIALS, _LANGUAGES, _PAGES)
 
-BOOK: Final[Because] = because(*_EVERY, _MERGED)
+BOOK: Final[Reasons] = reason_table(*_EVERY, _MERGED)
 """On paper and in the e-book (EPUB)."""
 
-SITE: Final[Because] = because(
+SITE: Final[Reasons] = reason_table(
     *_EVERY, _MERGED, (CARRIED, ("redirect.id", "redirect.target_id", "redirect.on"))
 )
 """On the site; a merged entry leaves a notice there."""
 
-CARDS: Final[Because] = because(
+CARDS: Final[Reasons] = reason_table(
     *_EVERY,
     _MERGED,
     (_NO_ROOM, ("termbase.licence", "termbase.rights", "termbase.vernaculars", "entry.topic",

@@ -92,12 +92,12 @@ def _narrowed(library: Library, selection: Selection) -> Library:
 def _of_choice(library: Library, selection: Selection, chosen: frozenset[str]) -> Iterator[Finding]:
     termbase = library.termbase
     if not chosen:
-        mend = message("Add an entry.")
+        fix = message("Add an entry.")
         if not selection.drafts:
-            mend = message("Sign both readings of an entry, or include drafts.")
+            fix = message("Sign both readings of an entry, or include drafts.")
         if selection.only is not None:
-            mend = message("Use fewer filters.")
-        yield _of_termbase(library, "nothing-chosen", message("No entries would be printed."), mend)
+            fix = message("Use fewer filters.")
+        yield _of_termbase(library, "nothing-chosen", message("No entries would be printed."), fix)
     known = {code.id for code in library.codes}
     for code in selection.codes or ():
         if code not in known:
@@ -127,16 +127,16 @@ def _of_works(library: Library, faces: Sequence[Path]) -> Iterator[Finding]:
     """Yield characters of the title page and the bibliography that no font has."""
     encode = msgspec.json.encode
     termbase = library.termbase
-    for check, what, mend in _without_face(missing_in([(termbase.id, "", encode(termbase))], faces)):
-        yield _of_termbase(library, check, what, mend)
+    for check, what, fix in _without_face(missing_in([(termbase.id, "", encode(termbase))], faces)):
+        yield _of_termbase(library, check, what, fix)
     for source in library.sources.values():
         printed = encode(replace(source, note="", rights="", pattern="", styles=()))
-        for check, what, mend in _without_face(missing_in([(source.id, "", printed)], faces)):
-            yield Finding(check, "source", source.id, source.label, what, mend)
+        for check, what, fix in _without_face(missing_in([(source.id, "", printed)], faces)):
+            yield Finding(check, "source", source.id, source.label, what, fix)
 
 
-def _of_termbase(library: Library, check: str, what: str, mend: str) -> Finding:
-    return Finding(check, "termbase", library.termbase.id, library.termbase.title, what, mend)
+def _of_termbase(library: Library, check: str, what: str, fix: str) -> Finding:
+    return Finding(check, "termbase", library.termbase.id, library.termbase.title, what, fix)
 
 
 def _of_entries(
@@ -148,21 +148,21 @@ def _of_entries(
         slips = library.reader.slips_of(mine) if selection.quotations else {}
         for entry in mine:
             name = _name(entry, library)
-            for check, what, mend in (
+            for check, what, fix in (
                 *_unnamed(entry, library),
                 *_lost(entry, chosen),
                 *_without_face(missing_in([(entry.id, name, _printed(entry, slips))], faces)),
             ):  # fmt: skip
-                found[check].append(Finding(check, "entry", entry.id, name, what, mend))
+                found[check].append(Finding(check, "entry", entry.id, name, what, fix))
     for findings in found.values():
         yield from findings
 
 
 def _without_face(missing: Iterable[MissingCharacter]) -> Iterator[tuple[str, str, str]]:
-    mend = message("Correct it, give a folder with a font that has it, or print it as a code point.")
+    fix = message("Correct it, give a folder with a font that has it, or print it as a code point.")
     for each in missing:
         what = message("No font has %(character)s.", character=each.called)
-        yield "no-face", what, mend
+        yield "no-face", what, fix
 
 
 def _name(entry: Entry, library: Library) -> str:
@@ -185,10 +185,8 @@ def _lost(entry: Entry, chosen: frozenset[str]) -> Iterator[tuple[str, str, str]
                 id=target,
                 kind=message(relation.kind.value),
             )
-            mend = message(
-                "Sign %(id)s, or include drafts; otherwise it is printed as plain text.", id=target
-            )
-            yield "pointer-lost", what, mend
+            fix = message("Sign %(id)s, or include drafts; otherwise it is printed as plain text.", id=target)
+            yield "pointer-lost", what, fix
 
 
 def _printed(entry: Entry, slips: dict[str, tuple[Slip, ...]]) -> bytes:

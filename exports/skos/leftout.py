@@ -10,8 +10,8 @@ from exports.losses import (
     IN_BACKUP,
     NO_ADDRESS,
     WHO_WAS_THERE,
-    Because,
-    because,
+    Reasons,
+    reason_table,
 )
 from termbase.messages import message
 
@@ -21,7 +21,7 @@ _NO_WORD: Final = message("The vocabularies used have no term for it.")
 _IN_WORDS: Final = message("How it is done is described in words; the full profile is exported as TOML.")
 _CODES: Final = message("A concept scheme only names a rule code with its verdict.")
 
-LEFT_OUT: Final[Because] = because(
+LEFT_OUT: Final[Reasons] = reason_table(
     (BOOKKEEPING, ("termbase.version", "entry.version", "source.version", "source.pattern", "slip.version",
                    "slip.joined_to", "slip.apart", "term.sort_text")),
     (EDITORS, ("entry.editor_note", "slip.note")),

@@ -100,9 +100,7 @@ class Addresses:
             raise BadInput(
                 message("%(base)r is not a valid address to publish under.", base=base),
                 where="base",
-                mend=message(
-                    "Use an address such as https://glossary.example/terms/ that ends with a slash."
-                ),
+                fix=message("Use an address such as https://glossary.example/terms/ that ends with a slash."),
             )
         return cls(base)
 

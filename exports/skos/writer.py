@@ -14,8 +14,8 @@ from rdflib.namespace import DCTERMS, PROV, SKOS
 from sqlalchemy import func, select
 
 from exports.fieldlabels import label_of
-from exports.losses import LeftOut, Loss, told
-from exports.placing import placed
+from exports.losses import LeftOut, Loss, loss_sentences
+from exports.placing import atomic_write
 from exports.skos.concepts import concept_triples
 from exports.skos.hierarchy import Hierarchy
 from exports.skos.leftout import LEFT_OUT
@@ -77,7 +77,7 @@ class SkosReport:
             )
             for entry, other in self.left_out_broader
         )
-        return (*((notes,) if self.left_out_notes else ()), *circles, *told(self.left_out))
+        return (*((notes,) if self.left_out_notes else ()), *circles, *loss_sentences(self.left_out))
 
 
 def check_base(library: Library, *, base: str = DEFAULT_BASE, **_: object) -> None:
@@ -121,7 +121,7 @@ def write_skos(
     hierarchy = Hierarchy.read(library.reader, wanted)
     counts = _Counts(on_progress)
     batches = _batches(library, addresses, hierarchy, wanted, counts)
-    with placed(path) as unfinished, unfinished.open("x", encoding="utf-8", newline="\n") as file:
+    with atomic_write(path) as unfinished, unfinished.open("x", encoding="utf-8", newline="\n") as file:
         write = write_turtle if format_name == "turtle" else _write_json_ld
         triples = write(file, batches, addresses)
     circles, losses = tuple(hierarchy.left_out), counts.left_out.losses(label_of)

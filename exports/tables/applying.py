@@ -62,7 +62,7 @@ def apply_row(entry: Entry, values: Values, place: Place, several: Container[str
         raise BadInput(
             message("The row has no name."),
             where=place(_TEXT),
-            mend=message("Add one, or delete the row."),
+            fix=message("Add one, or delete the row."),
         )
     return entry
 
@@ -98,9 +98,7 @@ def _check_version(entry: Entry, values: Values, place: Place) -> None:
                 id=values[_ENTRY].strip(),
             ),
             where=place(_ENTRY),
-            mend=message(
-                "To create it again, empty the entry, version and name id cells; or delete the row."
-            ),
+            fix=message("To create it again, empty the entry, version and name id cells; or delete the row."),
         )
     if given and entry.id and given != str(entry.version):
         raise BadInput(
@@ -111,7 +109,7 @@ def _check_version(entry: Entry, values: Values, place: Place) -> None:
                 version=entry.version,
             ),
             where=place(_VERSION),
-            mend=message("Export the table again and make your changes in the new one."),
+            fix=message("Export the table again and make your changes in the new one."),
         )
 
 
@@ -167,7 +165,7 @@ def _with_only_name(entry: Entry, values: Values, place: Place, several: Contain
         raise BadInput(
             message("The row has several names, or none, but this value belongs to a single name."),
             where=place(filled),
-            mend=message("Give each name its own row, or ignore this column."),
+            fix=message("Give each name its own row, or ignore this column."),
         )
     return entry
 
@@ -186,14 +184,14 @@ def _with_name(entry: Entry, values: Values, place: Place) -> Entry:
         if found is None and not others and entry.id:
             return entry
         raise BadInput(
-            message("The name is empty."), where=place(_TEXT), mend=message("Type a name, or delete the row.")
+            message("The name is empty."), where=place(_TEXT), fix=message("Type a name, or delete the row.")
         )
     language = _language(values, place) or (found.language if found else "")
     if not language:
         raise BadInput(
             message("“%(text)s” has no language.", text=text),
             where=place(_LANGUAGE),
-            mend=message(
+            fix=message(
                 "Add its tag (cy, ga-Latg), or set one for all rows (on the command line: "
                 "--default language=cy)."
             ),
@@ -214,7 +212,7 @@ def _found(entry: Entry, values: Values, place: Place) -> Term | None:
                 "%(entry)s has no name %(name_id)s.", entry=entry.id or message("The entry"), name_id=name_id
             )
             raise BadInput(
-                what, where=place(_ID), mend=message("Empty that cell to add the name as a new one.")
+                what, where=place(_ID), fix=message("Empty that cell to add the name as a new one.")
             )
         return by_id
     text = " ".join(values.get(_TEXT, "").split())

@@ -41,14 +41,14 @@ class Question:
             return BadInput(
                 message("“%(cell)s” could be one name or several.", cell=self.example),
                 where=where,
-                mend=message(
+                fix=message(
                     "Choose for the column: --one “%(title)s” or --several “%(title)s”.", title=title
                 ),
             )
         return BadInput(
             message("The row has several names, and no quotation shows which of them the source uses."),
             where=where,
-            mend=message(
+            fix=message(
                 "Choose which names a source is a witness to: --default witnessed=all, =none, "
                 "or the key of a column such as =names:cy."
             ),

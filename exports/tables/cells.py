@@ -6,9 +6,9 @@ from typing import Final
 
 from termbase import dates, tags
 from termbase.datewords import ENGLISH
-from termbase.entries import Form
+from termbase.entries import InflectedForm
 from termbase.errors import BadInput
-from termbase.fields import Count, Date, Declared, Flag, Language, Lines, Member, Members
+from termbase.fields import Count, Date, DeclaredField, Flag, Language, Lines, Member, Members
 from termbase.messages import message
 
 __all__ = [
@@ -64,12 +64,12 @@ def parts_of_cell(text: str) -> tuple[str, ...]:
     return tuple(filter(None, (part.strip() for part in _COMMAS.split(text))))
 
 
-def forms_text(forms: Iterable[Form]) -> str:
+def forms_text(forms: Iterable[InflectedForm]) -> str:
     """Return inflected forms as one cell: `plural: bachiadau; genitive: ...`."""
     return BETWEEN_FORMS.join(f"{_escape(form.label, ';:')}: {_escape(form.text, ';:')}" for form in forms)
 
 
-def forms_in(text: str) -> tuple[Form, ...]:
+def forms_in(text: str) -> tuple[InflectedForm, ...]:
     """Return the inflected forms in a cell.
 
     Raises:
@@ -92,7 +92,7 @@ def edtf_of(text: str) -> str:
     return text
 
 
-def to_cell(field: Declared, value: object) -> Cell:
+def to_cell(field: DeclaredField, value: object) -> Cell:
     """Return the value of a field as the content of one cell; it must be a field that `table_fields`
     returns."""
     if value is None:
@@ -100,24 +100,24 @@ def to_cell(field: Declared, value: object) -> Cell:
     if isinstance(value, bool):
         return _YES if value else _NO
     if isinstance(value, tuple):
-        forms = [one for one in value if isinstance(one, Form)]
-        return forms_text(forms) if field.of is Form else names_cell(map(str, value))
+        forms = [one for one in value if isinstance(one, InflectedForm)]
+        return forms_text(forms) if field.of is InflectedForm else names_cell(map(str, value))
     return value if isinstance(value, int) else str(value)
 
 
-def cell_of(field: Declared, values: Mapping[str, str], place: Place) -> object:
+def cell_of(field: DeclaredField, values: Mapping[str, str], place: Place) -> object:
     """Return the value of a field's cell, in a row of cells by column; see `from_cell`.
 
     Raises:
         BadInput: the cell's text is not valid for the field; `where` is the place of the cell.
     """
-    try:  # without `ToldAt`, which would take as long as parsing a cell
+    try:  # without `ReportedAt`, which would take as long as parsing a cell
         return from_cell(field, values[field.column])
     except BadInput as error:
-        raise BadInput(error.what, where=place(field.column), mend=error.mend) from error
+        raise BadInput(error.what, where=place(field.column), fix=error.fix) from error
 
 
-def from_cell(field: Declared, text: str) -> object:
+def from_cell(field: DeclaredField, text: str) -> object:
     """Return the value of a cell for a field; None if it is empty and the field is not a text or list.
 
     Texts are returned unchanged; the record cleans them (`termbase.intake`).
@@ -126,7 +126,7 @@ def from_cell(field: Declared, text: str) -> object:
         BadInput: the cell's text is not valid for the field.
     """
     kind = field.is_a
-    if field.of is Form:
+    if field.of is InflectedForm:
         return forms_in(text)
     if isinstance(kind, Members):
         return tuple(_one_of(field.words, part) for part in names_in_cell(text))
@@ -153,7 +153,7 @@ def _one_of(words: tuple[str, ...], text: str) -> str | None:
     if found is None and word:
         raise BadInput(
             message("%(text)r is not one of the values allowed here.", text=text),
-            mend=message("Use one of: %(known)s.", known=", ".join(filter(None, words))),
+            fix=message("Use one of: %(known)s.", known=", ".join(filter(None, words))),
         )
     return found
 
@@ -166,7 +166,7 @@ def _count(text: str) -> int | None:
     except ValueError as error:
         raise BadInput(
             message("%(text)r is not a whole number.", text=text),
-            mend=message("Use digits only, for example 12."),
+            fix=message("Use digits only, for example 12."),
         ) from error
 
 
@@ -218,14 +218,14 @@ def _is_date(text: str) -> bool:
     return True
 
 
-def _form(part: str) -> Form:
+def _form(part: str) -> InflectedForm:
     label, *rest = _cut(part, ":")
     if not rest or not label.strip() or not rest[0].strip():
         raise BadInput(
             message("The form %(form)r has no label.", form=part.strip()),
-            mend=message("Write forms like this: plural: x; genitive: y"),
+            fix=message("Write forms like this: plural: x; genitive: y"),
         )
-    return Form(label.strip(), ":".join(rest).strip())
+    return InflectedForm(label.strip(), ":".join(rest).strip())
 
 
 def _escape(text: str, signs: str) -> str:

@@ -108,7 +108,7 @@ def chosen(available: Sequence[Column], asked: Iterable[str]) -> tuple[Column, .
             raise BadInput(
                 message("There is no column %(key)r.", key=key),
                 where="column",
-                mend=message("Use one of: %(columns)s.", columns=", ".join(by_key)),
+                fix=message("Use one of: %(columns)s.", columns=", ".join(by_key)),
             )
         found.append(replace(column, title=title.strip()) if given and title.strip() else column)
     titles = [column.title for column in found]
@@ -116,7 +116,7 @@ def chosen(available: Sequence[Column], asked: Iterable[str]) -> tuple[Column, .
         raise BadInput(
             message("Two columns are both called %(twice)r.", twice=twice),
             where="column",
-            mend=message("Give them different titles: key=title."),
+            fix=message("Give them different titles: key=title."),
         )
     return tuple(found) or tuple(available)
 

@@ -101,7 +101,7 @@ def table_text(content: bytes, name: str, encoding: str, largest: int) -> str:
         raise BadInput(
             message("There is no encoding %(encoding)r.", encoding=encoding),
             where=name,
-            mend=message("Choose one of: %(encodings)s.", encodings=", ".join(ENCODINGS)),
+            fix=message("Choose one of: %(encodings)s.", encodings=", ".join(ENCODINGS)),
         )
     try:
         text = content.decode(ENCODINGS[encoding])
@@ -109,7 +109,7 @@ def table_text(content: bytes, name: str, encoding: str, largest: int) -> str:
         raise BadInput(
             message("It cannot be read as %(encoding)s.", encoding=encoding),
             where=name,
-            mend=message("Choose another encoding."),
+            fix=message("Choose another encoding."),
         ) from error
     return read_transcript(text.encode(), name, largest=largest)
 

@@ -11,11 +11,11 @@ from enum import StrEnum
 from functools import cache
 from typing import Final
 
-from termbase.entries import Entry, Form, Term
+from termbase.entries import Entry, InflectedForm, Term
 from termbase.fields import (
     VERSION,
     Count,
-    Declared,
+    DeclaredField,
     Flag,
     Id,
     Lines,
@@ -34,7 +34,7 @@ RECORDS: Final = (Entry, Term, Slip)
 
 
 @cache
-def table_fields(record: type) -> tuple[Declared, ...]:
+def table_fields(record: type) -> tuple[DeclaredField, ...]:
     """Return the fields of a record class that a row can change, in order."""
     return tuple(field for field in fields_of(record) if _has_cell(field))
 
@@ -46,16 +46,16 @@ def unstated(record: type) -> dict[str, StrEnum]:
     return {name: member for name, member in found if member is not None}
 
 
-def _has_cell(field: Declared) -> bool:
+def _has_cell(field: DeclaredField) -> bool:
     kind = field.is_a
     if isinstance(kind, Id | Reference) or (isinstance(kind, Lines) and kind.to) or kind is VERSION:
         return False
     if kind.bookkeeping and not kind.column:
         return False
-    return isinstance(kind, Text | Lines | Member | Members | Count | Flag) or field.of is Form
+    return isinstance(kind, Text | Lines | Member | Members | Count | Flag) or field.of is InflectedForm
 
 
-def _says_which(record: type) -> tuple[Declared, ...]:
+def _says_which(record: type) -> tuple[DeclaredField, ...]:
     """Return the columns that identify the record: its id, and for an entry its version."""
     return tuple(
         field
@@ -65,7 +65,7 @@ def _says_which(record: type) -> tuple[Declared, ...]:
     )
 
 
-def _in_order() -> Iterator[tuple[type, Declared]]:
+def _in_order() -> Iterator[tuple[type, DeclaredField]]:
     """Yield every field of a row; those of a name come where the entry has its names."""
     names_at = next(n for n, field in enumerate(fields_of(Entry)) if field.of is Term)
     before = {field.name for field in fields_of(Entry)[:names_at]}
@@ -84,7 +84,7 @@ FIELDS: Final = tuple(_BY_KEY)
 """Fields that can be imported, by key; besides these, `names:TAG` and `definition:TAG` in any language."""
 
 
-def field_at(key: str) -> Declared:
+def field_at(key: str) -> DeclaredField:
     """Return the field of a column.
 
     Raises:

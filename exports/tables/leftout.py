@@ -10,8 +10,8 @@ from exports.losses import (
     IN_BACKUP,
     NO_ADDRESS,
     WHO_WAS_THERE,
-    Because,
-    because,
+    Reasons,
+    reason_table,
 )
 from exports.tables.columns import Rows
 from termbase.messages import message
@@ -46,12 +46,12 @@ _BOTH: Final = (
                "trial.entry_id")),
 )  # fmt: skip
 
-LEFT_OUT: Final[Mapping[Rows, Because]] = {
-    "names": because(*_BOTH, (CARRIED, ("slip.date",))),
-    "entries": because(
+LEFT_OUT: Final[Mapping[Rows, Reasons]] = {
+    "names": reason_table(*_BOTH, (CARRIED, ("slip.date",))),
+    "entries": reason_table(
         *_BOTH, (_WITH_NAMES, ("term",)), (CARRIED, ("term.text", "term.language", "term.foreign_notes"))
     ),
-    "slips": because(
+    "slips": reason_table(
         (_WHOLE, ("termbase",)),
         (_SLIP_ALONE, ("entry",)),
         (_WITH_NAMES, ("term",)),

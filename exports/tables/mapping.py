@@ -11,7 +11,7 @@ from exports.tables.columns import COMPUTED
 from exports.tables.fields import FIELDS, field_at
 from exports.tables.headings import HEADINGS, NAME_WORDS
 from termbase import tags
-from termbase.errors import BadInput, ToldAt
+from termbase.errors import BadInput, ReportedAt
 from termbase.messages import message
 
 __all__ = ["IN_A_LANGUAGE", "WITNESSED", "Mapping", "guess", "mapped", "remapped"]
@@ -105,13 +105,13 @@ def mapped(keys: Sequence[str], defaults: dict[str, str], split: Sequence[str] =
     """
     columns: list[str] = []
     for number, key in enumerate(keys):
-        with ToldAt(str(number)):
+        with ReportedAt(str(number)):
             columns.append(_known(key) if key else "")
         if key and columns[-1] in columns[:-1]:
             raise BadInput(
                 message("Another column is already assigned to this field."),
                 where=str(number),
-                mend=message("Ignore one of them."),
+                fix=message("Ignore one of them."),
             )
     values = {_defaulted(key): value.strip() for key, value in defaults.items() if value.strip()}
     return Mapping(tuple(columns), tuple(values.items()), tuple(_split(each) for each in split))
@@ -145,7 +145,7 @@ def remapped(
             raise BadInput(
                 message("%(text)r does not name a field.", text=text),
                 where="map",
-                mend=message("Write it as Heading=field."),
+                fix=message("Write it as Heading=field."),
             )
         columns[_index(head, title.strip())] = _known(key.strip()) if key.strip() else ""
     used = [key for key in columns if key]
@@ -153,7 +153,7 @@ def remapped(
         raise BadInput(
             message("Two columns are assigned to %(twice)r.", twice=twice),
             where="map",
-            mend=message("Ignore one of them: Heading="),
+            fix=message("Ignore one of them: Heading="),
         )
     values = dict(mapping.defaults)
     for text in defaults:
@@ -162,7 +162,7 @@ def remapped(
             raise BadInput(
                 message("%(text)r does not give a value.", text=text),
                 where="default",
-                mend=message("Write it as field=value."),
+                fix=message("Write it as field=value."),
             )
         values[_defaulted(key.strip())] = value.strip()
     split: list[Split] = [mapping.split_of(n) for n in range(len(columns))]
@@ -206,7 +206,7 @@ def _index(head: Sequence[str], title: str) -> int:
     raise BadInput(
         message("There is no column %(title)r.", title=title),
         where="map",
-        mend=message("Use one of: %(columns)s.", columns=", ".join(head)),
+        fix=message("Use one of: %(columns)s.", columns=", ".join(head)),
     )
 
 
@@ -224,10 +224,10 @@ def _known(key: str) -> str:
         raise BadInput(
             message("%(key)r is calculated and cannot be imported.", key=key),
             where="map",
-            mend=message("Ignore that column."),
+            fix=message("Ignore that column."),
         )
     raise BadInput(
         message("There is no field %(key)r.", key=key),
         where="map",
-        mend=message("Use one of: %(fields)s, names:cy, definition:cy.", fields=", ".join(FIELDS)),
+        fix=message("Use one of: %(fields)s, names:cy, definition:cy.", fields=", ".join(FIELDS)),
     )

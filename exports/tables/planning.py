@@ -22,16 +22,16 @@ from exports.tables.slipping import add_slip, known_sources, new_slips
 from termbase.acts import entries
 from termbase.differences import Difference, differences
 from termbase.entries import Entry, Term
-from termbase.errors import BadInput, ToldAt
+from termbase.errors import BadInput, ReportedAt
 from termbase.fields import field_of
 from termbase.incoming.pieces import State
-from termbase.intake import take_entry
+from termbase.intake import clean_entry
 from termbase.messages import joined, message
 from termbase.rulefiles import BadRows
 from termbase.store.reading import Reader, as_json
 from termbase.store.writing import Act
 
-__all__ = ["PlannedEntry", "TablePlan", "plan_table", "take_in_table"]
+__all__ = ["PlannedEntry", "TablePlan", "import_table", "plan_table"]
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,7 @@ def plan_table(reader: Reader, sheet: Sheet, mapping: Mapping) -> TablePlan:
     """
     keys = mapping.columns
     if not any(key in ("name", "name_id", "entry") or key.startswith("names:") for key in keys):
-        raise BadInput(message("No column contains names."), where=sheet.name, mend=_NEEDED)
+        raise BadInput(message("No column contains names."), where=sheet.name, fix=_NEEDED)
     _check_defaults(mapping)
     for question in open_questions(sheet, mapping):
         raise question.error(sheet)
@@ -123,7 +123,7 @@ def plan_table(reader: Reader, sheet: Sheet, mapping: Mapping) -> TablePlan:
     return TablePlan(mapping.shown(sheet.head), tuple(planned), sheet.name, new)
 
 
-def take_in_table(act: Act, plan: TablePlan) -> tuple[Entry, ...]:
+def import_table(act: Act, plan: TablePlan) -> tuple[Entry, ...]:
     """Write what is new or changed; return those as stored.
 
     Raises:
@@ -151,7 +151,7 @@ def _check_defaults(mapping: Mapping) -> None:
     for key, value in mapping.defaults:
         if key == WITNESSED or key in SAYS_WHICH or ":" in key:
             continue
-        with ToldAt(joined((message("for all rows"), message(field_at(key).heading)), ", ")):
+        with ReportedAt(joined((message("for all rows"), message(field_at(key).heading)), ", ")):
             from_cell(field_at(key), value)
 
 
@@ -250,7 +250,7 @@ def _agreed(read: list[tuple[Row, Values]], sheet: Sheet, keys: tuple[str, ...])
                         first=first,
                     ),
                     where=sheet.place(row.number, keys.index(key)),
-                    mend=message(
+                    fix=message(
                         "An entry has only one value here: write the same in all its rows, or only "
                         "in the first."
                     ),
@@ -266,7 +266,7 @@ def _values(row: Row, mapping: Mapping, sheet: Sheet) -> Values:
         if key is None and (isinstance(cell, BadInput) or cell.strip()):
             what = BadInput(
                 message("The row has more cells than the heading row."),
-                mend=message("Check its quotation marks and commas."),
+                fix=message("Check its quotation marks and commas."),
             )
         elif key and isinstance(cell, BadInput):
             what = cell
@@ -274,7 +274,7 @@ def _values(row: Row, mapping: Mapping, sheet: Sheet) -> Values:
             if key and isinstance(cell, str):
                 values[key] = cell
             continue
-        bad.append(BadInput(what.what, where=sheet.place(row.number, index), mend=what.mend))
+        bad.append(BadInput(what.what, where=sheet.place(row.number, index), fix=what.fix))
     if bad:
         raise _BadCells(bad)
     for name, value in mapping.defaults:
@@ -307,14 +307,14 @@ def _planned(
 ) -> PlannedEntry:
     rows = tuple(row.number for row in group.rows)
     try:
-        taken = take_entry(entry)
+        taken = clean_entry(entry)
     except BadInput as error:
-        every = [BadInput(one.what, where=place(one), mend=one.mend) for one in error.every]
+        every = [BadInput(one.what, where=place(one), fix=one.fix) for one in error.every]
         raise _BadCells(every) from error
     if group.before is None:
         return PlannedEntry(State.NEW, taken, rows, slips=tuple(slips))
     new = new_slips(reader, group.before, slips, sources)
-    if taken == take_entry(group.before):
+    if taken == clean_entry(group.before):
         state = State.CHANGED if new else State.SAME
         return PlannedEntry(state, group.before, rows, slips=new)
     changed = differences(as_json(group.before), as_json(taken), type(taken))

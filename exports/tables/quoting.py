@@ -14,9 +14,9 @@ from typing import TypeVar
 from exports.tables.cells import Place, cell_of, edtf_of
 from exports.tables.fields import table_fields, unstated
 from termbase.entries import Term
-from termbase.errors import ToldAt
+from termbase.errors import ReportedAt
 from termbase.fields import Text, changed_by, field_of
-from termbase.intake import take_slip, take_source
+from termbase.intake import clean_slip, clean_source
 from termbase.sources import Slip, Source, SourceKind
 
 __all__ = ["Name", "PlannedSlip", "made_source", "notes_of", "slips_of", "witnessed_in"]
@@ -72,7 +72,7 @@ def slips_of(
     told = changed_by(Slip("", "", ""), {**unstated(Slip), **_told(values, place)}, date=edtf_of(date))
     told = replace(told, note="\n".join(filter(None, (told.note, _noted(values, row, table)))))
     ours = _is_ours(values)
-    _checked(take_source, made_source(label, table), place(_SOURCE.column))
+    _checked(clean_source, made_source(label, table), place(_SOURCE.column))
     made = []
     for name in witnessed_in(quotation, names, asked, by_column):
         text = quotation.strip() and quotation
@@ -81,7 +81,7 @@ def slips_of(
         slip = replace(told, text=text, name=printed)
         at = place(_TEXT.column if quotation.strip() else _DATE.column)
         taken = _checked(
-            take_slip, slip, at, {f.name: place(f.column) for f in table_fields(Slip) if f.column in values}
+            clean_slip, slip, at, {f.name: place(f.column) for f in table_fields(Slip) if f.column in values}
         )
         made.append(PlannedSlip(" ".join(label.split()), name, taken, row))
     return tuple(made)
@@ -168,5 +168,5 @@ def _checked(
 ) -> T:
     """Return the record cleaned for storage; `places` says where the cell of each field is, otherwise it is
     `where`."""
-    with ToldAt(lambda error: places.get(str(error.path[0]) if error.path else "", where)):
+    with ReportedAt(lambda error: places.get(str(error.path[0]) if error.path else "", where)):
         return take(record)

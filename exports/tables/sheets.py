@@ -92,7 +92,7 @@ def read_csv(content: bytes, name: str, *, delimiter: str = "", encoding: str = 
             raise BadInput(
                 message("This is not valid CSV: %(error)s.", error=error),
                 where=message("%(file)s, line %(line)s", file=name, line=start),
-                mend=message("Check that all quotation marks are closed."),
+                fix=message("Check that all quotation marks are closed."),
             ) from error
 
     head, rows = _head_and_rows(lines(), name)
@@ -122,7 +122,7 @@ def read_xlsx(path: Path, *, name: str = "", sheet: str = "") -> Sheet:
             raise BadInput(
                 message("It has no sheet that contains cells."),
                 where=name,
-                mend=message("Choose another file."),
+                fix=message("Choose another file."),
             )
         if sheet and sheet not in titles:
             raise BadInput(
@@ -130,7 +130,7 @@ def read_xlsx(path: Path, *, name: str = "", sheet: str = "") -> Sheet:
                 if sheet not in book.sheetnames
                 else message("The sheet %(sheet)r is a chart and has no cells.", sheet=sheet),
                 where=name,
-                mend=message("Use one of: %(sheets)s.", sheets=", ".join(titles)),
+                fix=message("Use one of: %(sheets)s.", sheets=", ".join(titles)),
             )
         chosen = book[sheet or titles[0]]
         if not isinstance(chosen, ReadOnlyWorksheet):  # a book read only has no other
@@ -179,7 +179,7 @@ def _numbered(sheet: ReadOnlyWorksheet, name: str) -> Iterator[tuple[int, list[s
                     columns=f"{MOST_COLUMNS:,}",
                 ),
                 where=message("%(file)s, row %(number)s", file=name, number=number),
-                mend=message("Delete rows and columns you do not need, including empty ones."),
+                fix=message("Delete rows and columns you do not need, including empty ones."),
             )
         yield number, [_cell(cell.value, cell.data_type) for cell in cells]
 
@@ -222,8 +222,8 @@ def _damaged(path: Path, name: str) -> BadInput:
         if place
         else message("This is not an XLSX file, or it is damaged.")
     )
-    mend = message("Open it in a spreadsheet program and save it again, or save the sheet as CSV.")
-    return BadInput(what, where=joined((name, place), ", "), mend=mend)
+    fix = message("Open it in a spreadsheet program and save it again, or save the sheet as CSV.")
+    return BadInput(what, where=joined((name, place), ", "), fix=fix)
 
 
 def _titled(head: tuple[str, ...], column: int) -> str:
@@ -244,7 +244,7 @@ def _head_and_rows(
                 raise BadInput(
                     message("It has %(number)s columns, which is too many.", number=len(head)),
                     where=name,
-                    mend=message("Remove the ones you do not need."),
+                    fix=message("Remove the ones you do not need."),
                 )
             continue
         rows.append(Row(number, tuple(cells)))
@@ -252,7 +252,7 @@ def _head_and_rows(
         raise BadInput(
             message("It has no headings."),
             where=name,
-            mend=message("Put the column names in line 1."),
+            fix=message("Put the column names in line 1."),
         )
     return head, tuple(rows)
 
@@ -261,11 +261,11 @@ def _cell(value: object, data_type: str) -> str | BadInput:
     if value is None:
         return ""
     if data_type == "f":
-        return BadInput(message("It contains a formula."), mend=message("Replace it with its value."))
+        return BadInput(message("It contains a formula."), fix=message("Replace it with its value."))
     if data_type == "e":
         return BadInput(
             message("It contains the error %(value)s.", value=value),
-            mend=message("Correct it in the spreadsheet."),
+            fix=message("Correct it in the spreadsheet."),
         )
     if isinstance(value, bool):
         return "yes" if value else "no"

@@ -18,8 +18,8 @@ from openpyxl.cell import WriteOnlyCell
 from openpyxl.styles import Alignment, Font
 
 from exports.fieldlabels import label_of
-from exports.losses import LeftOut, Loss, told
-from exports.placing import placed
+from exports.losses import LeftOut, Loss, loss_sentences
+from exports.placing import atomic_write
 from exports.tables.cells import Cell
 from exports.tables.columns import Column, Row, Rows, chosen, columns_of
 from exports.tables.delimited import csv_lines, inert
@@ -51,7 +51,7 @@ class TableReport:
 
     def readable(self) -> tuple[str, ...]:
         """Return how many rows, and what was left out and why."""
-        return (message_of_number("%(n)s row.", "%(n)s rows.", self.rows), *told(self.left_out))
+        return (message_of_number("%(n)s row.", "%(n)s rows.", self.rows), *loss_sentences(self.left_out))
 
 
 def check_columns(
@@ -130,7 +130,7 @@ def write_table(
     seen = _seen(articles, left_out) if left_out else articles
     counted = _Counted(_rows(seen, columns, rows, on_progress))
     head = [column.title for column in columns]
-    with placed(path) as unfinished:
+    with atomic_write(path) as unfinished:
         if path.suffix.lower() == ".xlsx":
             _write_xlsx(unfinished, head, counted)
         else:
@@ -201,7 +201,7 @@ def _write_xlsx(path: Path, head: list[str], rows: Iterator[list[Cell]] | _Count
                 length=f"{len(value):,}",
             )
             place = message("row %(number)s, %(title)s", number=number, title=title)
-            raise BadInput(what, where=place, mend=message("Leave out that column, or export CSV."))
+            raise BadInput(what, where=place, fix=message("Leave out that column, or export CSV."))
         looks_like_more = value.startswith("#") or inert(value) != value
         if not (bold or looks_like_more or "\n" in value):
             return _fit(value)  # a cell with its own style takes four times as long
@@ -221,7 +221,7 @@ def _write_xlsx(path: Path, head: list[str], rows: Iterator[list[Cell]] | _Count
             raise BadInput(
                 message("XLSX can hold at most %(most_rows)s rows.", most_rows=f"{MOST_ROWS:,}"),
                 where="table",
-                mend=message("Export CSV instead."),
+                fix=message("Export CSV instead."),
             )
         sheet.append(
             text(str(cell), number, title) if isinstance(cell, str) and cell else cell

@@ -16,8 +16,8 @@ from exports.tbx.parts import date_problem, value_of
 from exports.tbx.tags import FIELDS, OPEN, noted_fields
 from exports.tbx.xmltext import xml_id
 from termbase import tags
-from termbase.entries import Form, Term
-from termbase.fields import Declared, Reference, fields_of
+from termbase.entries import InflectedForm, Term
+from termbase.fields import DeclaredField, Reference, fields_of
 from termbase.sources import Slip, locator
 
 __all__ = [
@@ -78,7 +78,7 @@ def read_term_note(note: Element, values: dict[str, object], language: str) -> b
         if not colon:
             return False
         earlier = values.get("forms")
-        values["forms"] = (*(earlier if isinstance(earlier, tuple) else ()), Form(label, form))
+        values["forms"] = (*(earlier if isinstance(earlier, tuple) else ()), InflectedForm(label, form))
     elif field.name == "printed":
         values |= _printed(text, language)
     else:
@@ -133,7 +133,7 @@ def read_whereabouts(text: str, issued: str) -> dict[str, str] | None:
     return found if not rest and again == text else None
 
 
-def _labelled(note: Element, fields: Mapping[str, Declared]) -> tuple[Declared | None, str]:
+def _labelled(note: Element, fields: Mapping[str, DeclaredField]) -> tuple[DeclaredField | None, str]:
     """Return the field that a note names and its value; None if it names none of these."""
     if category(note) != "note" or note.get("target"):
         return None, ""

@@ -18,7 +18,7 @@ from exports.tbx.categories import CATEGORIES, CORE, MODULE_NAMESPACE, NAMESPACE
 from exports.tbx.elements import GROUPS, META, SECTIONS, TERMS, Element, category, local_name
 from exports.tbx.tags import FIELDS, free_fields
 from termbase.entries import Entry, Number, Register, Status, Term
-from termbase.fields import Declared, Line, Member, field_of, fields_of
+from termbase.fields import DeclaredField, Line, Member, field_of, fields_of
 
 __all__ = ["Binding", "Bindings", "Role", "Row", "foreign_bindings", "full_tag", "own_bindings", "own_tag"]
 
@@ -44,7 +44,7 @@ class Row:
     """
 
     role: Role
-    declared: Declared | None = None
+    declared: DeclaredField | None = None
     known: Mapping[str, StrEnum] = field(default_factory=dict)
     in_full: bool = False
     record: str = ""
@@ -127,7 +127,7 @@ def _tag(path: str) -> str:
     return full_tag(FIELDS[path].tag)
 
 
-def _closed(record: str, declared: Declared, *, other: bool) -> Row:
+def _closed(record: str, declared: DeclaredField, *, other: bool) -> Row:
     """Return a row for a field with a closed list; `other` says that a value may be `other` there and
     given in full elsewhere."""
     kind = declared.members

@@ -25,7 +25,7 @@ from exports.tbx.parts import (
 )
 from exports.tbx.reports import Unread
 from exports.tbx.xmltext import UNDETERMINED, record_id, text_of, unescape
-from termbase.entries import Definition, Entry, Form, Relation, RelationKind, Term
+from termbase.entries import Definition, Entry, InflectedForm, Relation, RelationKind, Term
 from termbase.fields import changed_by
 from termbase.incoming.pieces import IncomingEntry
 from termbase.messages import message
@@ -392,7 +392,7 @@ class ConceptReader:
         self.at["id"] = None
 
     def _form(self, child: Element, main: Element, row: Row) -> None:
-        self.add("forms", Form(unescape(child.get("label") or ""), text_of(child)))
+        self.add("forms", InflectedForm(unescape(child.get("label") or ""), text_of(child)))
 
     def _printed(self, child: Element, main: Element, row: Row) -> None:
         self.at["printed"] = text_of(child)

@@ -58,13 +58,13 @@ class Fault(BadInput):
         rest: the part of `where` after the line.
     """
 
-    def __init__(self, what: str, where: str, mend: str, index: int | None, rest: str) -> None:
-        super().__init__(what, where=where, mend=mend)
+    def __init__(self, what: str, where: str, fix: str, index: int | None, rest: str) -> None:
+        super().__init__(what, where=where, fix=fix)
         self.index = index
         self.rest = rest
 
 
-def fault(what: str, element: etree._Element | None, field: str = "", *, mend: str = "") -> Fault:
+def fault(what: str, element: etree._Element | None, field: str = "", *, fix: str = "") -> Fault:
     """Return an error that names line, element and field."""
     places: list[str] = []
     line, index = None, None
@@ -85,7 +85,7 @@ def fault(what: str, element: etree._Element | None, field: str = "", *, mend: s
         places.append(field)
     rest = joined(places, ", ")
     where = joined((_line(line), rest), ", ")
-    return Fault(what, where, joined((mend, HOW_TO_FIX)), index, rest)
+    return Fault(what, where, joined((fix, HOW_TO_FIX)), index, rest)
 
 
 def entity_error(around: etree._Element | None) -> Fault:
@@ -100,7 +100,7 @@ def check_lengths_in(element: etree._Element, *records: object) -> None:
         try:
             check_lengths(record)
         except BadInput as error:
-            raise fault(error.what, element, error.where, mend=error.mend) from error
+            raise fault(error.what, element, error.where, fix=error.fix) from error
 
 
 def located(error: BadInput, path: Path, pieces: frozenset[str], piece: int) -> BadInput:
@@ -114,7 +114,7 @@ def located(error: BadInput, path: Path, pieces: frozenset[str], piece: int) -> 
         return error
     line = true_line(path, pieces, piece, error.index)
     where = joined((_line(line), error.rest), ", ")
-    return BadInput(error.what, where=where if line else error.where, mend=error.mend)
+    return BadInput(error.what, where=where if line else error.where, fix=error.fix)
 
 
 def place_of(element: etree._Element) -> str:
@@ -259,7 +259,7 @@ def naming_file(path: Path, name: str) -> Iterator[list[_Parser]]:
         if error.where.startswith(name):
             raise
         where = ", ".join(filter(None, (name, error.where)))
-        raise BadInput(error.what, where=where, mend=error.mend) from error
+        raise BadInput(error.what, where=where, fix=error.fix) from error
 
 
 def _not_well_formed(
@@ -274,9 +274,9 @@ def _not_well_formed(
     """
     text, line = (faults[0].message, faults[0].line) if faults else otherwise
     kind = faults[0].type if faults else 0
-    what, mend = _told(path, text.strip().rstrip("."), kind)
+    what, fix = _told(path, text.strip().rstrip("."), kind)
     where = message("%(name)s, line %(line)s", name=name, line=line) if line else name
-    return BadInput(what, where=where, mend=joined((mend, HOW_TO_FIX)))
+    return BadInput(what, where=where, fix=joined((fix, HOW_TO_FIX)))
 
 
 def _told(path: Path, text: str, kind: int) -> tuple[str, str]:

@@ -44,10 +44,10 @@ from exports.tbx.tags import FIELDS
 from termbase import tags
 from termbase.entries import Entry, Origin, Relation, RelationKind, Status
 from termbase.errors import BadInput
-from termbase.fields import Declared
+from termbase.fields import DeclaredField
 from termbase.foreignnotes import ForeignNote
 from termbase.incoming.pieces import IncomingEntry, IncomingRecord
-from termbase.intake import take_entry
+from termbase.intake import clean_entry
 from termbase.messages import joined, message
 from termbase.sources import Certainty, Slip, SlipKind
 
@@ -152,9 +152,9 @@ class ForeignConcept(KeepingReader):
     def checked(self, entry: Entry) -> Entry:
         """Return the entry with its texts in order."""
         try:
-            return take_entry(entry)
+            return clean_entry(entry)
         except BadInput as error:
-            raise fault(error.what, self.element, error.where, mend=error.mend) from error
+            raise fault(error.what, self.element, error.where, fix=error.fix) from error
 
     def word(self, element: Element) -> str:
         """Return the text on one line."""
@@ -354,7 +354,7 @@ class ForeignConcept(KeepingReader):
             if local_name(part) != "term":
                 self.keep(part)
 
-    def _is_our_other(self, child: Element, field: Declared) -> bool:
+    def _is_our_other(self, child: Element, field: DeclaredField) -> bool:
         """Return whether `other` in one of our files is the value of the record, which comes right after
         the term; a note from elsewhere that says so comes after all fields of the record."""
         before = child.getprevious()
@@ -394,5 +394,5 @@ def _check_tag(language: str, element: Element) -> None:
             message("“%(language)s” is not a language tag.", language=language[:80]),
             element,
             "xml:lang",
-            mend=message("Use a BCP 47 tag, such as cy or ga-Latg."),
+            fix=message("Use a BCP 47 tag, such as cy or ga-Latg."),
         )

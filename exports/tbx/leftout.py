@@ -10,14 +10,14 @@ from exports.losses import (
     IN_BACKUP,
     NO_ADDRESS,
     WHO_WAS_THERE,
-    Because,
-    because,
+    Reasons,
+    reason_table,
 )
 from termbase.messages import message
 
 __all__ = ["BASIC", "WHOLE"]
 
-BASIC: Final[Because] = because(
+BASIC: Final[Reasons] = reason_table(
     (BOOKKEEPING, ("termbase.id", "termbase.version", "entry.version", "person.version", "source.version",
                    "code.version", "slip.version", "trial.id", "trial.version", "line")),
     (EDITORS, ("entry.editor_note",)),
@@ -33,7 +33,7 @@ BASIC: Final[Because] = because(
 )  # fmt: skip
 """TBX-Basic, in both styles."""
 
-WHOLE: Final[Because] = because(
+WHOLE: Final[Reasons] = reason_table(
     (message("It is the same in every termbase."), ("termbase.id",)),
     (message("The file holds the current record; earlier versions stay in the termbase and its backups."),
      ("termbase.version",)),

@@ -3,7 +3,7 @@
 from collections import defaultdict
 from dataclasses import dataclass
 
-from exports.losses import Loss, named, told
+from exports.losses import Loss, loss_sentences, named
 from exports.tbx.styles import Style
 from exports.tbx.tags import FIELDS
 from termbase.messages import message, message_of_number
@@ -76,7 +76,7 @@ class LossReport:
                     self.replaced_characters,
                 )
             )
-        lines += told(Loss(f.path, f.name, f.left_out, f.why) for f in self.fields if f.left_out)
+        lines += loss_sentences(Loss(f.path, f.name, f.left_out, f.why) for f in self.fields if f.left_out)
         lines += (
             message("In notes: %(field)s %(number)s.", field=field.name, number=field.noted)
             for field in self.fields

@@ -88,7 +88,7 @@ def open_tbx(path: Path, name: str = "") -> Head:
     """
     name = name or path.name
     if not path.stat().st_size:
-        raise BadInput(message("The file is empty."), where=name, mend=message("Choose it again."))
+        raise BadInput(message("The file is empty."), where=name, fix=message("Choose it again."))
     with naming_file(path, name) as parsers, path.open("rb") as file:
         # Without huge_tree, so that libxml2 itself stops growing entities.
         reading = etree.iterparse(
@@ -101,7 +101,7 @@ def open_tbx(path: Path, name: str = "") -> Head:
             head = _head(root, name, spaces)
             older = head.is_own and FIRST_NAMESPACE in spaces
             return replace(head, older=names_in(path)) if older else head
-    raise BadInput(message("The file has no content."), where=name, mend=HOW_TO_FIX)
+    raise BadInput(message("The file has no content."), where=name, fix=HOW_TO_FIX)
 
 
 class Frame(Protocol):
@@ -159,7 +159,7 @@ def _refuse_declarations(root: etree._Element, path: Path, name: str) -> None:
         raise BadInput(
             message("The file declares its own document type or entities; these are never read."),
             where=message("%(name)s, line %(line)s, DOCTYPE", name=name, line=line or 1),
-            mend=message("Remove the declarations. %(mend)s", mend=HOW_TO_FIX),
+            fix=message("Remove the declarations. %(mend)s", mend=HOW_TO_FIX),
         )
 
 
@@ -181,7 +181,7 @@ def _head(root: etree._Element, name: str, spaces: Sequence[str]) -> Head:
         raise BadInput(
             message("The prefix “%(prefix)s” is not declared.", prefix=prefix[:MOST_SHOWN]),
             where=message("%(name)s, line %(line)s", name=name, line=line_of(root)),
-            mend=message(
+            fix=message(
                 'Declare it there with xmlns:%(prefix)s="…". %(mend)s',
                 prefix=prefix[:MOST_SHOWN],
                 mend=HOW_TO_FIX,
@@ -198,12 +198,12 @@ def _head(root: etree._Element, name: str, spaces: Sequence[str]) -> Head:
             where=message(
                 "%(name)s, line %(line)s, %(local)s, xmlns", name=name, line=line_of(root), local=local
             ),
-            mend=HOW_TO_FIX,
+            fix=HOW_TO_FIX,
         )
     raise BadInput(
         message("This is not a TBX file: its root element is %(local)r.", local=local),
         where=message("%(name)s, line %(line)s", name=name, line=line_of(root)),
-        mend=message("Choose a file whose root element is tbx (ISO 30042:2019) or martif (TBX 2008)."),
+        fix=message("Choose a file whose root element is tbx (ISO 30042:2019) or martif (TBX 2008)."),
     )
 
 
@@ -245,7 +245,7 @@ def _check_claim(root: etree._Element, name: str, says: Mapping[str, str], found
                 space=found[0][:MOST_SHOWN],
             ),
             where=where,
-            mend=message("Open it with the version that wrote it, or a newer one."),
+            fix=message("Open it with the version that wrote it, or a newer one."),
         )
     if found and says["style"] != "dct":
         raise BadInput(
@@ -253,7 +253,7 @@ def _check_claim(root: etree._Element, name: str, says: Mapping[str, str], found
                 "TBX-Wordhold is always in DCT style, but this file says “%(style)s”.", style=says["style"]
             ),
             where=where,
-            mend=message('Set style="dct" there. %(mend)s', mend=HOW_TO_FIX),
+            fix=message('Set style="dct" there. %(mend)s', mend=HOW_TO_FIX),
         )
     if not found and says["style"] == "dct":
         raise BadInput(
@@ -262,7 +262,7 @@ def _check_claim(root: etree._Element, name: str, says: Mapping[str, str], found
                 space=MODULE_NAMESPACE,
             ),
             where=where,
-            mend=message('State its dialect there, for example type="TBX-Basic". %(mend)s', mend=HOW_TO_FIX),
+            fix=message('State its dialect there, for example type="TBX-Basic". %(mend)s', mend=HOW_TO_FIX),
         )
 
 

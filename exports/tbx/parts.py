@@ -17,13 +17,13 @@ from exports.tbx.xmltext import record_id, text_of, unescape
 from termbase import dates
 from termbase.entries import Analogue, Figure, Ruling, Signature
 from termbase.errors import BadInput
-from termbase.fields import Count, Date, Declared, Flag, Reference, changed_by, field_of
+from termbase.fields import Count, Date, DeclaredField, Flag, Reference, changed_by, field_of
 from termbase.foreignnotes import ForeignNote
 from termbase.messages import message
 from termbase.notes import NOTHING_SAID
-from termbase.notes import Said as Reason
+from termbase.notes import CodedText as Reason
 from termbase.sources import Slip
-from termbase.technique.profile import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Stated
 
 __all__ = [
     "NAME", "NOTE", "date_problem", "not_in_list", "plain_value", "read_note", "read_part", "read_profile",
@@ -55,10 +55,10 @@ def not_in_list(text: str, field: str, element: Element, name: str, known: Itera
     none = message("“%(text)s” is not a valid %(field)s.", text=text, field=field)
     what = none if text else message("The %(field)s is missing.", field=field)
     told = ", ".join(filter(None, known))
-    return fault(what, element, name, mend=message("Use one of: %(known)s.", known=told) if told else "")
+    return fault(what, element, name, fix=message("Use one of: %(known)s.", known=told) if told else "")
 
 
-def value_of(field: Declared, text: str) -> object | None:
+def value_of(field: DeclaredField, text: str) -> object | None:
     """Return the value of a plain-text field; None if it is invalid. An empty word of a closed list counts
     as unknown."""
     if field.members:
@@ -71,7 +71,7 @@ def value_of(field: Declared, text: str) -> object | None:
     return record_id("image", text) if pictured else text
 
 
-def plain_value(field: Declared, text: str, element: Element) -> object:
+def plain_value(field: DeclaredField, text: str, element: Element) -> object:
     """Return the value of a plain-text field.
 
     Raises:
@@ -158,7 +158,7 @@ def read_profile(points: Iterable[Element]) -> Profile:
     Raises:
         BadInput: the point does not exist, or it cannot have the value.
     """
-    hands: dict[str, dict[str, Said[object]]] = {"right": {}, "left": {}}
+    hands: dict[str, dict[str, Stated[object]]] = {"right": {}, "left": {}}
     values: dict[str, object] = {}
     names: list[str] = []
     for element in points:
@@ -179,19 +179,19 @@ def read_profile(points: Iterable[Element]) -> Profile:
 
 
 @lru_cache
-def _types() -> Mapping[str, type[Said[object]]]:
+def _types() -> Mapping[str, type[Stated[object]]]:
     """Return the type of each point of a profile."""
-    found: dict[str, type[Said[object]]] = {}
+    found: dict[str, type[Stated[object]]] = {}
     for prefix, cls in (("", Profile), ("right.", Hand), ("left.", Hand)):
         hints = get_type_hints(cls)
         for field in fields(cls):
-            said = next((a for a in get_args(hints[field.name]) if get_origin(a) is Said), None)
+            said = next((a for a in get_args(hints[field.name]) if get_origin(a) is Stated), None)
             if said is not None:
                 found[prefix + field.name] = said
     return found
 
 
-def _said(element: Element, point: str) -> Said[object]:
+def _said(element: Element, point: str) -> Stated[object]:
     kind = _types().get(point)
     if kind is None:
         raise fault(message("A technique has no point “%(point)s”.", point=point), element, "point")

@@ -15,7 +15,7 @@ from exports.tbx.context import Context, FieldFate
 from exports.tbx.tags import FIELDS, OWN, Fate, attributes_of
 from exports.tbx.xmltext import xml_id
 from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Term
-from termbase.fields import Declared, Flag, Reference, field_of, fields_of
+from termbase.fields import DeclaredField, Flag, Reference, field_of, fields_of
 from termbase.foreignnotes import ForeignNote
 from termbase.sources import Slip
 from termbase.store.rows import ENTRY, TERM
@@ -187,7 +187,7 @@ class Ready(dict[tuple[object, ...], Written]):
             written.uses = 0
 
 
-def step_of(context: Context, record: str, field: Declared, language: str = "") -> Step:
+def step_of(context: Context, record: str, field: DeclaredField, language: str = "") -> Step:
     """Return how a field is written: as a data category (published or ours), in a note after its label, or
     not at all.
 

@@ -101,7 +101,7 @@ def _nowhere(target: str, holder: etree._Element, attribute: str, head: Head) ->
         "To import the file anyway and keep such pointers as notes, use --keep-loose-targets "
         "or tick the box in the browser."
     )
-    return fault(what, holder, attribute, mend="" if head.is_own else way_out)
+    return fault(what, holder, attribute, fix="" if head.is_own else way_out)
 
 
 def _too_long(element: etree._Element) -> Fault:

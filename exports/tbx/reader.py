@@ -1,4 +1,4 @@
-"""Reads a TBX file for import: `read_tbx` opens it, `plan` and `take_in` of `termbase.incoming` use it.
+"""Reads a TBX file for import: `read_tbx` opens it, `plan` and `import_file` of `termbase.incoming` use it.
 
 file = read_tbx(Path("words.tbx"), origin=Origin.WORD_LIST)
 with store.read() as reader:
@@ -188,7 +188,7 @@ class TbxFile:
         """Return an error with the name of the file and its true line."""
         found = located(error, self.path, PIECES, piece)
         where = joined((self.name, found.where), ", ")
-        return BadInput(found.what, where=where, mend=found.mend)
+        return BadInput(found.what, where=where, fix=found.fix)
 
     def _check_strictly(self) -> None:
         """Raise an error if a file of ours breaks the standard."""
@@ -196,13 +196,13 @@ class TbxFile:
             check_file(self.path, "wordhold", older=self.head.older is not None)
         except NotValid as error:
             where = joined((self.name, error.where), ", ")
-            raise BadInput(error.what, where=where, mend=_NOT_STRICT) from error
+            raise BadInput(error.what, where=where, fix=_NOT_STRICT) from error
 
     def _check_breaches(self) -> None:
         """Raise an error if a file of another system breaks the standard."""
         if self.breaches.number or self.breaches.unchecked:
             told = self.breaches.readable()
-            raise BadInput(joined(told[1:] if len(told) > 1 else told), where=self.name, mend=_NOT_STRICT)
+            raise BadInput(joined(told[1:] if len(told) > 1 else told), where=self.name, fix=_NOT_STRICT)
 
 
 class _Bare:

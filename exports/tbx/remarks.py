@@ -5,7 +5,7 @@ from exports.tbx.tags import OPEN, Fate
 from exports.tbx.wording import Wording
 from exports.tbx.xmltext import web_address, xml_id
 from termbase.articles import Article, Related
-from termbase.codes import written_out
+from termbase.codes import statement_text_in_english
 from termbase.entries import Analogue, Entry, Figure, Ruling
 from termbase.trials import Trial
 
@@ -101,7 +101,7 @@ class Remarks:
             if signature.signed:
                 told = f"{signature.by}, {signature.on}"
             elif signature.reopened:
-                told = f"{OPEN}; {written_out(signature.reopened)}"
+                told = f"{OPEN}; {statement_text_in_english(signature.reopened)}"
             self._context.note(out, self._opening, path, told)
 
     def _part(self, out: list[str], kind: str, part: Analogue | Figure | Ruling | Trial) -> None:

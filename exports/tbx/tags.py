@@ -16,7 +16,7 @@ from typing import Final
 from exports.tbx.categories import CATEGORIES, OTHER, PREFIX, PRIVATE, Attribute, Category, Level
 from exports.tbx.leftout import BASIC, WHOLE
 from termbase.entries import Analogue, Entry, Figure, Gender, PartOfSpeech, Ruling, Status, Term, TermType
-from termbase.fields import Count, Declared, Flag, Id, Items, Member, Nested, Text, fields_of
+from termbase.fields import Count, DeclaredField, Flag, Id, Items, Member, Nested, Text, fields_of
 from termbase.foreignnotes import ForeignNote
 from termbase.pages import Line, Page
 from termbase.people import Image, Person
@@ -139,7 +139,7 @@ def _row(
 
 
 def _in_basic(
-    said: str, field: Declared | None, made: _Record | None, reason: str
+    said: str, field: DeclaredField | None, made: _Record | None, reason: str
 ) -> tuple[Fate | None, str]:
     if said == _NOT_HERE:
         return None, ""
@@ -154,7 +154,7 @@ def _in_basic(
     return (Fate.CARRIED, f"item {field.name}") if made.place == "item" else (Fate.NOTED, made.place)
 
 
-def _in_own(field: Declared | None, made: _Record | None) -> str:
+def _in_own(field: DeclaredField | None, made: _Record | None) -> str:
     if field is None or made is None:
         return _NOT_HERE
     if made.tag == "item":
@@ -421,7 +421,7 @@ def _private_categories() -> Iterator[Category]:
         yield replace(category, attributes=(*category.attributes, *more))
 
 
-def _declared() -> Iterator[tuple[str, Declared]]:
+def _declared() -> Iterator[tuple[str, DeclaredField]]:
     for record, made in _RECORDS.items():
         for field in fields_of(made.cls):
             if (path := f"{record}.{field.name}") in FIELDS:
@@ -432,7 +432,7 @@ OWN: Final[Mapping[str, Category]] = MappingProxyType({c.name: c for c in _priva
 """Every data category of the private module, by name, with all attributes."""
 
 
-def noted_fields(record: str) -> tuple[Declared, ...]:
+def noted_fields(record: str) -> tuple[DeclaredField, ...]:
     """Return the fields of a name, a slip or an entry that have a note of their own, in the order of
     FIELDS."""
     made = _RECORDS[record]

@@ -12,7 +12,7 @@ from exports.tbx.plans import Draft, Element, Part, Ready, Values, Written, step
 from exports.tbx.styles import AS_PRINTED
 from exports.tbx.tags import FIELDS, Fate, free_fields, noted_fields
 from exports.tbx.xmltext import xml_id
-from termbase.entries import Form, Term
+from termbase.entries import InflectedForm, Term
 from termbase.evidence import Evidence
 from termbase.fields import Member, field_of, fields_of
 from termbase.foreignnotes import ForeignNote
@@ -39,7 +39,7 @@ class TermSections:
         self._fields, self._known = values.of("term", (*closed, "language", *rare)), len(closed) + 1
         self._nothing = values.of("term", rare)(values.new_term)
         self._ready = Ready(context, self._made)
-        self._forms = values.within(tuple[Form, ...])
+        self._forms = values.within(tuple[InflectedForm, ...])
         self._foreign = values.within(tuple[ForeignNote, ...])
         self._notes = NoteWriter(context)
         self._slips = _Slips(context, values)
@@ -149,7 +149,7 @@ class TermSections:
         elif printed:
             draft.note("term.printed", escape(f"{printed} ({tag})" if tag and tag != language else printed))
 
-    def _form(self, draft: Draft, form: Form) -> None:
+    def _form(self, draft: Draft, form: InflectedForm) -> None:
         escape = self._escape
         if self._whole:
             label = self._context.escaper.attribute(form.label)

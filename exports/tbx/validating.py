@@ -137,7 +137,7 @@ def _fault(what: str, line: int | None = None, element: etree._Element | None = 
     if element is not None:
         name = etree.QName(element).localname
         places.append(f"{name} {element.get('id')}" if element.get("id") else name)
-    mend = message(
+    fix = message(
         "Nothing was written. Correct the record there; if it looks right, this is a bug in the program."
     )
-    return NotValid(what, where=joined(places, ", "), mend=mend)
+    return NotValid(what, where=joined(places, ", "), fix=fix)

@@ -10,10 +10,10 @@ from termbase.articles import Judged, Library
 from termbase.entries import Analogue, Figure, Ruling
 from termbase.evidence import Evidence
 from termbase.fields import Reference, fields_of
-from termbase.judging.saying import say
+from termbase.judging.saying import to_words
 from termbase.judging.verdict import GripChange, Missing, Reason, Verdict
 from termbase.rulecodes.clauses import RuleCode
-from termbase.technique.profile import Profile, Said
+from termbase.technique.profile import Profile, Stated
 from termbase.technique.words import describe
 from termbase.trials import Trial
 
@@ -93,7 +93,7 @@ class Wording:
             *verdict.missing,
         ) or verdict.reasons
         form = " (left-handed form only)" if verdict.left_handed else ""
-        said = (f"{say(each)}{self._cited(each, judged.code)}" for each in deciding)
+        said = (f"{to_words(each)}{self._cited(each, judged.code)}" for each in deciding)
         return " ".join((f"{judged.code.name}: {verdict.word}{form}.", *dict.fromkeys(said)))
 
     def _cited(self, said: Reason | GripChange | Missing, code: RuleCode) -> str:
@@ -136,12 +136,12 @@ def _joined(first: str, more: tuple[tuple[str, str], ...]) -> str:
     return "; ".join(filter(None, (first, *rest)))
 
 
-def statements(profile: Profile) -> Iterator[tuple[str, str, Said[object]]]:
+def statements(profile: Profile) -> Iterator[tuple[str, str, Stated[object]]]:
     """Yield what is stated of a technique: the hand, if any, the name of the point, the value."""
     for hand, part in (("right", profile.right), ("left", profile.left), ("", profile)):
         for field in fields(part):
             said: object = getattr(part, field.name)
-            if isinstance(said, Said):
+            if isinstance(said, Stated):
                 yield hand, field.name, said
 
 

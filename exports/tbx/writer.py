@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
-from exports.placing import placed
+from exports.placing import atomic_write
 from exports.tbx.context import Context
 from exports.tbx.entries import EntryWriter, Parts
 from exports.tbx.header import header
@@ -62,7 +62,7 @@ def write_tbx(
         OSError: it cannot be written there.
     """
     export = Export(library, dialect, ids, on_progress)
-    with placed(path) as unfinished:
+    with atomic_write(path) as unfinished:
         with unfinished.open("x", encoding="utf-8", newline="\n", buffering=1 << 20) as file:
             file.writelines(export.render())
         check_file(unfinished, "wordhold" if export.style.whole else export.style.style)

@@ -4,9 +4,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
-from termbase.acts.drafting import Tongues, drafts
+from termbase.acts.drafting import ListLanguages, drafts
 from termbase.acts.quoting import quote, setting
-from termbase.codes import worded
+from termbase.codes import statement_text
 from termbase.entries import Entry
 from termbase.linepatterns.grammar import troubles_of
 from termbase.messages import message
@@ -57,7 +57,7 @@ def accept_all_clear(
     """
     made: list[str] = []
     left: list[tuple[Line, str]] = []
-    settings: dict[str, tuple[Source, Page, Tongues]] = {}
+    settings: dict[str, tuple[Source, Page, ListLanguages]] = {}
     for n, line in enumerate(lines):
         if n % CHUNK == 0:
             act.flush()  # memory stays flat over thousands of lines; the act is still one transaction
@@ -94,7 +94,7 @@ def _why_left(line: Line, ready: Sequence[Entry], likeness: Likeness, also_alike
         return message("not read cleanly")
     stops = troubles_of(parsed)
     if stops:
-        return message("not read cleanly: %(why)s", why=worded(stops[0].why))
+        return message("not read cleanly: %(why)s", why=statement_text(stops[0].why))
     if not ready:
         return message("no headword")
     refers_to = (*parsed.see, *(text for sense in parsed.senses for text in sense.see))

@@ -6,7 +6,17 @@ from functools import lru_cache
 
 from termbase import tags
 from termbase.closedlists import member
-from termbase.entries import Entry, Form, Gender, Number, Origin, PartOfSpeech, Status, Term, TermType
+from termbase.entries import (
+    Entry,
+    Gender,
+    InflectedForm,
+    Number,
+    Origin,
+    PartOfSpeech,
+    Status,
+    Term,
+    TermType,
+)
 from termbase.errors import BadInput
 from termbase.fields import Path
 from termbase.languages import folding
@@ -23,13 +33,19 @@ from termbase.sources import Source
 from termbase.store.reading import Reader
 
 __all__ = [
-    "Tongues", "drafts", "fitted", "names_as_printed", "pattern_of", "said_languages", "tongues",
+    "ListLanguages",
+    "drafts",
+    "list_languages",
+    "names_as_printed",
+    "pattern_of",
+    "stated_languages",
     "unlisted_words",
+    "with_languages",
 ]  # fmt: skip
 
 
 @dataclass(frozen=True)
-class Tongues:
+class ListLanguages:
     """The languages of a word-list: of its headwords and of their equivalents."""
 
     headword: str
@@ -46,7 +62,7 @@ def pattern_of(source: Source) -> LinePattern:
         raise BadInput(
             message("The source has no line pattern."),
             where=source.label,
-            mend=message("Give it one on its page."),
+            fix=message("Give it one on its page."),
         )
     return _read(source.pattern, source.label)
 
@@ -56,9 +72,9 @@ def _read(pattern: str, label: str) -> LinePattern:
     return read_pattern(pattern, message("line pattern of %(source)s", source=label))
 
 
-def said_languages(
+def stated_languages(
     termbase: Termbase, pattern: LinePattern, *, headword: str = "", equivalent: str = "", source: str = ""
-) -> Tongues:
+) -> ListLanguages:
     """Return the languages of a word-list as stated; a single vernacular need not be stated.
 
     Arguments come first, then the pattern, then the language of the source if it is a vernacular of the
@@ -76,7 +92,7 @@ def said_languages(
     """
     headword = headword or pattern.headword_language or termbase.working_language
     equivalent = equivalent or pattern.equivalent_language or _vernacular(termbase, headword, source)
-    return Tongues(tags.canonical(headword), tags.canonical(equivalent))
+    return ListLanguages(tags.canonical(headword), tags.canonical(equivalent))
 
 
 def _vernacular(termbase: Termbase, headword: str, source: str) -> str:
@@ -89,7 +105,7 @@ def _vernacular(termbase: Termbase, headword: str, source: str) -> str:
         raise BadInput(
             message("The language of the equivalents is not set."),
             where=message("language of the equivalents"),
-            mend=message("Choose one: %(tags)s.", tags=", ".join(others)),
+            fix=message("Choose one: %(tags)s.", tags=", ".join(others)),
         )
     return next(iter(others), "und")
 
@@ -98,26 +114,27 @@ def _same_language(one: str, other: str) -> bool:
     return tags.parse(one).language == tags.parse(other).language
 
 
-def fitted(
+def with_languages(
     termbase: Termbase, stock: LinePattern, *, headword: str = "", equivalent: str = "", source: str = ""
 ) -> LinePattern:
-    """Return a stock pattern with the languages of a word-list; the arguments are those of `said_languages`.
+    """Return a stock pattern with the languages of a word-list; the arguments are those of
+    `stated_languages`.
 
     Raises:
-        BadInput: as `said_languages`.
+        BadInput: as `stated_languages`.
     """
-    result = said_languages(termbase, stock, headword=headword, equivalent=equivalent, source=source)
+    result = stated_languages(termbase, stock, headword=headword, equivalent=equivalent, source=source)
     return in_languages(stock, result.headword, result.equivalent)
 
 
-def tongues(reader: Reader, pattern: LinePattern) -> Tongues:
+def list_languages(reader: Reader, pattern: LinePattern) -> ListLanguages:
     """Return the languages of a word-list: those of its pattern, else the termbase's own."""
     termbase = reader.termbase()
     vernacular = pattern.equivalent_language or next(iter(termbase.vernaculars), "und")
-    return Tongues(pattern.headword_language or termbase.working_language, vernacular)
+    return ListLanguages(pattern.headword_language or termbase.working_language, vernacular)
 
 
-def drafts(line: Line, names: Tongues) -> tuple[Entry, ...]:
+def drafts(line: Line, names: ListLanguages) -> tuple[Entry, ...]:
     """Return the entries that a line would create, without ids: one for each sense that has a name."""
     parsed = line.parsed
     if parsed is None or not parsed.headword:
@@ -126,7 +143,7 @@ def drafts(line: Line, names: Tongues) -> tuple[Entry, ...]:
     return tuple(_draft(parsed, number, sense, names) for number, sense in enumerate(senses))
 
 
-def _draft(parsed: ParsedLine, number: int, sense: Sense, names: Tongues) -> Entry:
+def _draft(parsed: ParsedLine, number: int, sense: Sense, names: ListLanguages) -> Entry:
     shown = {p.part: p.text for p in parsed.printed if p.why is PrintedWhy.BY_HAND}
     head = Term(
         id="",
@@ -137,7 +154,7 @@ def _draft(parsed: ParsedLine, number: int, sense: Sense, names: Tongues) -> Ent
         part_of_speech=member(PartOfSpeech, parsed.part_of_speech),
         gender=member(Gender, parsed.gender),
         number=member(Number, parsed.number),
-        forms=tuple(Form(f.label, f.text) for f in parsed.forms),
+        forms=tuple(InflectedForm(f.label, f.text) for f in parsed.forms),
         pronunciation=parsed.pronunciation,
         status=Status.PREFERRED,
     )
@@ -158,7 +175,7 @@ def unlisted_words(parsed: ParsedLine) -> tuple[str, ...]:
     return tuple(f"{slot} of “{name}”: {word}" for slot, word, name in outside_lists(parsed))
 
 
-def names_as_printed(line: Line, names: Tongues) -> dict[tuple[str, str], str]:
+def names_as_printed(line: Line, names: ListLanguages) -> dict[tuple[str, str], str]:
     """Return how a line prints each of its names, by text and language."""
     parsed = line.parsed
     if parsed is None:
@@ -184,7 +201,7 @@ def _unique(terms: Sequence[Term]) -> list[Term]:
     return list(result.values())
 
 
-def _equivalent(equivalent: Equivalent, parsed: ParsedLine, names: Tongues, *, first: bool) -> Term:
+def _equivalent(equivalent: Equivalent, parsed: ParsedLine, names: ListLanguages, *, first: bool) -> Term:
     return Term(
         id="",
         text=equivalent.text,
@@ -193,7 +210,7 @@ def _equivalent(equivalent: Equivalent, parsed: ParsedLine, names: Tongues, *, f
         part_of_speech=member(PartOfSpeech, equivalent.part_of_speech or parsed.part_of_speech),
         gender=member(Gender, equivalent.gender),
         number=member(Number, equivalent.number),
-        forms=tuple(Form(f.label, f.text) for f in equivalent.forms),
+        forms=tuple(InflectedForm(f.label, f.text) for f in equivalent.forms),
         usage_note=equivalent.note,
         status=Status.PREFERRED if first else Status.ADMITTED,
     )

@@ -19,9 +19,9 @@ from termbase.entries import (
 )
 from termbase.errors import BadInput, InUse, NotFound
 from termbase.foreignnotes import only_accepted
-from termbase.intake import take_entry
+from termbase.intake import clean_entry
 from termbase.messages import message
-from termbase.notes import own
+from termbase.notes import own_words
 from termbase.pages import Line
 from termbase.redirects import Redirect
 from termbase.sources import Slip
@@ -30,8 +30,20 @@ from termbase.store.writing import Act
 from termbase.trials import Trial
 
 __all__ = [
-    "blank_term", "detached", "drop_term", "move_term", "prefer", "relate", "relation", "remove", "rule",
-    "save", "sign", "unrelate", "unsign", "unsort",
+    "blank_term",
+    "delete_term",
+    "detached",
+    "move_term",
+    "prefer",
+    "relate",
+    "relation",
+    "remove",
+    "reopen_reading",
+    "rule",
+    "save",
+    "sign",
+    "unrelate",
+    "unsort",
 ]  # fmt: skip
 
 Which = Literal["language", "practice"]
@@ -52,7 +64,7 @@ def save(act: Act, entry: Entry) -> Entry:
         BadInput: a field is invalid.
         Conflict: someone else has changed the entry since it was read.
     """
-    taken = take_entry(entry)
+    taken = clean_entry(entry)
     taken = replace(taken, terms=tuple(t if t.id else replace(t, id=act.new_id("term")) for t in taken.terms))
     _check_relations(act, taken)
     if not taken.id:
@@ -71,10 +83,10 @@ def sign(act: Act, entry_id: str, which: Which) -> Entry:
     return act.put(_with_reading(entry, which, signature))
 
 
-def unsign(act: Act, entry_id: str, which: Which, why: str) -> Entry:
+def reopen_reading(act: Act, entry_id: str, which: Which, why: str) -> Entry:
     """Reopen a reading, with the reason that a person typed; empty for none."""
     entry = act.get(Entry, entry_id)
-    reason = own(why.strip()) or Reopened.BY_HAND(person=act.by)
+    reason = own_words(why.strip()) or Reopened.BY_HAND(person=act.by)
     return act.put(_with_reading(entry, which, Signature(reopened=reason)))
 
 
@@ -92,7 +104,7 @@ def rule(act: Act, entry_id: str, code_id: str, verdict: str, reason: str) -> En
         raise BadInput(
             message("A ruling needs a reason."),
             where=message("reason"),
-            mend=message("Say why you overrule the verdict."),
+            fix=message("Say why you overrule the verdict."),
         )
     ruling = Ruling(code_id, verdict, act.by, act.at[:10], reason.strip())
     return act.put(replace(entry, rulings=(*others, ruling)))
@@ -136,7 +148,7 @@ def move_term(act: Act, entry_id: str, term_id: str, by: int) -> Entry:
     return save(act, replace(entry, terms=tuple(terms)))
 
 
-def drop_term(act: Act, entry_id: str, term_id: str) -> Entry:
+def delete_term(act: Act, entry_id: str, term_id: str) -> Entry:
     """Delete a name; its slips become unsorted.
 
     Raises:
@@ -154,7 +166,7 @@ def _term(entry: Entry, term_id: str) -> Term:
         raise NotFound(
             message("%(entry)s does not have the name %(name)s.", entry=entry.id, name=repr(term_id)),
             where=term_id,
-            mend=message("Check the entry's history."),
+            fix=message("Check the entry's history."),
         )
     return result
 
@@ -174,13 +186,13 @@ def relate(act: Act, entry_id: str, reads: str, target_id: str) -> Entry:
         raise BadInput(
             message("An entry cannot be related to itself."),
             where=message("target"),
-            mend=message("Choose another entry."),
+            fix=message("Choose another entry."),
         )
     if act.find(Entry, target_id) is None:
         raise BadInput(
             message("There is no entry %(entry)s.", entry=repr(target_id)),
             where=message("target"),
-            mend=message("Type a name and choose from the results."),
+            fix=message("Type a name and choose from the results."),
         )
     act.get(Entry, entry_id)
     holder, kept = _held(reads, entry_id, target_id)
@@ -228,7 +240,7 @@ def remove(act: Act, entry_id: str) -> None:
         raise InUse(
             message("Still used by %(users)s.", users=", ".join(users)),
             where=entry_id,
-            mend=message("Remove those relations or trials first."),
+            fix=message("Remove those relations or trials first."),
         )
     unsort(act, {t.id for t in entry.terms})
     for line in act.lines_of([entry]).get(entry_id, ()):
@@ -310,7 +322,7 @@ def _check_relations(act: Act, entry: Entry) -> None:
         raise BadInput(
             message("There is no entry %(entry)s.", entry=sorted(missing)[0]),
             where=message("relations"),
-            mend=message("Check the entry's id."),
+            fix=message("Check the entry's id."),
         )
     _check_chain(act, entry)
 
@@ -326,7 +338,7 @@ def _check_chain(act: Act, entry: Entry) -> None:
             raise BadInput(
                 message("%(entry)s would become broader than itself.", entry=entry.id),
                 where=message("relations"),
-                mend=message("Remove one of the broader relations."),
+                fix=message("Remove one of the broader relations."),
             )
         if here not in seen:
             seen.add(here)

@@ -69,7 +69,7 @@ def _with(notes: Notes, number: int, words: str, change: Callable[[ForeignNote],
         raise Conflict(
             message("There is another note in its place now."),
             where=message("notes from elsewhere"),
-            mend=message("Check the entry again."),
+            fix=message("Check the entry again."),
         )
     return (*notes[:number], *change(notes[number]), *notes[number + 1 :])
 
@@ -78,5 +78,5 @@ def _gone() -> NotFound:
     return NotFound(
         message("This note does not exist."),
         where=message("notes from elsewhere"),
-        mend=message("Check the entry's history."),
+        fix=message("Check the entry's history."),
     )

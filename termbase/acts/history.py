@@ -14,7 +14,7 @@ from termbase.store.reading import ChangeRecord, Reader
 from termbase.store.rows import KINDS, Kept, revised
 from termbase.store.writing import Act
 
-__all__ = ["bring_back", "making_act", "state_of", "undo"]
+__all__ = ["making_act", "restore_state", "state_of", "undo"]
 
 
 def undo(act: Act, act_id: int) -> int:
@@ -33,7 +33,7 @@ def undo(act: Act, act_id: int) -> int:
         raise NotFound(
             message("There is no change %(number)s to undo.", number=act_id),
             where=message("change %(number)s", number=act_id),
-            mend=message("Check the history."),
+            fix=message("Check the history."),
         )
     now = _current(act, changes)
     first: dict[tuple[str, str], ChangeRecord] = {}
@@ -56,7 +56,7 @@ def making_act(reader: Reader) -> int:
     return reader.connection.scalar(query) or 0
 
 
-def bring_back(act: Act, kind: str, record_id: str, act_id: int) -> Kept:
+def restore_state(act: Act, kind: str, record_id: str, act_id: int) -> Kept:
     """Restore the state that a record had right after an act; it may have been deleted since.
 
     Slips of names that the entry then no longer has become unsorted; the names keep their ids.
@@ -71,7 +71,7 @@ def bring_back(act: Act, kind: str, record_id: str, act_id: int) -> Kept:
         raise NotFound(
             message("There is no such version."),
             where=record_id,
-            mend=message("Choose another version in its history."),
+            fix=message("Choose another version in its history."),
         )
     if isinstance(record, Entry):
         _check_not_merged(act, record_id)
@@ -88,7 +88,7 @@ def _check_not_merged(act: Act, entry_id: str) -> None:
         raise InUse(
             message("%(entry)s is part of %(other)s now.", entry=entry_id, other=stands),
             where=entry_id,
-            mend=message("Separate it from %(other)s first.", other=stands),
+            fix=message("Separate it from %(other)s first.", other=stands),
         )
 
 
@@ -102,7 +102,7 @@ def state_of(reader: Reader, kind: str, record_id: str, act_id: int) -> Kept | N
         raise NotFound(
             message("There is no record type %(kind)s.", kind=repr(kind)),
             where=kind,
-            mend=message("Use a link on the history page."),
+            fix=message("Use a link on the history page."),
         )
     for change in reader.history(KINDS[kind].cls, record_id):
         if change.act.id <= act_id:
@@ -134,5 +134,5 @@ def _check_untouched(change: ChangeRecord, now: Kept | None) -> None:
         raise Conflict(
             message("%(record)s has been changed since.", record=change.record_id),
             where=change.act.words,
-            mend=message("Undo the later change first, or edit the record by hand."),
+            fix=message("Undo the later change first, or edit the record by hand."),
         )

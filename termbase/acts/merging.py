@@ -8,8 +8,8 @@ from sqlalchemy import select
 from termbase.codes.readings import Reopened
 from termbase.entries import Entry, Relation, RelationKind, Signature, Term
 from termbase.errors import BadInput, Conflict, NotFound
-from termbase.intake import take_entry
-from termbase.merging import Choices, Merging, put_together, taken_apart
+from termbase.intake import clean_entry
+from termbase.merging import Choices, Merging, merge_entries, separate_entries
 from termbase.messages import message
 from termbase.pages import Line
 from termbase.redirects import FoldedName, PointedAt, Redirect
@@ -19,7 +19,7 @@ from termbase.store.reading import Reader
 from termbase.store.writing import Act
 from termbase.trials import Trial
 
-__all__ = ["Moving", "merge", "merged_into", "moving", "part", "preview"]
+__all__ = ["Moving", "count_moving", "merge", "merged_into", "preview", "separate"]
 
 
 @dataclass(frozen=True)
@@ -50,12 +50,12 @@ def preview(reader: Reader, this_id: str, other_id: str, choices: Choices | None
         raise BadInput(
             message("An entry cannot be merged with itself."),
             where=message("other"),
-            mend=message("Choose another entry."),
+            fix=message("Choose another entry."),
         )
-    return put_together(reader.get(Entry, this_id), reader.get(Entry, other_id), choices)
+    return merge_entries(reader.get(Entry, this_id), reader.get(Entry, other_id), choices)
 
 
-def moving(reader: Reader, other_id: str) -> Moving:
+def count_moving(reader: Reader, other_id: str) -> Moving:
     """Return what would move with an entry."""
     entry = reader.get(Entry, other_id)
     return Moving(
@@ -88,7 +88,7 @@ def merge(act: Act, this_id: str, other_id: str, choices: Choices | None = None)
         raise BadInput(
             message("No answer has been chosen for %(about)s.", about=open_.about),
             where=open_.key,
-            mend=message("Choose: %(answers)s.", answers=", ".join(open_.answers)),
+            fix=message("Choose: %(answers)s.", answers=", ".join(open_.answers)),
         )
     _check_chain(act, plan.entry, other_id)
     redirect = _redirect(act, this, other, plan)
@@ -96,7 +96,7 @@ def merge(act: Act, this_id: str, other_id: str, choices: Choices | None = None)
         act.put(replace(earlier, target_id=this_id))
     _repoint(act, redirect)
     act.remove(Entry, other_id)
-    merged = act.put(take_entry(plan.entry))
+    merged = act.put(clean_entry(plan.entry))
     act.add(replace(redirect, made=merged))
     return merged
 
@@ -158,7 +158,7 @@ def _check_chain(act: Act, merged: Entry, gone: str) -> None:
                     entry=merged.id,
                 ),
                 where=message("relations"),
-                mend=message("Remove the broader relation between the two first."),
+                fix=message("Remove the broader relation between the two first."),
             )
         if here not in seen:
             seen.add(here)
@@ -168,7 +168,7 @@ def _check_chain(act: Act, merged: Entry, gone: str) -> None:
             ahead.extend(act.connection.scalars(query))
 
 
-def part(act: Act, gone_id: str) -> tuple[Entry, Entry]:
+def separate(act: Act, gone_id: str) -> tuple[Entry, Entry]:
     """Separate an entry from the one it was merged into.
 
     It gets back what it brought, with names and slips as they are now; what was changed or added since stays
@@ -186,16 +186,16 @@ def part(act: Act, gone_id: str) -> tuple[Entry, Entry]:
         raise NotFound(
             message("%(entry)s is not merged into another entry.", entry=gone_id),
             where=gone_id,
-            mend=message("Check its history."),
+            fix=message("Check its history."),
         )
     now = act.get(Entry, redirect.target_id)
-    left = taken_apart(now, redirect.made, redirect.beside)
+    left = separate_entries(now, redirect.made, redirect.beside)
     terms = _parted_terms(act, redirect, now)
     if not left.terms or not terms:
         raise Conflict(
             message("%(entry)s would be left without a name.", entry=gone_id if left.terms else now.id),
             where=gone_id,
-            mend=message("Give it a name first."),
+            fix=message("Give it a name first."),
         )
     act.remove(Redirect, gone_id)
     returned = _come_back(act, redirect, terms)

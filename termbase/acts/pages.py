@@ -8,32 +8,45 @@ from sqlalchemy import select
 from termbase import cleaning
 from termbase.acts import entries as entry_acts
 from termbase.acts.drafting import (
-    Tongues,
+    ListLanguages,
     drafts,
+    list_languages,
     pattern_of,
-    said_languages,
-    tongues,
+    stated_languages,
     unlisted_words,
 )
 from termbase.acts.quoting import quote, setting
 from termbase.acts.refitting import line_from, refit
 from termbase.entries import Entry, Relation, RelationKind, Status, Term
-from termbase.errors import BadInput, Conflict, InUse, ToldAt
-from termbase.intake import take_verbatim
+from termbase.errors import BadInput, Conflict, InUse, ReportedAt
+from termbase.intake import clean_verbatim
 from termbase.limits import check_length
 from termbase.linepatterns.parsing import parse_page
 from termbase.linepatterns.pattern import LinePattern
 from termbase.linepatterns.records import ParsedLine
 from termbase.messages import message
-from termbase.notes import NOTHING_SAID, Said, own
+from termbase.notes import NOTHING_SAID, CodedText
+from termbase.notes import own_words as own
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Source
 from termbase.store import schema
 from termbase.store.writing import Act
 
 __all__ = [
-    "Tongues", "add_page", "attach", "change_page", "correct", "drafts", "make", "pattern_of", "refit",
-    "relate", "remove_page", "set_aside", "tongues", "unworked_since",
+    "ListLanguages",
+    "add_page",
+    "attach",
+    "change_page",
+    "correct",
+    "drafts",
+    "list_languages",
+    "make",
+    "pattern_of",
+    "refit",
+    "relate",
+    "remove_page",
+    "set_aside",
+    "unchanged_line",
 ]  # fmt: skip
 
 
@@ -48,12 +61,12 @@ def add_page(act: Act, source_id: str, number: str, transcription: str, image_id
     pattern = pattern_of(source)
     _must_name_vernacular(act, source, pattern)
     number = _free_number(act, source, number)
-    transcription = take_verbatim(transcription, "transcription")
+    transcription = clean_verbatim(transcription, "transcription")
     if not transcription.strip():
         raise BadInput(
             message("The page has no text."),
             where=message("transcription"),
-            mend=message("Paste or upload the page's text."),
+            fix=message("Paste or upload the page's text."),
         )
     page = act.add(Page(act.new_id("page"), source_id, number, transcription, image_id=image_id))
     for n, (cut_line, parsed) in enumerate(parse_page(transcription, pattern), 1):
@@ -63,8 +76,8 @@ def add_page(act: Act, source_id: str, number: str, transcription: str, image_id
 
 
 def _must_name_vernacular(act: Act, source: Source, pattern: LinePattern) -> None:
-    with ToldAt(message("line pattern of %(source)s", source=source.label)):
-        said_languages(act.termbase(), pattern)
+    with ReportedAt(message("line pattern of %(source)s", source=source.label)):
+        stated_languages(act.termbase(), pattern)
 
 
 def change_page(act: Act, page: Page, number: str) -> Page:
@@ -85,7 +98,7 @@ def _free_number(act: Act, source: Source, number: str, own: str = "") -> str:
         raise BadInput(
             message("The page has no number."),
             where=message("page"),
-            mend=message("Give its number as printed, or a label."),
+            fix=message("Give its number as printed, or a label."),
         )
     taken = act.connection.scalar(
         select(schema.page.c.id).where(
@@ -101,7 +114,7 @@ def _free_number(act: Act, source: Source, number: str, own: str = "") -> str:
                 page=taken,
             ),
             where=message("page"),
-            mend=message("Open it, or give another number."),
+            fix=message("Open it, or give another number."),
         )
     return number
 
@@ -118,14 +131,14 @@ def remove_page(act: Act, page_id: str) -> None:
         raise InUse(
             message("%(n)s of its lines belong to entries.", n=worked),
             where=page_id,
-            mend=message("Reopen those lines first."),
+            fix=message("Reopen those lines first."),
         )
     for line in lines:
         act.remove(Line, line.id)
     act.remove(Page, page_id)
 
 
-def unworked_since(act: Act, line_id: str, version: int) -> Line:
+def unchanged_line(act: Act, line_id: str, version: int) -> Line:
     """Return the line if nobody has changed it since this version.
 
     Raises:
@@ -136,7 +149,7 @@ def unworked_since(act: Act, line_id: str, version: int) -> Line:
         raise Conflict(
             message("Somebody else has worked on this line in the meantime. Nothing was overwritten."),
             where=line_id,
-            mend=message("Check its current state, and change it again if it is wrong."),
+            fix=message("Check its current state, and change it again if it is wrong."),
         )
     return line
 
@@ -153,7 +166,7 @@ def correct(act: Act, line_id: str, parsed: ParsedLine) -> Line:
     return act.put(line)
 
 
-def set_aside(act: Act, line_id: str, reason: Said | str) -> Line:
+def set_aside(act: Act, line_id: str, reason: CodedText | str) -> Line:
     """Set a line aside with a reason: one of `termbase.codes.lines.Aside`, or a person's own words.
 
     Raises:
@@ -161,13 +174,15 @@ def set_aside(act: Act, line_id: str, reason: Said | str) -> Line:
         InUse: an entry was created from it.
     """
     line = act.get(Line, line_id)
-    statement = reason if isinstance(reason, Said) and reason.code else own(cleaning.line(own(reason).text))
+    statement = (
+        reason if isinstance(reason, CodedText) and reason.code else own(cleaning.line(own(reason).text))
+    )
     check_length(statement.text, "line", message("reason"))
     if not statement:
         raise BadInput(
             message("The reason is missing."),
             where=message("reason"),
-            mend=message("Give a reason: another sport, illegible, repeated..."),
+            fix=message("Give a reason: another sport, illegible, repeated..."),
         )
     _must_be_free(line)
     return act.put(replace(line, state=LineState.SET_ASIDE, reason=statement))
@@ -186,7 +201,7 @@ def make(act: Act, line_id: str) -> tuple[Entry, ...]:
     made = tuple(entry_acts.save(act, draft) for draft in drafts(line, names))
     if not made:
         raise BadInput(
-            message("This line has no name in it."), where=line_id, mend=message("Correct the parse first.")
+            message("This line has no name in it."), where=line_id, fix=message("Correct the parse first.")
         )
     for entry in made:
         quote(act, line, page, source, entry.terms)
@@ -231,18 +246,18 @@ def relate(act: Act, line_id: str, target_id: str) -> Entry:
         raise BadInput(
             message("The line does not belong to an entry yet."),
             where=line_id,
-            mend=message("Create an entry from it or attach it to one first."),
+            fix=message("Create an entry from it or attach it to one first."),
         )
     entry, target = act.get(Entry, line.entry_ids[0]), act.get(Entry, target_id)
     if entry.id == target.id:
-        raise BadInput(message("That is the same entry."), where=target_id, mend=message("Choose another."))
+        raise BadInput(message("That is the same entry."), where=target_id, fix=message("Choose another."))
     if any(r.target_id == target.id for r in entry.relations) or any(
         r.target_id == entry.id for r in target.relations
     ):
         raise InUse(
             message("The two are already related."),
             where=target_id,
-            mend=message("Check the entry's relations."),
+            fix=message("Check the entry's relations."),
         )
     see = Relation(RelationKind.SEE_ALSO, target.id)
     return entry_acts.save(act, replace(entry, relations=(*entry.relations, see)))
@@ -267,5 +282,5 @@ def _must_be_free(line: Line) -> None:
         raise InUse(
             message("The line already belongs to %(entries)s.", entries=", ".join(line.entry_ids)),
             where=line.id,
-            mend=message("Undo that first."),
+            fix=message("Undo that first."),
         )

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from termbase.errors import BadInput
-from termbase.intake import take_person, take_termbase
+from termbase.intake import clean_person, clean_termbase
 from termbase.messages import message
 from termbase.people import Person, Termbase
 from termbase.store.writing import Act
@@ -13,7 +13,7 @@ __all__ = ["remove_person", "save_person", "save_termbase"]
 
 def save_termbase(act: Act, termbase: Termbase) -> Termbase:
     """Change the termbase's title, languages, licence and the like."""
-    return act.put(take_termbase(termbase))
+    return act.put(clean_termbase(termbase))
 
 
 def save_person(act: Act, person: Person) -> Person:
@@ -23,12 +23,12 @@ def save_person(act: Act, person: Person) -> Person:
         BadInput: there is no name, or another person has it: the history identifies people by name.
         Conflict: someone else has changed it since it was read.
     """
-    taken = take_person(person)
+    taken = clean_person(person)
     if any(other.name == taken.name and other.id != taken.id for other in act.all(Person)):
         raise BadInput(
             message("There is already a person called %(name)s.", name=taken.name),
             where=message("name"),
-            mend=message("Add something to tell them apart."),
+            fix=message("Add something to tell them apart."),
             path=("name",),
         )
     return act.add(replace(taken, id=act.new_id("person"))) if not taken.id else act.put(taken)

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from termbase.acts.drafting import Tongues, names_as_printed, pattern_of, tongues
+from termbase.acts.drafting import ListLanguages, list_languages, names_as_printed, pattern_of
 from termbase.entries import Entry, Term
 from termbase.pages import Line, Page
 from termbase.sources import Slip, SlipKind, Source
@@ -12,16 +12,16 @@ from termbase.store.writing import Act
 __all__ = ["own_slips", "quote", "setting", "unquote"]
 
 
-def setting(reader: Reader, line: Line) -> tuple[Source, Page, Tongues]:
+def setting(reader: Reader, line: Line) -> tuple[Source, Page, ListLanguages]:
     """Return a line's source, page and word-list languages."""
     page = reader.get(Page, line.page_id)
     source = reader.get(Source, page.source_id)
-    return source, page, tongues(reader, pattern_of(source))
+    return source, page, list_languages(reader, pattern_of(source))
 
 
 def quote(act: Act, line: Line, page: Page, source: Source, terms: Sequence[Term]) -> None:
     """Give each of these names a slip that quotes the line, with the name as the line prints it."""
-    printed = names_as_printed(line, tongues(act, pattern_of(source)))
+    printed = names_as_printed(line, list_languages(act, pattern_of(source)))
     for term in terms:
         act.add(
             Slip(

@@ -15,7 +15,7 @@ from termbase.sources import Source
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 
-__all__ = ["Refitting", "WholeRefitting", "line_from", "refit", "refitted", "refitted_pages", "reread"]
+__all__ = ["PagesPreview", "Refitting", "line_from", "refit", "refitted", "refitted_pages", "reparse"]
 
 MARGIN = 100  # extra printed lines read after a part of a page, so that its last record is complete
 
@@ -45,7 +45,7 @@ class Refitting:
 
 
 @dataclass(frozen=True)
-class WholeRefitting:
+class PagesPreview:
     """The effect of a pattern on several pages, in numbers.
 
     Attributes:
@@ -107,7 +107,7 @@ def refitted(page: Page, old: Sequence[Line], pattern: LinePattern, upto: int | 
     return Refitting(tuple(lines), changed, (), cut_anew=False, in_the_way=())
 
 
-def refitted_pages(reader: Reader, pages: Sequence[Page], pattern: LinePattern, most: int) -> WholeRefitting:
+def refitted_pages(reader: Reader, pages: Sequence[Page], pattern: LinePattern, most: int) -> PagesPreview:
     """Return the effect of a pattern on several pages. Nothing is written.
 
     Args:
@@ -135,7 +135,7 @@ def refitted_pages(reader: Reader, pages: Sequence[Page], pattern: LinePattern, 
         touched += bool(result.changed or result.gone)
         changed += len(result.changed)
         gone += len(result.gone)
-    return WholeRefitting(touched, changed, gone, tuple(in_the_way), unseen)
+    return PagesPreview(touched, changed, gone, tuple(in_the_way), unseen)
 
 
 def refit(act: Act, page_id: str) -> int:
@@ -158,7 +158,7 @@ def refit(act: Act, page_id: str) -> int:
                 n=len(result.in_the_way),
             ),
             where=page_id,
-            mend=message("Reopen those lines first, or keep the old way of dividing the page."),
+            fix=message("Reopen those lines first, or keep the old way of dividing the page."),
         )
     if not result.cut_anew:
         for before, after in result.changed:
@@ -172,7 +172,7 @@ def refit(act: Act, page_id: str) -> int:
     return len(result.lines)
 
 
-def reread(line: Line, pattern: LinePattern, previous: ParsedLine | None = None) -> ParsedLine | None:
+def reparse(line: Line, pattern: LinePattern, previous: ParsedLine | None = None) -> ParsedLine | None:
     """Return what a pattern makes of a line's printed text alone."""
     records = [c for c in cut(line.text, pattern) if c.kind == "record"]
     return parse(records[0], pattern, previous) if records else None

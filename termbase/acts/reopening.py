@@ -15,7 +15,7 @@ from termbase.pages import Line, LineState
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 
-__all__ = ["brought", "reopen"]
+__all__ = ["added_names", "reopen"]
 
 
 def reopen(act: Act, line_id: str, *, with_names: bool = False) -> Line:
@@ -25,7 +25,7 @@ def reopen(act: Act, line_id: str, *, with_names: bool = False) -> Line:
     names, unless `with_names` is set.
 
     Args:
-        with_names: also delete the names that the line added to the entry it was attached to (`brought`).
+        with_names: also delete the names that the line added to the entry it was attached to (`added_names`).
 
     Raises:
         InUse: an entry created from it has been edited since.
@@ -38,9 +38,9 @@ def reopen(act: Act, line_id: str, *, with_names: bool = False) -> Line:
         raise InUse(
             message("%(record)s was created from this line and has been edited since.", record=touched[0]),
             where=line_id,
-            mend=message("Open the entry, and delete it there if creating it was a mistake."),
+            fix=message("Open the entry, and delete it there if creating it was a mistake."),
         )
-    gone = {t.id for t in brought(act, line)} if with_names else set()
+    gone = {t.id for t in added_names(act, line)} if with_names else set()
     if entries:
         unquote(act, line, entries)
     act.put(replace(line, state=line.open_state(), reason=NOTHING_SAID, entry_ids=()))
@@ -53,7 +53,7 @@ def reopen(act: Act, line_id: str, *, with_names: bool = False) -> Line:
     return act.get(Line, line_id)
 
 
-def brought(reader: Reader, line: Line) -> tuple[Term, ...]:
+def added_names(reader: Reader, line: Line) -> tuple[Term, ...]:
     """Return the names that a line added to the entry it was attached to and that nothing else depends on.
 
     Excludes names that have been changed since, have another slip or came from elsewhere; none are returned

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from termbase.acts.history import bring_back
-from termbase.codes.deeds import brought_back
+from termbase.acts.history import restore_state
+from termbase.codes.deeds import restored
 from termbase.people import Termbase
 from termbase.store.actrows import ActRecord
 from termbase.store.engine import Store
@@ -73,9 +73,9 @@ def _bring_termbase_back(store: Store, by: str) -> str:
         last = _last_state(reader)
     if last is None:
         return ""
-    done = brought_back("termbase", last.at[:10], last.what, last.id)
+    done = restored("termbase", last.at[:10], last.what, last.id)
     with store.act(by, done) as act:
-        bring_back(act, "termbase", "termbase", last.id)
+        restore_state(act, "termbase", "termbase", last.id)
         return act.termbase().title
 
 

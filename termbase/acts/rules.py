@@ -10,7 +10,7 @@ import msgspec
 from sqlalchemy import func, select
 
 from termbase.cleaning import cleaned, line
-from termbase.errors import BadInput, InUse, NotFound, Problems, ToldAt
+from termbase.errors import BadInput, InUse, NotFound, Problems, ReportedAt
 from termbase.fields import Path, path_words
 from termbase.messages import message, message_of_number
 from termbase.rulecodes.clauses import RuleCode
@@ -82,7 +82,7 @@ def _check_name(act: Act, taken: RuleCode) -> None:
         raise BadInput(
             message("%(code)s already has the name “%(name)s”.", code=named.id, name=taken.name),
             where=message("name"),
-            mend=message("Give it a different name."),
+            fix=message("Give it a different name."),
             path=("name",),
         )
 
@@ -93,7 +93,7 @@ def _check_numbers(taken: RuleCode) -> None:
         raise BadInput(
             message("Two clauses are numbered %(number)s.", number=twice[0]),
             where=message("clauses"),
-            mend=message("Give each its own number."),
+            fix=message("Give each its own number."),
             path=("clauses",),
         )
 
@@ -124,7 +124,7 @@ def import_codes(
         raise BadInput(
             message("Two rows are named “%(name)s”.", name=twice[0]),
             where=message("name"),
-            mend=message("Keep one of them."),
+            fix=message("Keep one of them."),
         )
     for code in rows:
         _check_id(code)
@@ -173,7 +173,7 @@ def _taken_by_another(
     """Return the error for a code whose id or name belongs to another code in the record."""
     same_id, same_name = by_id.get(code.id), by_name.get(code.name)
     at = message("%(where)s, %(kind)s %(name)s", where=where, kind=message("code"), name=f"“{code.id}”")
-    mend = message("Choose whether it replaces that code or is added as a new one.")
+    fix = message("Choose whether it replaces that code or is added as a new one.")
     if same_id is not None and same_id.name != code.name:
         what = message(
             "The id %(id)s of “%(name)s” already belongs to “%(other)s” here.",
@@ -181,7 +181,7 @@ def _taken_by_another(
             name=code.name,
             other=same_id.name,
         )
-        return BadInput(what, where=at, mend=mend)
+        return BadInput(what, where=at, fix=fix)
     if code.id and same_name is not None and same_name.id != code.id:
         what = message(
             "“%(name)s” has the id %(id)s here but %(other)s in the file.",
@@ -189,7 +189,7 @@ def _taken_by_another(
             id=same_name.id,
             other=code.id,
         )
-        return BadInput(what, where=at, mend=mend)
+        return BadInput(what, where=at, fix=fix)
     return None
 
 
@@ -198,7 +198,7 @@ def _check_id(code: RuleCode) -> None:
         raise BadInput(
             message("“%(id)s” cannot be the id of a rule code.", id=code.id),
             where=message("id"),
-            mend=message("Use at most 32 letters, digits, hyphens and underscores, such as r1 or fair-1868."),
+            fix=message("Use at most 32 letters, digits, hyphens and underscores, such as r1 or fair-1868."),
         )
 
 
@@ -224,7 +224,7 @@ def remove_code(act: Act, code_id: str) -> None:
         raise InUse(
             told,
             where=code_id,
-            mend=message("Change those first."),
+            fix=message("Change those first."),
         )
     act.remove(RuleCode, code_id)
 
@@ -255,7 +255,7 @@ def code_named(reader: Reader, name: str) -> RuleCode:
         raise NotFound(
             message("There is no rule code %(name)s.", name=repr(name)),
             where=message("code"),
-            mend=message("Available: %(known)s.", known=known),
+            fix=message("Available: %(known)s.", known=known),
         )
     return found
 
@@ -268,5 +268,5 @@ def _years_of(code: RuleCode) -> Iterator[tuple[Path, str]]:
 
 
 def _check_years(code: RuleCode, path: Path, years: str) -> None:
-    with ToldAt(path_words(code, path), path=path):
+    with ReportedAt(path_words(code, path), path=path):
         years_of(years)

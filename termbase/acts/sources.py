@@ -10,7 +10,7 @@ from termbase.acts import entries as entry_acts
 from termbase.entries import Entry
 from termbase.errors import BadInput, InUse, NotFound, Problems
 from termbase.evidence import known_origin
-from termbase.intake import take_slip, take_source
+from termbase.intake import clean_slip, clean_source
 from termbase.linepatterns.settings import read_pattern
 from termbase.messages import joined, message, message_of_number
 from termbase.pages import Page
@@ -34,7 +34,7 @@ def save_source(act: Act, source: Source) -> Source:
         Conflict: someone else has changed it since it was read.
     """
     with Problems() as problems:
-        taken = problems.value(source, take_source, source)
+        taken = problems.value(source, clean_source, source)
         problems.value(None, _check_label, act, taken)
         if taken.pattern.strip():
             read_pattern(taken.pattern, message("line pattern"))
@@ -49,7 +49,7 @@ def _check_label(act: Act, taken: Source) -> None:
         raise BadInput(
             message("%(source)s already has the label %(label)s.", source=other, label=repr(taken.label)),
             where=message("label"),
-            mend=message("Choose another label."),
+            fix=message("Choose another label."),
             path=("label",),
         )
 
@@ -67,7 +67,7 @@ def remove_source(act: Act, source_id: str) -> None:
         raise InUse(
             message("The source is in use: %(users)s.", users=users),
             where=source_id,
-            mend=message("Move or delete those first. The source has not been deleted."),
+            fix=message("Move or delete those first. The source has not been deleted."),
         )
     act.remove(Source, source_id)
 
@@ -116,7 +116,7 @@ def by_label(reader: Reader, label: str) -> Source:
         raise NotFound(
             message("There is no source %(name)s.", name=repr(label)),
             where=message("source"),
-            mend=message("Add it with: wordhold source add"),
+            fix=message("Add it with: wordhold source add"),
         )
     return reader.get(Source, result)
 
@@ -132,7 +132,7 @@ def save_slip(act: Act, slip: Slip) -> Slip:
         Conflict: someone else has changed it since it was read.
     """
     with Problems() as problems:
-        taken = problems.value(slip, take_slip, slip)
+        taken = problems.value(slip, clean_slip, slip)
         problems.value(None, _check_bearing, act, taken)
         problems.value(None, _check_joined, act, taken)
     stored = act.put(taken) if taken.id else act.add(replace(taken, id=act.new_id("slip")))
@@ -147,7 +147,7 @@ def _check_bearing(act: Act, taken: Slip) -> None:
         raise BadInput(
             message("This source does not exist."),
             where=message("source"),
-            mend=message("Choose a source, or add it first."),
+            fix=message("Choose a source, or add it first."),
             path=("source_id",),
         )
     if taken.term_id:
@@ -156,7 +156,7 @@ def _check_bearing(act: Act, taken: Slip) -> None:
             raise BadInput(
                 message("The name that it is evidence for does not exist."),
                 where=message("name"),
-                mend=message("Choose it again."),
+                fix=message("Choose it again."),
                 path=("term_id",),
             )
 
@@ -170,7 +170,7 @@ def _check_joined(act: Act, taken: Slip) -> None:
         raise BadInput(
             message("The slip that it repeats does not exist."),
             where=message("joined to"),
-            mend=message("Choose it again."),
+            fix=message("Choose it again."),
             path=("joined_to",),
         )
 
@@ -207,7 +207,7 @@ def join_slips(act: Act, slip_ids: Sequence[str]) -> None:
         raise BadInput(
             message("A single slip cannot be joined."),
             where=message("slips"),
-            mend=message("Select two or more."),
+            fix=message("Select two or more."),
         )
     first, *others = (act.get(Slip, slip_id) for slip_id in chosen)
     act.put(replace(first, joined_to="" if first.joined_to in chosen else first.joined_to, apart=False))
@@ -226,7 +226,7 @@ def part_slips(act: Act, slip_ids: Sequence[str]) -> None:
         raise BadInput(
             message("No slip is selected."),
             where=message("slips"),
-            mend=message("Select the slips to separate."),
+            fix=message("Select the slips to separate."),
         )
     for slip_id in dict.fromkeys(slip_ids):
         for other in act.all(Slip, joined_to=slip_id):

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from termbase.acts import entries
-from termbase.borrowing import CIRCLE_MEND, circles
+from termbase.borrowing import CIRCLE_FIX, circles
 from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.messages import message
@@ -16,7 +16,7 @@ from termbase.store.writing import Act
 from termbase.technique.profile import NamedProfile, Profile
 from termbase.technique.stating import profile_of, statements_of
 
-__all__ = ["borrowed", "import_profiles", "save_technique"]
+__all__ = ["borrow_profile", "import_profiles", "save_technique"]
 
 
 def save_technique(act: Act, entry_id: str, profile: Profile | None, version: int) -> Entry:
@@ -30,11 +30,11 @@ def save_technique(act: Act, entry_id: str, profile: Profile | None, version: in
     entry = act.get(Entry, entry_id)
     stated = None if profile == Profile() else profile
     for circle in circles(act, {entry_id: stated or Profile()}):
-        raise BadInput(circle.said, where=circle.path, mend=CIRCLE_MEND)
+        raise BadInput(circle.said, where=circle.path, fix=CIRCLE_FIX)
     return entries.save(act, replace(entry, technique=stated, version=version))
 
 
-def borrowed(lent: Profile, name: str, over: Profile | None = None) -> Profile:
+def borrow_profile(lent: Profile, name: str, over: Profile | None = None) -> Profile:
     """Return a profile to start from: what the lender states, marked as resting on an analogue; statements in
     `over` are kept. What the lender itself borrowed is left out: it adds no evidence, and may have come from
     here.
@@ -83,7 +83,7 @@ def import_profiles(act: Act, rows: Iterable[NamedProfile], where: str) -> tuple
                 BadInput(
                     message("%(other)s also refers to %(entry)s.", entry=ids[0], other=taken[ids[0]]),
                     where=at,
-                    mend=message("Keep one of them."),
+                    fix=message("Keep one of them."),
                 )
             )
         else:
@@ -94,10 +94,10 @@ def import_profiles(act: Act, rows: Iterable[NamedProfile], where: str) -> tuple
     for entry, row in found:
         for fault in references.missing(entry, row.profile):
             place = message("%(where)s, field %(field)s", where=places[entry.id], field=fault.path)
-            bad.append(BadInput(fault.what, where=place, mend=fault.mend))
+            bad.append(BadInput(fault.what, where=place, fix=fault.fix))
     for circle in circles(act, {entry.id: row.profile for entry, row in found}):
         place = message("%(where)s, field %(field)s", where=places[circle.entry_id], field=circle.path)
-        bad.append(BadInput(circle.said, where=place, mend=CIRCLE_MEND))
+        bad.append(BadInput(circle.said, where=place, fix=CIRCLE_FIX))
     if bad:
         raise BadRows(bad, where=where)
     return tuple(entries.save(act, replace(entry, technique=_kept(entry, row))) for entry, row in found)
@@ -132,10 +132,10 @@ def _unplaced(ids: tuple[str, ...], at: str) -> BadInput:
         return BadInput(
             message("No entry has this name."),
             where=at,
-            mend=message("Make the entry first, or correct the name."),
+            fix=message("Make the entry first, or correct the name."),
         )
     return BadInput(
         message("Several entries have this name: %(entries)s.", entries=", ".join(ids)),
         where=at,
-        mend=message("Give the row the id of the right one."),
+        fix=message("Give the row the id of the right one."),
     )

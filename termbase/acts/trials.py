@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from termbase.entries import Entry
 from termbase.errors import Ambiguous, BadInput, Problems
-from termbase.intake import take_trial
+from termbase.intake import clean_trial
 from termbase.messages import message
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.writing import Act
@@ -22,7 +22,7 @@ def save(act: Act, trial: Trial) -> Trial:
             field is invalid.
     """
     with Problems() as problems:
-        taken = problems.value(trial, take_trial, trial)
+        taken = problems.value(trial, clean_trial, trial)
         for check in (_check_change, _check_people, _check_entry, _check_code):
             problems.value(None, check, act, taken)
     taken = replace(taken, entry_id=act.current_id(taken.entry_id))
@@ -34,7 +34,7 @@ def _check_change(_act: Act, taken: Trial) -> None:
         raise BadInput(
             message("It works with a change, but the change is not stated."),
             where=message("change"),
-            mend=message("State what was changed."),
+            fix=message("State what was changed."),
             path=("change",),
         )
 
@@ -45,7 +45,7 @@ def _check_people(_act: Act, taken: Trial) -> None:
         raise Ambiguous(
             message("People are recorded by their initials only."),
             where=message("people"),
-            mend=message("Write: %(initials)s", initials=initials),
+            fix=message("Write: %(initials)s", initials=initials),
             choices=((initials, initials),),
         )
 
@@ -55,7 +55,7 @@ def _check_entry(act: Act, taken: Trial) -> None:
         raise BadInput(
             message("There is no entry %(entry)s.", entry=repr(taken.entry_id)),
             where=message("entry"),
-            mend=message("Choose what was tried."),
+            fix=message("Choose what was tried."),
             path=("entry_id",),
         )
 
@@ -65,7 +65,7 @@ def _check_code(act: Act, taken: Trial) -> None:
         raise BadInput(
             message("There is no rule code %(name)s.", name=repr(taken.code_id)),
             where=message("rule code"),
-            mend=message("Choose one, or none."),
+            fix=message("Choose one, or none."),
             path=("code_id",),
         )
 

@@ -4,7 +4,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from termbase.acts import entries as entry_acts
-from termbase.codes import worded
+from termbase.codes import statement_text
 from termbase.entries import Entry
 from termbase.errors import Conflict
 from termbase.messages import message
@@ -12,10 +12,10 @@ from termbase.pages import Line, LineState, Page
 from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Source
 from termbase.store.writing import Act
-from termbase.trimming import Lot, Trimmed, verdict_words, why_it_goes, why_sense_goes
-from termbase.trims import trim
+from termbase.trimming import Group, JudgedLine, reason_set_aside, sense_reason_set_aside, verdict_words
+from termbase.trims import judge_pages
 
-__all__ = ["TrimReport", "set_aside_what_goes"]
+__all__ = ["TrimReport", "set_aside_breaches"]
 
 CHUNK = 200
 
@@ -35,7 +35,7 @@ class TrimReport:
     left: tuple[tuple[Line, str], ...]
 
 
-def set_aside_what_goes(
+def set_aside_breaches(
     act: Act,
     source: Source,
     pages: Iterable[Page],
@@ -53,7 +53,7 @@ def set_aside_what_goes(
     there already is not repeated.
 
     Args:
-        source, pages, code: as for `termbase.trims.trim`.
+        source, pages, code: as for `termbase.trims.judge_pages`.
         other_styles: style labels that somebody said stand for another style.
         chosen: the lines to do, by id, with the version each was looked at in; None for every line that goes,
             but for those of which only the headword is the same as an entry's, and those that fit although
@@ -68,8 +68,8 @@ def set_aside_what_goes(
     wanted = tuple(pages)
     goes = [
         one
-        for one in trim(act, source, wanted, code).with_other_styles(other_styles).lines
-        if one.lot is Lot.GOES
+        for one in judge_pages(act, source, wanted, code).with_other_styles(other_styles).lines
+        if one.lot is Group.GOES
     ]
     if chosen is not None:
         goes = _still(goes, chosen)
@@ -89,14 +89,16 @@ def set_aside_what_goes(
         elif chosen is None and not one.certain:
             left.append((line, _why_looked_at(one)))
         else:
-            act.put_known(line, replace(line, state=LineState.SET_ASIDE, reason=why_it_goes(one, code.name)))
+            act.put_known(
+                line, replace(line, state=LineState.SET_ASIDE, reason=reason_set_aside(one, code.name))
+            )
             aside.append(line.id)
     if on_progress:
         on_progress(len(goes), len(goes))
     return TrimReport(tuple(aside), tuple(dict.fromkeys(noted)), tuple(left))
 
 
-def _why_looked_at(one: Trimmed) -> str:
+def _why_looked_at(one: JudgedLine) -> str:
     """Return why a line that breaks the rules is left to a person."""
     sense = next((s for s in one.senses if s.contradicted), None)
     if sense is None:
@@ -108,7 +110,7 @@ def _why_looked_at(one: Trimmed) -> str:
     )
 
 
-def _still(goes: Iterable[Trimmed], chosen: Mapping[str, int]) -> list[Trimmed]:
+def _still(goes: Iterable[JudgedLine], chosen: Mapping[str, int]) -> list[JudgedLine]:
     found = [one for one in goes if chosen.get(one.line.id) == one.line.version]
     missing = chosen.keys() - {one.line.id for one in found}
     if missing:
@@ -119,16 +121,16 @@ def _still(goes: Iterable[Trimmed], chosen: Mapping[str, int]) -> list[Trimmed]:
                 n=len(missing),
             ),
             where=min(missing, key=lambda i: (len(i), i)),
-            mend=message("Check the lines as they are now and choose again."),
+            fix=message("Check the lines as they are now and choose again."),
         )
     return found
 
 
-def _note(act: Act, one: Trimmed, code_name: str, place: str) -> list[str]:
+def _note(act: Act, one: JudgedLine, code_name: str, place: str) -> list[str]:
     """Add a note to each entry of a line, and return the ids of those that got one."""
     found = []
     for sense in one.senses:
-        note = f"Trimmed: {worded(why_sense_goes(sense, code_name))} ({place})"
+        note = f"Trimmed: {statement_text(sense_reason_set_aside(sense, code_name))} ({place})"
         for standing in sense.standings:
             entry = act.get(Entry, standing.entry_id)
             if note not in entry.editor_note:

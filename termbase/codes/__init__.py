@@ -7,16 +7,16 @@ from types import MappingProxyType
 from typing import Final
 
 from termbase.codes.deeds import Deed, LineDeed, ReadingName
-from termbase.codes.lines import Aside, Expected, LinePart, Problem, Through, VerdictSaid
+from termbase.codes.lines import Aside, Expected, LinePart, Problem, Through, VerdictName
 from termbase.codes.readings import Covered, Reopened
 from termbase.messages import joined, message, message_of_number
-from termbase.notes import Code, Said, Value
+from termbase.notes import Code, CodedText, Value
 
-__all__ = ["CODES", "TABLES", "worded", "written_out"]
+__all__ = ["CODES", "TABLES", "statement_text", "statement_text_in_english"]
 
 TABLES: Final[tuple[type[Code], ...]] = (
     *(Deed, LineDeed, ReadingName, Reopened, Covered),
-    *(Aside, Through, VerdictSaid, Problem, Expected, LinePart),
+    *(Aside, Through, VerdictName, Problem, Expected, LinePart),
 )
 """The table of each subject."""
 
@@ -24,7 +24,7 @@ CODES: Final = MappingProxyType({code.value: code for table in TABLES for code i
 """Every code with its sentence."""
 
 
-def worded(statement: Said) -> str:
+def statement_text(statement: CodedText) -> str:
     """Return the text to show for a statement: a message, or a person's own words unchanged.
 
     A code that this version does not know, or that has other values, is shown raw with its values.
@@ -45,17 +45,19 @@ def worded(statement: Said) -> str:
     return message(code.one, **values)
 
 
-def written_out(statement: Said) -> str:
+def statement_text_in_english(statement: CodedText) -> str:
     """Return a statement in English for our own files and documents; a person's own words are quoted (“…”)
     there."""
-    return str(worded(statement)) if statement.code else f"“{statement.text}”" if statement.text else ""
+    return (
+        str(statement_text(statement)) if statement.code else f"“{statement.text}”" if statement.text else ""
+    )
 
 
 def _value(value: Value) -> object:
-    return worded(value) if isinstance(value, Said) else value
+    return statement_text(value) if isinstance(value, CodedText) else value
 
 
-def _as_it_is(statement: Said) -> str:
+def _as_it_is(statement: CodedText) -> str:
     values = (joined((f"{name}:", str(_value(value)))) for name, value in statement.values.items())
     within = joined(values, ", ")
     return f"{statement.code} ({within})" if within else statement.code

@@ -3,9 +3,9 @@
 from enum import unique
 from typing import Final
 
-from termbase.notes import Code, Said
+from termbase.notes import Code, CodedText
 
-__all__ = ["Deed", "LineDeed", "ReadingName", "brought_back", "taken_back"]
+__all__ = ["Deed", "LineDeed", "ReadingName", "restored", "undone"]
 
 
 @unique
@@ -131,16 +131,16 @@ class ReadingName(Code):
 _DEEPEST: Final = 20
 
 
-def taken_back(deed: Said, act_id: int) -> Said:
+def undone(deed: CodedText, act_id: int) -> CodedText:
     """Return the deed of undoing an act that did `deed`."""
     return Deed.ACT_TAKEN_BACK(deed=_within(deed, act_id))
 
 
-def brought_back(record_id: str, on: str, deed: Said, act_id: int) -> Said:
+def restored(record_id: str, on: str, deed: CodedText, act_id: int) -> CodedText:
     """Return the deed of restoring a record as it was after an act on that day (ISO) that did `deed`."""
     return Deed.RECORD_BROUGHT_BACK(id=record_id, date=on, deed=_within(deed, act_id))
 
 
-def _within(deed: Said, act_id: int) -> Said:
+def _within(deed: CodedText, act_id: int) -> CodedText:
     """Return a nested act, or only its number at the end of a long chain."""
     return Deed.ACT_BY_NUMBER(number=act_id) if deed.depth > _DEEPEST else deed

@@ -4,7 +4,7 @@ from enum import unique
 
 from termbase.notes import Code
 
-__all__ = ["Aside", "Expected", "LinePart", "Problem", "Through", "VerdictSaid"]
+__all__ = ["Aside", "Expected", "LinePart", "Problem", "Through", "VerdictName"]
 
 
 @unique
@@ -87,7 +87,7 @@ class Problem(Code):
 
 
 @unique
-class VerdictSaid(Code):
+class VerdictName(Code):
     """A verdict as named in a reason."""
 
     FITS = "verdict.fits", "fits"

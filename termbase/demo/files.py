@@ -31,11 +31,11 @@ def file_text(root: Traversable, path: str) -> str:
     try:
         text = root.joinpath(path).read_text(encoding="utf-8")
     except FileNotFoundError as error:
-        raise BadInput("The file is not there.", where=path, mend="Put it back, or name another.") from error
+        raise BadInput("The file is not there.", where=path, fix="Put it back, or name another.") from error
     except UnicodeDecodeError as error:
-        raise BadInput("The file is not UTF-8.", where=path, mend="Save it as UTF-8.") from error
+        raise BadInput("The file is not UTF-8.", where=path, fix="Save it as UTF-8.") from error
     if normalize("NFC", text) != text:
-        raise BadInput("The text is not in Unicode NFC.", where=path, mend="Normalise the file.")
+        raise BadInput("The text is not in Unicode NFC.", where=path, fix="Normalise the file.")
     return text
 
 
@@ -63,7 +63,7 @@ def read_rows(root: Traversable, path: str, key: str, kind: type[T]) -> tuple[T,
     """
     document = read_table(root, path, dict[str, list[dict[str, object]]])
     if set(document) != {key}:
-        raise BadInput(f"Only [[{key}]] belongs here.", where=path, mend=f"Begin every row with [[{key}]].")
+        raise BadInput(f"Only [[{key}]] belongs here.", where=path, fix=f"Begin every row with [[{key}]].")
     return tuple(
         _convert(row, kind, f"{path}, {key} {row.get('id', number)}")
         for number, row in enumerate(document[key], 1)
@@ -82,7 +82,7 @@ def read_headed(root: Traversable, path: str) -> Headed:
         raise BadInput(
             "The lines `name: value` above, a blank line, or the text below are missing.",
             where=path,
-            mend="Write the file as its neighbours are.",
+            fix="Write the file as its neighbours are.",
         )
     return Headed({name.strip(): value.strip() for name, _, value in pairs}, body.strip() + "\n")
 
@@ -92,7 +92,7 @@ def _convert(value: object, kind: type[T], where: str) -> T:
         known = [field.name for field in fields(kind)]
         for name in sorted(value.keys() - known):
             raise BadInput(
-                f"There is no field “{name}” here.", where=where, mend=f"The fields are: {', '.join(known)}."
+                f"There is no field “{name}” here.", where=where, fix=f"The fields are: {', '.join(known)}."
             )
     try:
         return msgspec.convert(value, kind)
@@ -100,4 +100,4 @@ def _convert(value: object, kind: type[T], where: str) -> T:
         what, _, path = str(error).partition(" - at `$")
         field = path.rstrip("`").lstrip(".")
         place = f"{where}, field {field}" if field else where
-        raise BadInput(f"{what}.", where=place, mend="Correct the field.") from error
+        raise BadInput(f"{what}.", where=place, fix="Correct the field.") from error

@@ -49,7 +49,7 @@ def fill_empty(store: Store, demo: Demo) -> None:
             raise BadInput(
                 message("This termbase already has a title or records."),
                 where="demo",
-                mend=message("Create the demo in another place: wordhold demo"),
+                fix=message("Create the demo in another place: wordhold demo"),
             )
         act.put(replace(demo.termbase, version=act.termbase().version))
         there = {person.id for person in act.all(Person)}

@@ -18,13 +18,13 @@ from termbase.demo.files import file_text, named, read_headed, read_rows, read_t
 from termbase.demo.records import Demo, Report
 from termbase.demo.word_list import headword_slips, lines_of
 from termbase.entries import Entry, Figure
-from termbase.errors import BadInput, ToldAt
+from termbase.errors import BadInput, ReportedAt
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase
 from termbase.rulecodes.clauses import RuleCode
 from termbase.rulefiles import read_codes, read_profiles
 from termbase.sources import Slip, Source, SourceKind
-from termbase.technique.profile import Profile, Said
+from termbase.technique.profile import Profile, Stated
 
 __all__ = ["load"]
 
@@ -39,9 +39,9 @@ def load(root: Traversable | None = None) -> Demo:
             file and field.
     """
     root = files("termbase.demo") if root is None else root
-    termbase = _taken(intake.take_termbase, read_table(root, "termbase.toml", Termbase), "termbase.toml")
+    termbase = _taken(intake.clean_termbase, read_table(root, "termbase.toml", Termbase), "termbase.toml")
     people = tuple(
-        _taken(intake.take_person, person, "people.toml")
+        _taken(intake.clean_person, person, "people.toml")
         for person in read_rows(root, "people.toml", "person", Person)
     )
     sources = _sources(root)
@@ -52,7 +52,7 @@ def load(root: Traversable | None = None) -> Demo:
     slips = _slips(root, entries, reports)
     pages, lines = _pages(root, {s.id: s for s in sources}, images)
     trials = tuple(
-        _taken(intake.take_trial, row.record(), f"trials.toml, trial {row.id}")
+        _taken(intake.clean_trial, row.record(), f"trials.toml, trial {row.id}")
         for row in read_rows(root, "trials.toml", "trial", rows.TrialRow)
     )
     demo = Demo(termbase, people, (), sources, codes, entries, slips, pages, lines, trials, reports)
@@ -66,14 +66,14 @@ def load(root: Traversable | None = None) -> Demo:
 
 def _taken(take: Callable[[T], T], record: T, where: str) -> T:
     """Return the record as it may be stored; errors name its file."""
-    with ToldAt(lambda error: f"{where}, field {error.where}"):
+    with ReportedAt(lambda error: f"{where}, field {error.where}"):
         return take(record)
 
 
 def _sources(root: Traversable) -> tuple[Source, ...]:
     pattern = file_text(root, "wordlist-pattern.toml")
     result = [
-        _taken(intake.take_source, source, f"sources.toml, source {source.id}")
+        _taken(intake.clean_source, source, f"sources.toml, source {source.id}")
         for source in read_rows(root, "sources.toml", "source", Source)
     ]
     return tuple(replace(s, pattern=pattern) if s.kind is SourceKind.WORD_LIST else s for s in result)
@@ -108,7 +108,7 @@ def _entries(root: Traversable, images: dict[str, Image]) -> tuple[Entry, ...]:
             for f in row.figure
         )
         entry = replace(row.record(tuple(terms)), technique=profiles.get(row.id), figures=figures)
-        entries.append(_taken(intake.take_entry, entry, f"{path}, entry {row.id}"))
+        entries.append(_taken(intake.clean_entry, entry, f"{path}, entry {row.id}"))
     return tuple(entries)
 
 
@@ -119,7 +119,7 @@ def _image(root: Traversable, path: str, images: dict[str, Image]) -> str:
             data = root.joinpath(path).read_bytes()
         except FileNotFoundError as error:
             raise BadInput(
-                "The picture is not there.", where=path, mend="Draw it with pictures.py."
+                "The picture is not there.", where=path, fix="Draw it with pictures.py."
             ) from error
         with PIL.Image.open(BytesIO(data)) as picture:
             width, height = picture.size
@@ -136,12 +136,12 @@ def _reports(root: Traversable) -> tuple[Report, ...]:
         if wrong:
             raise BadInput(
                 "The field is missing, or not one of a report's.", where=f"{path}, field {wrong[0]}",
-                mend="The fields are source, date, title, page and column.",
+                fix="The fields are source, date, title, page and column.",
             )  # fmt: skip
         own = {("source_id" if name == "source" else name): v for name, v in headed.fields.items()}
         name = path.rpartition("/")[2].removesuffix(".txt")
         result.append(
-            Report(name=name, text=headed.text, **{**own, "date": intake.take_date(own["date"], path)})
+            Report(name=name, text=headed.text, **{**own, "date": intake.clean_date(own["date"], path)})
         )
     return tuple(result)
 
@@ -159,9 +159,9 @@ def _slips(root: Traversable, entries: Iterable[Entry], reports: Iterable[Report
             if row.text not in text:
                 raise BadInput(
                     "The report of that day does not say so.", where=f"{where}, field text",
-                    mend="Quote it word for word.",
+                    fix="Quote it word for word.",
                 )  # fmt: skip
-            result.append(_taken(intake.take_slip, row.record(terms.get(row.bears, "")), where))
+            result.append(_taken(intake.clean_slip, row.record(terms.get(row.bears, "")), where))
     return tuple(sorted(result, key=lambda slip: int(slip.id[1:])))
 
 
@@ -185,16 +185,14 @@ def _pages(
 
 
 def _unknown(kind: str, name: str, where: str) -> BadInput:
-    return BadInput(f"There is no {kind} “{name}”.", where=where, mend="Name one that is there.")
+    return BadInput(f"There is no {kind} “{name}”.", where=where, fix="Name one that is there.")
 
 
 def _check_ids(demo: Demo) -> None:
     groups = (demo.people, demo.sources, demo.codes, demo.entries, demo.slips, demo.trials)
     for name, number in Counter(record.id for group in groups for record in group).items():
         if number > 1:
-            raise BadInput(
-                f"The id {name} is given {number} times.", where=name, mend="Give each its own id."
-            )
+            raise BadInput(f"The id {name} is given {number} times.", where=name, fix="Give each its own id.")
 
 
 def _check_references(demo: Demo) -> None:
@@ -255,10 +253,10 @@ def _references_of_code(code: RuleCode) -> Iterator[tuple[str, str, str]]:
             yield "source", source_id, f"rulecodes.toml, code {code.id}, clause {clause.id}"
 
 
-def _said(profile: Profile) -> Iterator[Said[object]]:
+def _said(profile: Profile) -> Iterator[Stated[object]]:
     """Yield every statement of a profile."""
     for holder in (profile, profile.right, profile.left):
         for each in fields(holder):
             value = getattr(holder, each.name)
-            if isinstance(value, Said):
+            if isinstance(value, Stated):
                 yield value

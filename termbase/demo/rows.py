@@ -6,8 +6,8 @@ from termbase.entries import (
     Analogue,
     Definition,
     Entry,
-    Form,
     Gender,
+    InflectedForm,
     Number,
     Origin,
     PartOfSpeech,
@@ -21,7 +21,7 @@ from termbase.entries import (
     TermType,
     Topic,
 )
-from termbase.notes import NOTHING_SAID, Said
+from termbase.notes import NOTHING_SAID, CodedText
 from termbase.sources import Certainty, Presence, Slip, SlipKind
 from termbase.trials import Outcome, Trial
 
@@ -61,7 +61,7 @@ class TermRow(_Row, frozen=True):
             part_of_speech=self.pos,
             gender=self.gender,
             number=self.number,
-            forms=tuple(Form(*pair) for pair in self.forms.items()),
+            forms=tuple(InflectedForm(*pair) for pair in self.forms.items()),
             pronunciation=self.ipa,
             register=self.register,
             region=self.region,
@@ -237,7 +237,7 @@ class DecisionRow(_Row, frozen=True):
     begins: str
     made: tuple[str, ...] = ()
     attached: tuple[str, ...] = ()
-    set_aside: Said = NOTHING_SAID
+    set_aside: CodedText = NOTHING_SAID
 
 
 class PageRow(_Row, frozen=True):

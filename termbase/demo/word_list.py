@@ -74,7 +74,7 @@ def _decided(line: Line, decision: DecisionRow, page: Page) -> Line:
         raise BadInput(
             "A line is made into entries, attached, or set aside.",
             where=f"page {page.number}, line {decision.line}",
-            mend="Say one of made, attached, set_aside.",
+            fix="Say one of made, attached, set_aside.",
         )
     if decision.set_aside:
         return replace(line, state=LineState.SET_ASIDE, reason=decision.set_aside)
@@ -86,7 +86,7 @@ def _misplaced(decision: DecisionRow, page: Page) -> BadInput:
     return BadInput(
         f"No line begins “{decision.begins}” there.",
         where=f"page {page.number}, line {decision.line}",
-        mend="Count the printed lines again.",
+        fix="Count the printed lines again.",
     )
 
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass, is_dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from termbase.fields import Declared, Lines, Reference, Statement, changed_by, fields_of
-from termbase.technique.profile import REFERRED_ID, Said
+from termbase.fields import DeclaredField, Lines, Reference, Statement, changed_by, fields_of
+from termbase.technique.profile import REFERRED_ID, Stated
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -51,7 +51,7 @@ def late_pointers(record: "DataclassInstance") -> Iterator[Pointer]:
     """Return the slips and trials that a record refers to, at any depth."""
     for field in _pointing_late(type(record)):
         value: object = getattr(record, field.name)
-        if isinstance(value, Said):
+        if isinstance(value, Stated):
             if value.basis in LATE:
                 yield from ((value.basis, item) for item in REFERRED_ID.findall(value.ref))
             continue
@@ -65,7 +65,7 @@ def late_pointers(record: "DataclassInstance") -> Iterator[Pointer]:
 
 
 @cache
-def _pointing(cls: type) -> tuple[Declared, ...]:
+def _pointing(cls: type) -> tuple[DeclaredField, ...]:
     """Return the fields of a record class that hold ids of other records, or records that do."""
     return tuple(
         f
@@ -75,7 +75,7 @@ def _pointing(cls: type) -> tuple[Declared, ...]:
 
 
 @cache
-def _pointing_late(cls: type) -> tuple[Declared, ...]:
+def _pointing_late(cls: type) -> tuple[DeclaredField, ...]:
     """Return the fields of a record class that can hold ids of slips and trials."""
     return tuple(
         f
@@ -86,24 +86,24 @@ def _pointing_late(cls: type) -> tuple[Declared, ...]:
     )
 
 
-def _kind(field: Declared) -> str:
+def _kind(field: DeclaredField) -> str:
     """Return the kind of record that a field always refers to, if any."""
     return field.is_a.to if isinstance(field.is_a, Reference | Lines) else ""
 
 
-def _pointed(field: Declared, value: object, id_of: IdOf) -> object:
+def _pointed(field: DeclaredField, value: object, id_of: IdOf) -> object:
     kind = _kind(field)
     if isinstance(value, tuple):
         led = tuple(id_of(kind, item) if kind else pointed(item, id_of) for item in value)
         return tuple(dict.fromkeys(led)) if kind and led != value else led  # two may be the same record here
     if kind and isinstance(value, str):
         return id_of(kind, value) if value else value
-    if isinstance(value, Said):
+    if isinstance(value, Stated):
         return _resting(value, id_of)
     return pointed(value, id_of) if is_dataclass(value) and not isinstance(value, type) else value
 
 
-def _resting(statement: Said[object], id_of: IdOf) -> Said[object]:
+def _resting(statement: Stated[object], id_of: IdOf) -> Stated[object]:
     """Return a statement with the ids here of the slips or trials it is based on; missing ones are
     dropped."""
     kind = statement.basis

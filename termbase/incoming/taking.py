@@ -18,7 +18,7 @@ from termbase.store.batches import BATCH, batched
 from termbase.store.bulk import collector_at_rest, indexes_last
 from termbase.store.writing import PREFIX, Act
 
-__all__ = ["Taken", "take_in"]
+__all__ = ["Imported", "import_file"]
 
 Pointing = TypeVar("Pointing", bound=Entry | Slip)
 
@@ -26,7 +26,7 @@ FLUSH = 5  # batches of entries per write
 
 
 @dataclass(frozen=True, slots=True)
-class Taken:
+class Imported:
     """What was imported.
 
     Attributes:
@@ -47,12 +47,12 @@ class Taken:
     dropped_references: int = 0
 
 
-def take_in(
+def import_file(
     act: Act,
     file: IncomingFile,
     choice: Choice | None = None,
     on_progress: Callable[[int], None] | None = None,
-) -> Taken:
+) -> Imported:
     """Import what was chosen from a file, within this act.
 
     Records made elsewhere keep their creator and date; records replaced here are changed by the person of the
@@ -89,7 +89,7 @@ def _taken(
     choice: Choice,
     matching: Matching,
     on_progress: Callable[[int], None] | None,
-) -> Taken:
+) -> Imported:
     taking = _Taking(act, file)
     done = batches = 0
     for piece in settled(file, matching, choice, on_checked=lambda: _count_past(act, file)):
@@ -179,10 +179,10 @@ class _Taking:
                     self.act.put_known(record, _led(record, moved[record_id]))
                 self.act.flush()
 
-    def report(self) -> Taken:
+    def report(self) -> Imported:
         """What was done."""
         new, changed, same, left = (dict(self.counts[name]) for name in ("new", "changed", "same", "left"))
-        return Taken(new, changed, same, left, self.dropped, tuple(self.circled), self.dropped_references)
+        return Imported(new, changed, same, left, self.dropped, tuple(self.circled), self.dropped_references)
 
     def _add(self, record: Record | Entry) -> None:
         if self.file.whole:

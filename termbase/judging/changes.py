@@ -18,7 +18,7 @@ from termbase.technique.profile import (
     Hand,
     LegUse,
     Profile,
-    Said,
+    Stated,
 )
 
 __all__ = ["smallest_change"]
@@ -114,11 +114,11 @@ def _hand_turns(side: str, hand: Hand, put: Callable[[Profile, Hand], Profile]) 
         return _Turn(Edit(f"{side}.{field}", value), lambda done: put(done, changed))
 
     if hand.lets_go and hand.lets_go.value:
-        yield turn("lets_go", "no", replace(hand, lets_go=Said(False)))
+        yield turn("lets_go", "no", replace(hand, lets_go=Stated(False)))
     if hand.essential is None or hand.essential.value:
-        yield turn("essential", "no", replace(hand, essential=Said(False)))
+        yield turn("essential", "no", replace(hand, essential=Stated(False)))
     for place in PLACES:
-        yield turn("places", place, replace(hand, places=Said((place,)), lets_go=Said(False)))
+        yield turn("places", place, replace(hand, places=Stated((place,)), lets_go=Stated(False)))
 
 
 def _leg_turns(profile: Profile) -> list[_Turn]:
@@ -130,34 +130,34 @@ def _leg_turns(profile: Profile) -> list[_Turn]:
 
 
 def _leg(use: LegUse) -> _Turn:
-    return _Turn(Edit("leg_use", use), lambda done: replace(done, leg_use=Said(use)))
+    return _Turn(Edit("leg_use", use), lambda done: replace(done, leg_use=Stated(use)))
 
 
 def _contact(part: Contact) -> _Turn:
-    return _Turn(Edit("contact", part), lambda done: replace(done, contact=Said((part,))))
+    return _Turn(Edit("contact", part), lambda done: replace(done, contact=Stated((part,))))
 
 
 def _facing(way: Facing) -> _Turn:
-    return _Turn(Edit("facing", way), lambda done: replace(done, facing=Said(way)))
+    return _Turn(Edit("facing", way), lambda done: replace(done, facing=Stated(way)))
 
 
 def _not_on_him(done: Profile) -> Profile:
-    return replace(done, falls_on_him=Said(False))
+    return replace(done, falls_on_him=Stated(False))
 
 
 _BODY: Final[dict[str, tuple[_Turn, ...]]] = {
     "leg_when": (
         _Turn(
             Edit("leg_when", "once he is off it"),
-            lambda done: replace(done, leg_when=Said("once he is off it")),
+            lambda done: replace(done, leg_when=Stated("once he is off it")),
         ),
     ),
     "contact": tuple(_contact(part) for part in CONTACTS),
     "facing": tuple(_facing(way) for way in _FACINGS),
-    "first_down": (_Turn(Edit("first_down", "he"), lambda done: replace(done, first_down=Said("he"))),),
+    "first_down": (_Turn(Edit("first_down", "he"), lambda done: replace(done, first_down=Stated("he"))),),
     "falls_on_him": (
-        _Turn(Edit("falls_on_him", "no"), lambda done: replace(done, falls_on_him=Said(False))),
+        _Turn(Edit("falls_on_him", "no"), lambda done: replace(done, falls_on_him=Stated(False))),
     ),
-    "pressure": (_Turn(Edit("pressure", "none"), lambda done: replace(done, pressure=Said("none"))),),
-    "ground": (_Turn(Edit("ground", "standing"), lambda done: replace(done, ground=Said("standing"))),),
+    "pressure": (_Turn(Edit("pressure", "none"), lambda done: replace(done, pressure=Stated("none"))),),
+    "ground": (_Turn(Edit("ground", "standing"), lambda done: replace(done, ground=Stated("standing"))),),
 }

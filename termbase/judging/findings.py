@@ -7,7 +7,7 @@ from msgspec import Struct
 from termbase.judging.logic import Truth
 from termbase.judging.verdict import Missing, MissingKind, Params, Reason
 from termbase.rulecodes.clauses import AnyClause
-from termbase.technique.profile import Said
+from termbase.technique.profile import Stated
 
 __all__ = ["Finding", "ask", "find"]
 
@@ -27,7 +27,7 @@ def find(
     template: str,
     clause: AnyClause | None,
     attribute: str,
-    said: Said[V] | None,
+    said: Stated[V] | None,
     missing: tuple[Missing, ...] = (),
     params: Params = (),
 ) -> Finding:

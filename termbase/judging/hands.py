@@ -46,7 +46,7 @@ def judge_hands(profile: Profile, code: Prepared) -> Hands:
     if best.described is True:
         return best
     for hold in range(1, len(code.starts)):
-        best = _kinder(best, _under(profile, code, hold, False))
+        best = _more_lenient(best, _under(profile, code, hold, False))
     for hold, start in enumerate(code.starts):
         if code.held[hold][0] == code.held[hold][1] or best.described is True:
             continue
@@ -58,7 +58,7 @@ def judge_hands(profile: Profile, code: Prepared) -> Hands:
     return best
 
 
-def _kinder(one: Hands, other: Hands) -> Hands:
+def _more_lenient(one: Hands, other: Hands) -> Hands:
     if _rank(other) > _rank(one):
         return other
     return one

@@ -5,7 +5,7 @@ from termbase.judging.logic import Truth, all_of, any_of
 from termbase.judging.prepared import Prepared
 from termbase.judging.verdict import Circumstances, Missing
 from termbase.rulecodes.clauses import Likeness, NamedRule
-from termbase.technique.profile import USE_KINDS, Profile, Said
+from termbase.technique.profile import USE_KINDS, Profile, Stated
 
 __all__ = ["judge_named"]
 
@@ -81,7 +81,7 @@ def _meets(
 
 
 def _likeness(profile: Profile, like: Likeness) -> list[tuple[str, Truth]]:
-    single: tuple[tuple[str, Said[object] | None, tuple[object, ...]], ...] = (
+    single: tuple[tuple[str, Stated[object] | None, tuple[object, ...]], ...] = (
         ("leg_use", profile.leg_use, like.leg_use),
         ("limb", profile.limb, like.limb),
         ("limb_side", profile.limb_side, like.limb_side),

@@ -3,13 +3,13 @@
 from termbase.judging.verdict import Change, Edit, GripChange, Missing, Params, Reason, Verdict, VerdictWord
 from termbase.judging.wording import ENGLISH, Wording
 
-__all__ = ["say"]
+__all__ = ["to_words"]
 
 _PLACES = frozenset({"place", "places", "to"})
 """The parameters and attributes whose values are places of a hand."""
 
 
-def say(what: Reason | Missing | GripChange | Change | Verdict, wording: Wording = ENGLISH) -> str:
+def to_words(what: Reason | Missing | GripChange | Change | Verdict, wording: Wording = ENGLISH) -> str:
     """Return one plain sentence for a reason, a gap, a grip to change, a smallest change or a verdict.
 
     A verdict's own sentence is its headline; its reasons, gaps and grips have theirs.

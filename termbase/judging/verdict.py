@@ -1,5 +1,5 @@
 """The result of judging. Every sentence is a template key with parameters, so that the language can be chosen
-later: `termbase.judging.saying.say` puts it into words."""
+later: `termbase.judging.saying.to_words` puts it into words."""
 
 from dataclasses import dataclass
 from enum import StrEnum

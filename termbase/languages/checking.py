@@ -28,7 +28,7 @@ class Fault:
 
     line: int
     what: str
-    mend: str
+    fix: str
 
 
 def check_file(path: Path) -> tuple[Fault, ...]:
@@ -41,10 +41,10 @@ def check_file(path: Path) -> tuple[Fault, ...]:
         text = toml_text(path)
         table = read_toml(text, path.name)
     except NotToml as problem:
-        return (Fault(problem.line, problem.what, f"{problem.mend} Compare the examples in README.md."),)
+        return (Fault(problem.line, problem.what, f"{problem.fix} Compare the examples in README.md."),)
     except BadInput as problem:
         line = re.search(r", line (\d+)", problem.where)
-        return (Fault(int(line[1]) if line else 1, problem.what, problem.mend),)
+        return (Fault(int(line[1]) if line else 1, problem.what, problem.fix),)
     check = _Check(text, table)
     return tuple(sorted(check.faults(), key=lambda fault: (fault.line, fault.what)))
 

@@ -183,13 +183,13 @@ def read(data: bytes, where: str) -> LanguageFile:
         raise BadInput(
             message("Not a language file: %(problem)s.", problem=str(problem)),
             where=where,
-            mend=message("See termbase/languages/README.md."),
+            fix=message("See termbase/languages/README.md."),
         ) from problem
     if file.format != FORMAT:
         raise BadInput(
             message("The language file has format %(format)s.", format=file.format),
             where=where,
-            mend=message("This version reads format %(format)s.", format=FORMAT),
+            fix=message("This version reads format %(format)s.", format=FORMAT),
         )
     return file
 

@@ -14,7 +14,7 @@ from itertools import islice, product
 
 from termbase.languages.files import LanguageFile, SpellingClass, per_language, shipped_tags
 from termbase.languages.folding import one_spelling, without_marks
-from termbase.languages.mutations import Candidate, radicals
+from termbase.languages.mutations import Candidate, unmutated_forms
 
 __all__ = ["Key", "KeyKind", "Keyer", "QueryKey", "find_keys", "keys_by_text", "query_keys", "weaker"]
 
@@ -151,10 +151,10 @@ def _phrase_radicals(form: str, tag: str) -> Iterator[tuple[str, KeyKind, str]]:
     choices: list[tuple[Candidate, ...]] = []
     for place, piece in enumerate(pieces):
         is_word = place % 2 == 0 and place // 2 < _MOST_WORDS
-        choices.append(radicals(piece, tag) if is_word else (Candidate(piece, "itself"),))
+        choices.append(unmutated_forms(piece, tag) if is_word else (Candidate(piece, "itself"),))
     if len(pieces) > 1:
         # A clitic may stand before a hyphen or an apostrophe (n-athair, d'fhan): undo it on the whole too.
-        for candidate in radicals(form, tag)[1:]:
+        for candidate in unmutated_forms(form, tag)[1:]:
             yield candidate.text, *_explained((candidate,))
     for chosen in product(*choices):
         if any(candidate.how != "itself" for candidate in chosen):

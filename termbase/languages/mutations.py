@@ -12,7 +12,7 @@ from typing import Literal
 from termbase.languages.files import LanguageFile, Status, per_language
 from termbase.languages.folding import APOSTROPHES, HYPHENS, clean, modern_spelling, one_spelling
 
-__all__ = ["Candidate", "How", "Rule", "mutated", "parse_rule", "radicals", "rules"]
+__all__ = ["Candidate", "How", "Rule", "mutated", "parse_rule", "rules", "unmutated_forms"]
 
 How = Literal["itself", "irregular", "mutated"]
 
@@ -107,7 +107,7 @@ def rules(tag: str) -> tuple[Rule, ...]:
     return _rules(tag)
 
 
-def radicals(form: str, tag: str) -> tuple[Candidate, ...]:
+def unmutated_forms(form: str, tag: str) -> tuple[Candidate, ...]:
     """Every word the form may be a form of: itself first, then irregular ones, then by undone mutation.
 
     Of the mutations the standard ones come before variants and old print, and longer ones before shorter.

@@ -109,7 +109,7 @@ def compile_pattern(pattern: LinePattern) -> Compiled:
         raise BadInput(
             message("Sense numbers cannot be written “%(mark)s”.", mark=marks.sense_number),
             where=_setting("marks", "sense_number"),
-            mend=message("Write how the first sense is numbered: %(numbers)s.", numbers=", ".join(_NUMBERS)),
+            fix=message("Write how the first sense is numbered: %(numbers)s.", numbers=", ".join(_NUMBERS)),
         )
     ditto = _alternatives(pattern.ditto.marks)
     tables = {
@@ -161,7 +161,7 @@ class _LayoutReader:
             raise BadInput(
                 message("There is no layout for %(level)s.", level=LEVELS[level].name),
                 where=_setting("layouts", level),
-                mend=message("Add at least one that contains %(part)s.", part=LEVELS[level].needs),
+                fix=message("Add at least one that contains %(part)s.", part=LEVELS[level].needs),
             )
         return tuple(
             read_layout(

@@ -7,7 +7,7 @@ from termbase.fields import Path
 from termbase.linepatterns.compiled import Compiled
 from termbase.linepatterns.labels import read_forms
 from termbase.linepatterns.laying import Span, Stop
-from termbase.linepatterns.records import Equivalent, Form, ParsedLine
+from termbase.linepatterns.records import Equivalent, ParsedForm, ParsedLine
 from termbase.linepatterns.state import LineState
 
 __all__ = ["read_equivalents", "read_variants"]
@@ -88,7 +88,7 @@ def _build(state: LineState, found: tuple[Span, ...], part: Path, index: int) ->
         return Equivalent(state.words(found[0].start, found[0].end))
     text = style = ""
     notes: list[str] = []
-    forms: tuple[Form, ...] = ()
+    forms: tuple[ParsedForm, ...] = ()
     variants: tuple[str, ...] = ()
     labels: dict[str, str] = {}
     for span in found:

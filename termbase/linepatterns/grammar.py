@@ -13,7 +13,7 @@ from typing import Final
 from termbase.codes.lines import Problem
 from termbase.entries import Gender, Number, PartOfSpeech
 from termbase.linepatterns.records import ParsedLine, Trouble
-from termbase.notes import Said
+from termbase.notes import CodedText
 
 __all__ = ["LISTS", "listed_meaning", "outside_lists", "outside_said", "troubles_of"]
 
@@ -44,7 +44,7 @@ def listed_meaning(meaning: str) -> tuple[str, str]:
     return (found[1].strip(), found[2].strip()) if found else (meaning, "")
 
 
-def outside_said(slot: str, word: str) -> Said:
+def outside_said(slot: str, word: str) -> CodedText:
     """That a word is not in the list of its slot."""
     return _OUTSIDE[slot](word=word)
 

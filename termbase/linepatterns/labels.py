@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from termbase.linepatterns.compiled import Compiled
 from termbase.linepatterns.grammar import listed_meaning
-from termbase.linepatterns.records import Form
+from termbase.linepatterns.records import ParsedForm
 
 __all__ = ["Labelled", "read_forms", "read_labels"]
 
@@ -92,10 +92,10 @@ def _put(compiled: Compiled, said: Labelled, label: str, table: str) -> None:
     said.unknown.append(label)
 
 
-def read_forms(compiled: Compiled, text: str) -> tuple[Form, ...]:
+def read_forms(compiled: Compiled, text: str) -> tuple[ParsedForm, ...]:
     """Read inflected forms: each with its label, or with the one before it, or with the plain meaning."""
     label = compiled.pattern.labels.plain_form
-    forms: list[Form] = []
+    forms: list[ParsedForm] = []
     for piece in _BETWEEN.split(text):
         form = piece.strip()
         hit = compiled.form_label.match(form) if compiled.form_label else None
@@ -103,5 +103,5 @@ def read_forms(compiled: Compiled, text: str) -> tuple[Form, ...]:
             label = compiled.tables["FORMS"][hit.group().rstrip()]
             form = form[hit.end() :]
         if form:
-            forms.append(Form(label, form))
+            forms.append(ParsedForm(label, form))
     return tuple(forms)

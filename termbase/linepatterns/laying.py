@@ -11,7 +11,7 @@ from itertools import islice
 from typing import Literal
 
 from termbase.codes.lines import Expected, LinePart
-from termbase.notes import NOTHING_SAID, Said
+from termbase.notes import NOTHING_SAID, CodedText
 
 __all__ = ["ALWAYS", "PARTS", "Found", "Node", "Span", "Stop", "lay"]
 
@@ -39,7 +39,7 @@ class Stop:
     """Where a layout stopped fitting: offset, what should have stood there, what was found before."""
 
     at: int
-    wanted: Said
+    wanted: CodedText
     found: tuple[Span, ...]
 
 
@@ -152,7 +152,7 @@ class _Laying:
         return None
 
 
-def _wanted(node: Node) -> Said:
+def _wanted(node: Node) -> CodedText:
     if node.kind == "end":
         return Expected.END()
     if node.kind == "sign":
@@ -167,12 +167,12 @@ def _wanted(node: Node) -> Said:
     return Expected.PART(part=LinePart[node.shown]())
 
 
-def _wanted_after(node: Node) -> Said:
+def _wanted_after(node: Node) -> CodedText:
     part = _next_part(node)
     return Expected.PART(part=part) if part else Expected.SPACE()
 
 
-def _next_part(node: Node) -> Said:
+def _next_part(node: Node) -> CodedText:
     """The part that follows; nothing where something else does."""
     following = node.next
     while following.kind == "fork":

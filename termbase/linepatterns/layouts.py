@@ -103,7 +103,7 @@ def read_layout(
         raise BadInput(
             message("The layout for %(level)s has no %(part)s.", level=level.name, part=level.needs),
             where=where,
-            mend=message(
+            fix=message(
                 "Write %(part)s where the %(meaning)s is printed.",
                 part=level.needs,
                 meaning=message(PARTS[level.needs]),
@@ -153,7 +153,7 @@ def _read_items(text: str, level: Level, where: str) -> list[_Item]:
                         column=token.start() + 1,
                     ),
                     where=where,
-                    mend=message("Braces enclose optional parts and come in pairs."),
+                    fix=message("Braces enclose optional parts and come in pairs."),
                 )
             inner = stack.pop()
             if inner:
@@ -170,7 +170,7 @@ def _read_items(text: str, level: Level, where: str) -> list[_Item]:
         raise BadInput(
             message("A brace in the layout is not closed."),
             where=where,
-            mend=message("Add the closing brace."),
+            fix=message("Add the closing brace."),
         )
     return _merge(stack[0])
 
@@ -181,7 +181,7 @@ def _check_part(name: str, level: Level, where: str) -> None:
         raise BadInput(
             message("%(part)s is not a part of %(level)s.", part=name, level=level.name),
             where=where,
-            mend=message(
+            fix=message(
                 "The parts are %(parts)s. Write words that are printed literally in lower case.", parts=known
             ),
         )
@@ -274,7 +274,7 @@ class _Builder:
                 raise BadInput(
                     message("The layout has %(part)s, but there are no abbreviations for it.", part=name),
                     where=self.where,
-                    mend=message(
+                    fix=message(
                         "Fill in the table for %(meaning)s, or put %(part)s in brackets.",
                         meaning=message(PARTS[name]),
                         part=name,
@@ -309,7 +309,7 @@ class _Builder:
                         other=node.shown,
                     ),
                     where=self.where,
-                    mend=message(
+                    fix=message(
                         "Put between them whatever separates them in print: a comma, a bracket, a space."
                     ),
                 )

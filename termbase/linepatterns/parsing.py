@@ -11,10 +11,10 @@ from termbase.linepatterns.labels import read_forms
 from termbase.linepatterns.laying import Span, Stop
 from termbase.linepatterns.partpaths import HEADWORD, STYLE
 from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.records import CutLine, Form, ParsedLine, Sense, Trouble
+from termbase.linepatterns.records import CutLine, ParsedForm, ParsedLine, Sense, Trouble
 from termbase.linepatterns.senses import read_see, read_senses
 from termbase.linepatterns.state import LineState
-from termbase.notes import NOTHING_SAID, Said
+from termbase.notes import NOTHING_SAID, CodedText
 
 __all__ = ["parse", "parse_page"]
 
@@ -78,7 +78,7 @@ def _parse(line: CutLine, compiled: Compiled, previous: ParsedLine | None) -> Pa
     return _unread(LineState(compiled, text, depths, previous), furthest or Stop(0, Expected.RECORD(), ()))
 
 
-def _not_a_record(line: CutLine, pattern: LinePattern) -> Said:
+def _not_a_record(line: CutLine, pattern: LinePattern) -> CodedText:
     if line.kind != "record":
         return Problem.FURNITURE() if line.kind == "furniture" else Problem.BLANK()
     if len(line.text) > _LONGEST:
@@ -93,7 +93,7 @@ def _build(state: LineState, found: tuple[Span, ...], layout: int) -> ParsedLine
     previous, compiled = state.previous, state.compiled
     headword = pronunciation = style = gloss = stem = ""
     variants: tuple[str, ...] = ()
-    forms: tuple[Form, ...] = ()
+    forms: tuple[ParsedForm, ...] = ()
     senses: tuple[Sense, ...] = ()
     see: tuple[str, ...] = ()
     labels: dict[str, str] = {}

@@ -9,15 +9,15 @@ from enum import StrEnum
 from typing import Annotated, Literal
 
 from termbase.fields import Count, Items, Line, Lines, Member, Part, Path, Reason
-from termbase.notes import Said
+from termbase.notes import CodedText
 
 __all__ = [
     "CutLine",
     "Equivalent",
-    "Form",
     "Join",
     "JoinKind",
     "LineKind",
+    "ParsedForm",
     "ParsedLine",
     "Phrase",
     "Printed",
@@ -104,7 +104,7 @@ class Trouble:
     """
 
     column: Annotated[int, Count()]
-    why: Annotated[Said, Reason()]
+    why: Annotated[CodedText, Reason()]
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +125,7 @@ class Printed:
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
+class ParsedForm:
     """An inflected form: what it is (`plural`; empty when the book does not say) and the form itself.
 
     A form printed as an ending (`-au`) stays an ending.
@@ -155,7 +155,7 @@ class Equivalent:
     text: Annotated[str, Line(title=True)]
     gender: Annotated[str, Line(worded=True)] = ""
     number: Annotated[str, Line(worded=True)] = ""
-    forms: Annotated[tuple[Form, ...], Items("form")] = ()
+    forms: Annotated[tuple[ParsedForm, ...], Items("form")] = ()
     variants: Annotated[tuple[str, ...], Lines()] = ()
     note: Annotated[str, Line()] = ""
     part_of_speech: Annotated[str, Line(worded=True)] = ""
@@ -174,7 +174,7 @@ class Phrase:
     """
 
     text: Annotated[str, Line(title=True)]
-    forms: Annotated[tuple[Form, ...], Items("form")] = ()
+    forms: Annotated[tuple[ParsedForm, ...], Items("form")] = ()
     equivalents: Annotated[tuple[Equivalent, ...], Items()] = ()
     note: Annotated[str, Line()] = ""
 
@@ -231,7 +231,7 @@ class ParsedLine:
     number: Annotated[str, Line(worded=True)] = ""
     pronunciation: Annotated[str, Line()] = ""
     style: Annotated[str, Line()] = ""
-    forms: Annotated[tuple[Form, ...], Items("form")] = ()
+    forms: Annotated[tuple[ParsedForm, ...], Items("form")] = ()
     senses: Annotated[tuple[Sense, ...], Items()] = ()
     see: Annotated[tuple[str, ...], Lines()] = ()
     note: Annotated[str, Line()] = ""

@@ -10,7 +10,7 @@ from termbase.linepatterns.cutting import indentation
 from termbase.linepatterns.equivalents import read_equivalents
 from termbase.linepatterns.labels import read_forms
 from termbase.linepatterns.laying import Span, Stop
-from termbase.linepatterns.records import Equivalent, Form, Phrase, Sense
+from termbase.linepatterns.records import Equivalent, ParsedForm, Phrase, Sense
 from termbase.linepatterns.state import LineState
 
 __all__ = ["read_see", "read_senses"]
@@ -278,7 +278,7 @@ def _read_phrase(state: LineState, start: int, end: int, part: Path) -> Phrase:
 
 def _build_phrase(state: LineState, found: tuple[Span, ...], part: Path) -> Phrase:
     text, note = "", ""
-    forms: tuple[Form, ...] = ()
+    forms: tuple[ParsedForm, ...] = ()
     equivalents: tuple[Equivalent, ...] = ()
     for span in found:
         words = state.words(span.start, span.end)

@@ -13,7 +13,7 @@ from unicodedata import normalize
 import msgspec
 import tomli_w
 
-from termbase.errors import BadInput, ToldAt
+from termbase.errors import BadInput, ReportedAt
 from termbase.linepatterns.compiled import compile_pattern
 from termbase.linepatterns.pattern import (
     Breaks,
@@ -73,9 +73,9 @@ def read_pattern(toml_text: str, where: str) -> LinePattern:
         raise BadInput(
             message("The pattern has no name."),
             where=_place(text, where, "name"),
-            mend=message("Give it a name."),
+            fix=message("Give it a name."),
         )
-    with ToldAt(lambda error: _place(text, where, error.where.replace(", ", ".", 1))):
+    with ReportedAt(lambda error: _place(text, where, error.where.replace(", ", ".", 1))):
         compile_pattern(pattern)
     return pattern
 
@@ -98,7 +98,7 @@ def _check_names(data: dict[str, object], text: str, where: str) -> None:
                 _check_name(setting, known, f"{name}.", text, where)
     if "name" not in data:
         raise BadInput(
-            message("The pattern has no name."), where=where, mend=message('Start with name = "…".')
+            message("The pattern has no name."), where=where, fix=message('Start with name = "…".')
         )
 
 
@@ -109,7 +109,7 @@ def _check_name(name: str, known: list[str], group: str, text: str, where: str) 
     raise BadInput(
         message("There is no setting %(name)s.", name=group + name),
         where=_place(text, where, f"{group}{name}"),
-        mend=message("Did you mean %(name)s?", name=group + near[0])
+        fix=message("Did you mean %(name)s?", name=group + near[0])
         if near
         else message("The settings are %(names)s.", names=", ".join(known)),
     )
@@ -127,7 +127,7 @@ def _with_rows(data: dict[str, object], text: str, where: str) -> dict[str, obje
             raise BadInput(
                 message("The setting labels.%(table)s is not a table.", table=table),
                 where=_place(text, where, f"labels.{table}"),
-                mend=message(
+                fix=message(
                     'Write [labels.%(table)s] and below it lines such as "abbr." = "meaning".', table=table
                 ),
             )
@@ -140,7 +140,7 @@ def _with_rows(data: dict[str, object], text: str, where: str) -> dict[str, obje
                         table=table,
                     ),
                     where=_place(text, where, f"labels.{table}.{printed}"),
-                    mend=message('Write "abbr." = "meaning", both in quotation marks.'),
+                    fix=message('Write "abbr." = "meaning", both in quotation marks.'),
                 )
         rows[table] = [{"printed": printed, "meaning": meaning} for printed, meaning in entries.items()]
     return {**data, "labels": rows}
@@ -151,17 +151,17 @@ def _mismatch(error: msgspec.ValidationError, text: str, where: str) -> BadInput
     path = (said["path"] or "" if said else "").partition("[")[0]
     if path in _CHOICES:
         choices = ", ".join(f'"{choice}"' for choice in _CHOICES[path])
-        what, mend = (
+        what, fix = (
             message("The setting %(name)s has an invalid value.", name=path),
             message("It must be one of: %(words)s.", words=choices),
         )
     else:
         kind = _TYPES.get(said["type"] or "" if said else "", message("something else"))
-        what, mend = (
+        what, fix = (
             message("The setting %(name)s holds the wrong kind of value.", name=path),
             message("It should be %(kind)s.", kind=kind),
         )
-    return BadInput(what, where=_place(text, where, path), mend=mend)
+    return BadInput(what, where=_place(text, where, path), fix=fix)
 
 
 def _place(text: str, where: str, setting: str) -> str:

@@ -9,7 +9,7 @@ from termbase.linepatterns.grammar import LISTS, outside_said
 from termbase.linepatterns.labels import Labelled, read_labels
 from termbase.linepatterns.partpaths import field_of
 from termbase.linepatterns.records import ParsedLine, Printed, PrintedWhy, Sense, Trouble
-from termbase.notes import Said
+from termbase.notes import CodedText
 
 __all__ = ["LineState"]
 
@@ -28,7 +28,7 @@ class LineState:
         self.troubles: list[Trouble] = []
         self.printed: list[Printed] = []
 
-    def trouble(self, at: int, why: Said) -> None:
+    def trouble(self, at: int, why: CodedText) -> None:
         """Note a trouble at an offset."""
         self.troubles.append(Trouble(at + 1, why))
 

@@ -9,7 +9,7 @@ from termbase.linepatterns.parsing import parse_page
 from termbase.linepatterns.pattern import LinePattern
 from termbase.linepatterns.records import CutLine, ParsedLine
 from termbase.linepatterns.stock import POCKET_LIST, STOCK
-from termbase.notes import NOTHING_SAID, Said
+from termbase.notes import NOTHING_SAID, CodedText
 
 __all__ = ["Sample", "Suggestion", "suggest"]
 
@@ -36,7 +36,7 @@ class Sample:
     text: str
     headword: str
     equivalents: tuple[str, ...]
-    why: Said = NOTHING_SAID
+    why: CodedText = NOTHING_SAID
     entry: bool = True
 
 

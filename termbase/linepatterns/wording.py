@@ -3,7 +3,7 @@
 from collections import Counter
 from dataclasses import dataclass
 
-from termbase.codes import worded
+from termbase.codes import statement_text
 from termbase.linepatterns.compiled import LEVELS, compile_pattern
 from termbase.linepatterns.grammar import LISTS, listed_meaning
 from termbase.linepatterns.layouts import describe_layout
@@ -76,7 +76,7 @@ def _state(records: list[tuple[CutLine, ParsedLine]], clean: int, unread: int) -
         "The first problem is in line %(line)s, column %(column)s: %(why)s",
         line=printed_line,
         column=column,
-        why=worded(trouble.why),
+        why=statement_text(trouble.why),
     )
     if unread == total:
         return joined((message("This pattern fits none of the %(n)s records.", n=total), first))

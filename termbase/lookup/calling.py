@@ -49,7 +49,7 @@ def entry_called(reader: Reader, typed: str, where: str) -> str:
         raise BadInput(
             message("No entry is called “%(typed)s”.", typed=short),
             where=where,
-            mend=message("Type any form of one of its names, or its id (c0012)."),
+            fix=message("Type any form of one of its names, or its id (c0012)."),
         )
     choices = _choices(reader, called or list(hits))
     known = "; ".join(words for _, words in choices)
@@ -58,7 +58,7 @@ def entry_called(reader: Reader, typed: str, where: str) -> str:
         if called
         else message("No entry is called “%(typed)s”, but some have a similar name.", typed=short)
     )
-    raise Ambiguous(what, where=where, mend=message("Choose one: %(known)s.", known=known), choices=choices)
+    raise Ambiguous(what, where=where, fix=message("Choose one: %(known)s.", known=known), choices=choices)
 
 
 def _choices(reader: Reader, hits: list[Hit]) -> tuple[tuple[str, str], ...]:

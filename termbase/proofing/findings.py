@@ -8,7 +8,16 @@ from termbase.articles import Article, Library
 from termbase.entries import Term
 from termbase.errors import BadInput
 
-__all__ = ["ArticleCheck", "Check", "Faults", "Finding", "Findings", "called", "name_of", "quoted"]
+__all__ = [
+    "ArticleCheck",
+    "Check",
+    "EntryFaults",
+    "Finding",
+    "Findings",
+    "language_label",
+    "name_of",
+    "quoted",
+]
 
 
 @dataclass(frozen=True)
@@ -21,7 +30,7 @@ class Finding:
             `termbase`).
         name: what the record is called, for people.
         what: what is wrong or missing.
-        mend: what to do.
+        fix: what to do.
         other_id: a record of the same kind to compare it with; empty if there is none.
     """
 
@@ -30,14 +39,14 @@ class Finding:
     record_id: str
     name: str
     what: str
-    mend: str
+    fix: str
     other_id: str = ""
 
 
-Faults = Iterator[tuple[str, ...]]
+EntryFaults = Iterator[tuple[str, ...]]
 """What is wrong with one entry, how to fix it, and the id of another entry to compare it with, if any."""
 Findings = Iterator[Finding]
-ArticleCheck = Callable[[Article, Library], Faults]
+ArticleCheck = Callable[[Article, Library], EntryFaults]
 
 
 @dataclass(frozen=True)
@@ -70,7 +79,7 @@ def quoted(term: Term) -> str:
     return f"“{term.text}”"
 
 
-def called(tag: str) -> str:
+def language_label(tag: str) -> str:
     """Return the name of a language as a translatable message, or the tag if it is not valid."""
     try:
         return tags.said_name(tag)

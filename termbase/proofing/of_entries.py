@@ -2,14 +2,14 @@
 
 from termbase import dates, tags
 from termbase.articles import Article, Library
-from termbase.codes import worded
+from termbase.codes import statement_text
 from termbase.entries import Origin, PartOfSpeech, Status, Topic
 from termbase.errors import BadInput
 from termbase.judging.verdict import VerdictWord
 from termbase.lookup.likeness import Resemblance, Resembler, Strength
 from termbase.mechanics import check_mechanics
 from termbase.messages import joined, message
-from termbase.proofing.findings import ArticleCheck, Faults, called, quoted
+from termbase.proofing.findings import ArticleCheck, EntryFaults, language_label, quoted
 from termbase.references import References
 from termbase.trials import contradicts
 
@@ -36,7 +36,7 @@ DONE = frozenset({Topic.HOLD, Topic.THROW, Topic.TRIP, Topic.LIFT, Topic.KICK, T
 """Topics that are actions of a wrestler, so that a technique can be described."""
 
 
-def no_topic(article: Article, library: Library) -> Faults:
+def no_topic(article: Article, library: Library) -> EntryFaults:
     """The entry has no topic."""
     if article.entry.topic is None:
         yield message("The topic is missing."), message("Choose what kind of thing it is.")
@@ -46,15 +46,15 @@ def rests_on_missing(library: Library) -> ArticleCheck:
     """A statement of the technique is based on a slip, a trial or an analogue that does not exist."""
     references = References(library.reader)
 
-    def look(article: Article, _library: Library) -> Faults:
+    def look(article: Article, _library: Library) -> EntryFaults:
         if article.entry.technique is not None:
             for fault in references.missing(article.entry, article.entry.technique):
-                yield joined((message(fault.path), fault.what), ": "), fault.mend
+                yield joined((message(fault.path), fault.what), ": "), fault.fix
 
     return look
 
 
-def no_definition(article: Article, library: Library) -> Faults:
+def no_definition(article: Article, library: Library) -> EntryFaults:
     """There is no definition in the working language."""
     if not any(d.language == library.termbase.working_language for d in article.entry.definitions):
         yield (
@@ -63,17 +63,17 @@ def no_definition(article: Article, library: Library) -> Faults:
         )
 
 
-def no_name(article: Article, library: Library) -> Faults:
+def no_name(article: Article, library: Library) -> EntryFaults:
     """The entry has no name in a language of the termbase."""
     for tag in library.termbase.languages:
         if article.head(tag) is None:
             yield (
-                message("There is no name in %(language)s.", language=called(tag)),
+                message("There is no name in %(language)s.", language=language_label(tag)),
                 message("Add the name. If none is known, rebuild or coin one."),
             )
 
 
-def no_preferred(article: Article, library: Library) -> Faults:
+def no_preferred(article: Article, library: Library) -> EntryFaults:
     """There are several names in one language, none of them preferred."""
     for tag in dict.fromkeys(t.language for t in article.entry.terms):
         mine = [t for t in article.entry.terms if t.language == tag]
@@ -82,13 +82,13 @@ def no_preferred(article: Article, library: Library) -> Faults:
                 message(
                     "None of the %(n)s names in %(language)s is preferred.",
                     n=len(mine),
-                    language=called(tag),
+                    language=language_label(tag),
                 ),
                 message("Choose one."),
             )
 
 
-def made_up_unsaid(article: Article, library: Library) -> Faults:
+def made_up_unsaid(article: Article, library: Library) -> EntryFaults:
     """A name is coined or rebuilt, but no note says from what."""
     for term in article.entry.terms:
         if term.origin in (Origin.COINED, Origin.REBUILT) and not term.usage_note:
@@ -102,7 +102,7 @@ def made_up_unsaid(article: Article, library: Library) -> Faults:
             )
 
 
-def no_gender(article: Article, library: Library) -> Faults:
+def no_gender(article: Article, library: Library) -> EntryFaults:
     """A noun in a language with genders has no gender."""
     for term in article.entry.terms:
         noun = term.part_of_speech in (PartOfSpeech.NOUN, PartOfSpeech.VERBAL_NOUN)
@@ -110,7 +110,7 @@ def no_gender(article: Article, library: Library) -> Faults:
             yield message("%(name)s has no gender.", name=quoted(term)), message("Give its gender.")
 
 
-def no_technique(article: Article, library: Library) -> Faults:
+def no_technique(article: Article, library: Library) -> EntryFaults:
     """A wrestler does it, but how is not described."""
     if article.entry.topic in DONE and article.entry.technique is None:
         yield (
@@ -119,7 +119,7 @@ def no_technique(article: Article, library: Library) -> Faults:
         )
 
 
-def open_verdict(article: Article, library: Library) -> Faults:
+def open_verdict(article: Article, library: Library) -> EntryFaults:
     """A verdict is still open."""
     for judged in article.judged:
         if judged.verdict.word is VerdictWord.OPEN and judged.ruling is None:
@@ -129,7 +129,7 @@ def open_verdict(article: Article, library: Library) -> Faults:
             )
 
 
-def trial_contradicts(article: Article, library: Library) -> Faults:
+def trial_contradicts(article: Article, library: Library) -> EntryFaults:
     """A trial contradicts a verdict."""
     words = {
         j.code.id: (j.code.name, j.ruling.verdict if j.ruling else j.verdict.word) for j in article.judged
@@ -149,14 +149,14 @@ def trial_contradicts(article: Article, library: Library) -> Faults:
             )
 
 
-def reading_open(article: Article, library: Library) -> Faults:
+def reading_open(article: Article, library: Library) -> EntryFaults:
     """One of the two readings is not signed."""
     for what, reading in (
         (message("language"), article.entry.language_reading),
         (message("practice"), article.entry.practice_reading),
     ):
         if not reading.signed:
-            yield _not_read(what, worded(reading.reopened)), message("Read it and sign.")
+            yield _not_read(what, statement_text(reading.reopened)), message("Read it and sign.")
 
 
 def _not_read(what: str, reopened: str) -> str:
@@ -165,7 +165,7 @@ def _not_read(what: str, reopened: str) -> str:
     return message("It has not been read for %(reading)s: %(why)s.", reading=what, why=reopened)
 
 
-def slip_out_of_time(article: Article, library: Library) -> Faults:
+def slip_out_of_time(article: Article, library: Library) -> EntryFaults:
     """A slip's date is outside its source's date."""
     for slips in article.slips.values():
         for slip in slips:
@@ -183,7 +183,7 @@ def slip_out_of_time(article: Article, library: Library) -> Faults:
                 )
 
 
-def figure_rights(article: Article, library: Library) -> Faults:
+def figure_rights(article: Article, library: Library) -> EntryFaults:
     """A figure's rights are not stated."""
     for figure in article.entry.figures:
         if not figure.rights:
@@ -195,7 +195,7 @@ def figure_rights(article: Article, library: Library) -> Faults:
             )
 
 
-def mechanics_question(article: Article, library: Library) -> Faults:
+def mechanics_question(article: Article, library: Library) -> EntryFaults:
     """The described technique does not seem mechanically coherent; a question, never a verdict."""
     profile = article.entry.technique
     for question in check_mechanics(profile) if profile else ():
@@ -208,7 +208,7 @@ def likely_duplicate(library: Library) -> ArticleCheck:
     spoken = library.termbase.languages
     working, vernaculars = spoken[0], spoken[1:]
 
-    def check(article: Article, library: Library) -> Faults:
+    def check(article: Article, library: Library) -> EntryFaults:
         names = {(t.text, t.language) for t in article.entry.terms if t.language in spoken}
         both = {tag for _, tag in names}
         if working not in both or not both.intersection(vernaculars):
@@ -238,7 +238,7 @@ def _older(found: Resemblance, own: tuple[int, str]) -> bool:
     return (len(found.entry_id), found.entry_id) < own
 
 
-def tag_fault(article: Article, library: Library) -> Faults:
+def tag_fault(article: Article, library: Library) -> EntryFaults:
     """A language tag is invalid, not canonical, or not of a language of the termbase."""
     entry = article.entry
     given = [(quoted(t), tag) for t in entry.terms for tag in (t.language, t.printed_language) if tag]
@@ -261,13 +261,13 @@ def tag_fault(article: Article, library: Library) -> Faults:
                 message(
                     "%(name)s is in %(language)s, which is not a language of this termbase.",
                     name=quoted(term),
-                    language=called(term.language),
+                    language=language_label(term.language),
                 ),
                 message("Add the language to the termbase, or change the tag."),
             )
 
 
-def date_fault(article: Article, library: Library) -> Faults:
+def date_fault(article: Article, library: Library) -> EntryFaults:
     """A trial or a slip of the entry has a date that cannot be read as EDTF."""
     dated = [(t.id, t.date) for t in article.trials]
     dated += [(s.id, s.date) for slips in article.slips.values() for s in slips if s.date]

@@ -4,13 +4,13 @@ from termbase.articles import Article, Library
 from termbase.entries import Origin
 from termbase.evidence import IN_USE, NameScale
 from termbase.messages import message, message_of_number
-from termbase.proofing.findings import Faults, quoted
+from termbase.proofing.findings import EntryFaults, quoted
 from termbase.sources import SlipKind
 
 __all__ = ["no_slip", "origin_contradicts", "origin_unstated", "slip_without_name", "use_unproved"]
 
 
-def no_slip(article: Article, library: Library) -> Faults:
+def no_slip(article: Article, library: Library) -> EntryFaults:
     """A name that is recorded has no slip."""
     for term in article.entry.terms:
         if not article.slips[term.id] and term.origin in (Origin.IN_USE, Origin.WORD_LIST):
@@ -20,7 +20,7 @@ def no_slip(article: Article, library: Library) -> Faults:
             )
 
 
-def use_unproved(article: Article, library: Library) -> Faults:
+def use_unproved(article: Article, library: Library) -> EntryFaults:
     """A name said to be in use has slips, but no witness of use."""
     for term in article.entry.terms:
         used = article.names[term.id].scale in IN_USE
@@ -31,7 +31,7 @@ def use_unproved(article: Article, library: Library) -> Faults:
             )
 
 
-def origin_contradicts(article: Article, library: Library) -> Faults:
+def origin_contradicts(article: Article, library: Library) -> EntryFaults:
     """The origin of a name says one thing, its slips another."""
     for term in article.entry.terms:
         evidence, slips = article.names[term.id], article.slips[term.id]
@@ -65,7 +65,7 @@ def origin_contradicts(article: Article, library: Library) -> Faults:
             )
 
 
-def origin_unstated(article: Article, library: Library) -> Faults:
+def origin_unstated(article: Article, library: Library) -> EntryFaults:
     """The origin of a name is not stated."""
     for term in article.entry.terms:
         if term.origin is Origin.NOT_STATED:
@@ -75,7 +75,7 @@ def origin_unstated(article: Article, library: Library) -> Faults:
             )
 
 
-def slip_without_name(article: Article, library: Library) -> Faults:
+def slip_without_name(article: Article, library: Library) -> EntryFaults:
     """A slip's quotation does not contain the name that it is sorted to."""
     for term in article.entry.terms:
         for slip in article.slips[term.id]:

@@ -3,13 +3,13 @@
 from termbase.articles import Article, Library
 from termbase.cautions import injury_of
 from termbase.messages import message
-from termbase.proofing.findings import Faults
+from termbase.proofing.findings import EntryFaults
 from termbase.trials import initials_for, names_in_full
 
 __all__ = ["injuries_unsaid", "people_named", "someone_hurt"]
 
 
-def someone_hurt(article: Article, library: Library) -> Faults:
+def someone_hurt(article: Article, library: Library) -> EntryFaults:
     """Someone was hurt in a trial: whoever publishes the technique should have seen it."""
     for trial in article.trials:
         if injuries := injury_of(trial):
@@ -26,7 +26,7 @@ def someone_hurt(article: Article, library: Library) -> Faults:
             )
 
 
-def injuries_unsaid(article: Article, library: Library) -> Faults:
+def injuries_unsaid(article: Article, library: Library) -> EntryFaults:
     """A trial does not say whether anyone was hurt, or which safety measures were taken."""
     for trial in article.trials:
         if not trial.injuries.strip():
@@ -41,7 +41,7 @@ def injuries_unsaid(article: Article, library: Library) -> Faults:
             )
 
 
-def people_named(article: Article, library: Library) -> Faults:
+def people_named(article: Article, library: Library) -> EntryFaults:
     """An imported trial names people in full."""
     for trial in article.trials:
         if names_in_full(trial.people):

@@ -68,8 +68,8 @@ def unsorted(library: Library) -> Findings:
     for slip in library.reader.all(Slip, term_id=None):
         name = slip.name or slip.text[:40]
         what = message("The slip is not sorted to a name yet.")
-        mend = message("Sort it to a name, or create an entry.")
-        yield Finding("unsorted-slip", "slip", slip.id, name, what, mend)
+        fix = message("Sort it to a name, or create an entry.")
+        yield Finding("unsorted-slip", "slip", slip.id, name, what, fix)
 
 
 def source_gaps(library: Library) -> Findings:
@@ -77,8 +77,8 @@ def source_gaps(library: Library) -> Findings:
     for source in library.sources.values():
         what = _missing(source)
         if what:
-            mend = message("Fill in what is missing.")
-            yield Finding("source-gaps", "source", source.id, source.label, what, mend)
+            fix = message("Fill in what is missing.")
+            yield Finding("source-gaps", "source", source.id, source.label, what, fix)
 
 
 def _missing(source: Source) -> str:
@@ -109,8 +109,8 @@ def code_contradicts(library: Library) -> Findings:
         except BadInput as error:
             result = [error.what]
         for sentence in result:
-            mend = message("Check what the sources say, then limit or correct one of the clauses.")
-            yield Finding("code-contradicts", "code", code.id, code.name, sentence, mend)
+            fix = message("Check what the sources say, then limit or correct one of the clauses.")
+            yield Finding("code-contradicts", "code", code.id, code.name, sentence, fix)
 
 
 def source_faults(library: Library) -> Findings:

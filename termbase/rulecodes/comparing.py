@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from termbase.rulecodes.clauses import FAMILIES, AnyClause, Family, RuleCode, family
 from termbase.rulecodes.sentences import sentence
 
-__all__ = ["Compared", "compare"]
+__all__ = ["FamilyComparison", "compare"]
 
 
 @dataclass(frozen=True, slots=True)
-class Compared:
+class FamilyComparison:
     """What two codes say in one family.
 
     Attributes:
@@ -27,7 +27,7 @@ class Compared:
     shared: frozenset[str]
 
 
-def compare(one: RuleCode, other: RuleCode) -> tuple[Compared, ...]:
+def compare(one: RuleCode, other: RuleCode) -> tuple[FamilyComparison, ...]:
     """Compare both codes in every family, in order; clauses are alike when they produce the same sentence.
 
     Ids, sources and the sources' own words do not count.
@@ -35,8 +35,8 @@ def compare(one: RuleCode, other: RuleCode) -> tuple[Compared, ...]:
     return tuple(_compared(name, one, other) for name in FAMILIES)
 
 
-def _compared(name: Family, one: RuleCode, other: RuleCode) -> Compared:
+def _compared(name: Family, one: RuleCode, other: RuleCode) -> FamilyComparison:
     mine = tuple(c for c in one.clauses if family(c) == name)
     theirs = tuple(c for c in other.clauses if family(c) == name)
     said, told = Counter(map(sentence, mine)), Counter(map(sentence, theirs))
-    return Compared(name, mine, theirs, said == told, frozenset(said & told))
+    return FamilyComparison(name, mine, theirs, said == told, frozenset(said & told))

@@ -31,7 +31,7 @@ def years_of(edtf: str) -> Span:
         raise BadInput(
             message("“%(edtf)s” ends before it begins.", edtf=edtf),
             where=message("years"),
-            mend=message("Write the earlier year first: %(end)s/%(start)s.", end=end, start=start),
+            fix=message("Write the earlier year first: %(end)s/%(start)s.", end=end, start=start),
         )
     return (first, last)
 
@@ -44,6 +44,6 @@ def _bound(text: str, digit: str, whole: str) -> int | None:
         raise BadInput(
             message("“%(whole)s” is not a year or an interval of years.", whole=whole),
             where=message("years"),
-            mend=message("Write 1868, 1868/1884 or 2013/.. (EDTF)."),
+            fix=message("Write 1868, 1868/1884 or 2013/.. (EDTF)."),
         )
     return int(found["year"].replace("X", digit))

@@ -12,7 +12,7 @@ from typing import Final, Literal, get_args, get_origin, get_type_hints
 import msgspec
 
 from termbase.closedlists import one_of
-from termbase.errors import BadInput, ToldAt
+from termbase.errors import BadInput, ReportedAt
 from termbase.messages import listed_words, message
 from termbase.rulecodes.clauses import FAMILY_OF, AnyClause, Family, Likeness, family
 from termbase.rulecodes.limits import years_of
@@ -207,7 +207,7 @@ def clause_of(name: str, clause_id: str, answers: Answers) -> AnyClause:
         raise BadInput(
             message("The clause has no number."),
             where=message("id"),
-            mend=message("Use the number it has in the source, or one of your own."),
+            fix=message("Use the number it has in the source, or one of your own."),
         )
     row: dict[str, object] = {"family": name, "id": own}
     inner: dict[str, dict[str, object]] = {}
@@ -227,7 +227,7 @@ def _answer(question: Question, given: tuple[str, ...]) -> object:
             raise BadInput(
                 message("This needs an answer."),
                 where=question.path,
-                mend=message("Choose one of: %(words)s.", words=listed_words(question.values)),
+                fix=message("Choose one of: %(words)s.", words=listed_words(question.values)),
             )
         return None
     strange = [t for t in texts if question.values and t not in question.values]
@@ -235,7 +235,7 @@ def _answer(question: Question, given: tuple[str, ...]) -> object:
         raise BadInput(
             message("“%(word)s” is not a valid answer here.", word=strange[0]),
             where=question.path,
-            mend=message("Use: %(words)s.", words=listed_words(question.values)),
+            fix=message("Use: %(words)s.", words=listed_words(question.values)),
         )
     if question.kind in {"several", "list", "lines"}:
         return texts
@@ -244,7 +244,7 @@ def _answer(question: Question, given: tuple[str, ...]) -> object:
     if question.kind == "truth":
         return [t == YES for t in texts] if question.path.startswith("like.") else texts[0] == YES
     if question.path == "limits.years":
-        with ToldAt(question.path):
+        with ReportedAt(question.path):
             years_of(texts[0])
     return texts[0]
 
@@ -264,7 +264,7 @@ def _number(question: Question, text: str) -> int:
         raise BadInput(
             message("“%(text)s” is not a small whole number.", text=text),
             where=question.path,
-            mend=message("Use digits only."),
+            fix=message("Use digits only."),
         )
     return int(text)
 

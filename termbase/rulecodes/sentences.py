@@ -9,7 +9,7 @@ from typing import Final, Literal
 
 from termbase import dates
 from termbase.errors import BadInput
-from termbase.messages import Speaker, joined, message, rendered, spoken
+from termbase.messages import Translator, joined, message, message_by, translate
 from termbase.rulecodes.clauses import (
     AnyClause,
     FallRule,
@@ -244,11 +244,11 @@ def _held(places: tuple[Holdable, ...]) -> str:
     listed = _or([message(phrase) for phrase in phrases])
     english = place_list(phrases)
 
-    def by(speaker: Speaker) -> str:
-        said = spoken(listed, speaker)
+    def by(speaker: Translator) -> str:
+        said = translate(listed, speaker)
         return english if said == listed else said
 
-    return rendered(english, by)
+    return message_by(english, by)
 
 
 def _start(clause: AnyClause) -> Iterator[str]:

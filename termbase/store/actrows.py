@@ -5,11 +5,11 @@ from typing import Final
 
 import msgspec
 
-from termbase.codes import worded
-from termbase.notes import Said
+from termbase.codes import statement_text
+from termbase.notes import CodedText
 from termbase.store.rows import read_column
 
-__all__ = ["ACT_COLUMNS", "ActRecord", "act_read", "act_row", "said_as_json"]
+__all__ = ["ACT_COLUMNS", "ActRecord", "act_from_row", "act_row", "reason_as_json"]
 
 ACT_COLUMNS: Final = ("id", "at", "by", "what", "undoes")
 
@@ -21,29 +21,29 @@ class ActRecord:
     id: int
     at: str
     by: str
-    what: Said
+    what: CodedText
     undoes: int | None
 
     @property
     def words(self) -> str:
         """What was done, for display: a message, or somebody's own words."""
-        return worded(self.what)
+        return statement_text(self.what)
 
 
-def said_as_json(said: Said) -> str:
+def reason_as_json(said: CodedText) -> str:
     """Return what was done as a column stores it."""
     return msgspec.json.encode(said).decode()
 
 
 def act_row(act: ActRecord) -> tuple[int, str, str, str, int | None]:
     """Return the row of an act, in the order of `ACT_COLUMNS`."""
-    return act.id, act.at, act.by, said_as_json(act.what), act.undoes
+    return act.id, act.at, act.by, reason_as_json(act.what), act.undoes
 
 
-_decode = msgspec.json.Decoder(Said).decode
+_decode = msgspec.json.Decoder(CodedText).decode
 
 
-def act_read(number: int, at: str, by: str, what: str, undoes: int | None) -> ActRecord:
+def act_from_row(number: int, at: str, by: str, what: str, undoes: int | None) -> ActRecord:
     """Return the act that a row contains, from its values in the order of `ACT_COLUMNS`.
 
     Raises:

@@ -8,7 +8,7 @@ from sqlalchemy import Boolean, Column, ForeignKey, Integer, LargeBinary, String
 from termbase.fields import (
     Count,
     Data,
-    Declared,
+    DeclaredField,
     Flag,
     Id,
     Items,
@@ -69,7 +69,7 @@ def columns_of(
         yield made[field.name] if field.name in made else _column(field)
 
 
-def _column(field: Declared) -> AnyColumn:
+def _column(field: DeclaredField) -> AnyColumn:
     name = field.name
     match field.is_a:
         case Id():

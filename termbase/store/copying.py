@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING, Final, TypeVar
 from sqlalchemy import Connection, RowMapping, Table, func, select, text
 
 from termbase.entries import Entry
-from termbase.loading import late
+from termbase.loading import lazy_module
 from termbase.pages import Line
 from termbase.people import Image
 from termbase.store import schema
-from termbase.store.actrows import ACT_COLUMNS, ActRecord, act_read, act_row
+from termbase.store.actrows import ACT_COLUMNS, ActRecord, act_from_row, act_row
 from termbase.store.batches import batched
 from termbase.store.bulk import insert_rows
 from termbase.store.keys import write_keys
@@ -28,7 +28,9 @@ from termbase.store.writing import TERM_COLUMNS, term_rows
 if TYPE_CHECKING:
     from termbase import pictures
 else:
-    pictures = late("termbase.pictures")  # it imports the picture libraries, which most acts do not need
+    pictures = lazy_module(
+        "termbase.pictures"
+    )  # it imports the picture libraries, which most acts do not need
 
 __all__ = ["Change", "Refill", "acts_of", "changes_of", "counters_of", "records_of", "size_of"]
 
@@ -63,7 +65,7 @@ def records_of(reader: Reader, kind: str) -> Iterator[object]:
 def acts_of(reader: Reader) -> Iterator[ActRecord]:
     """Yield every act, oldest first."""
     for row in _by_id(reader, schema.act):
-        yield act_read(*(row[name] for name in ACT_COLUMNS))
+        yield act_from_row(*(row[name] for name in ACT_COLUMNS))
 
 
 def changes_of(reader: Reader) -> Iterator[Change]:

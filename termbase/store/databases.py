@@ -76,7 +76,7 @@ def unusable(place: str) -> BadInput:
     return BadInput(
         message("The database cannot be used."),
         where=shown(place),
-        mend=message("Check the path or the database URL."),
+        fix=message("Check the path or the database URL."),
     )
 
 
@@ -92,7 +92,7 @@ def check_keys(connection: Connection) -> None:
             raise BadInput(
                 message("It is inconsistent: something in it refers to a record that does not exist."),
                 where=str(broken[0]),
-                mend=message("Nothing has been changed. Use another copy."),
+                fix=message("Nothing has been changed. Use another copy."),
             )
 
 
@@ -110,7 +110,7 @@ def _not_understood(place: str, error: Exception) -> BadInput:
     return BadInput(
         message("The database URL is not valid: %(error)s.", error=str(error)),
         where=place,
-        mend=message("Use a file path, or postgresql://user@host/name (and install the postgres extra)."),
+        fix=message("Use a file path, or postgresql://user@host/name (and install the postgres extra)."),
     )
 
 

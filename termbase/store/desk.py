@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 
 from sqlalchemy import ColumnElement, func, select
 
-from termbase.notes import Said
+from termbase.notes import CodedText
 from termbase.pages import Line, LineState, PageCount, count
 from termbase.store import schema
 from termbase.store.actrows import ActRecord
@@ -110,7 +110,7 @@ def count_of(reader: Reader, page_id: str) -> PageCount:
     return count({word_of(LineState, state, schema.line, page_id): number for state, number in rows})
 
 
-def reasons_given(reader: Reader, source_id: str, number: int = 12) -> tuple[Said, ...]:
+def reasons_given(reader: Reader, source_id: str, number: int = 12) -> tuple[CodedText, ...]:
     """Return the reasons for which lines of a source were set aside, most frequent first."""
     query = (
         select(_LINE.reason, func.min(_LINE.id))

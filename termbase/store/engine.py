@@ -10,9 +10,9 @@ from sqlalchemy.exc import DatabaseError, IntegrityError
 
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Damaged, NotFound, WordholdError
-from termbase.loading import late
+from termbase.loading import lazy_module
 from termbase.messages import message
-from termbase.notes import Said, own
+from termbase.notes import CodedText, own_words
 from termbase.people import Termbase
 from termbase.store.databases import ACT_LOCK, unusable
 from termbase.store.integrity import damage_behind, make_sure
@@ -24,7 +24,7 @@ from termbase.store.writing import Act
 if TYPE_CHECKING:
     from termbase.store import making, migrating
 else:
-    making, migrating = late("termbase.store.making"), late("termbase.store.migrating")
+    making, migrating = lazy_module("termbase.store.making"), lazy_module("termbase.store.migrating")
 
 __all__ = ["Store", "check_version", "known_tables", "tables_version"]
 
@@ -91,7 +91,7 @@ class Store:
                 raise BadInput(
                     message("It is inconsistent: something in it refers to a record that does not exist."),
                     where=place,
-                    mend=message("Nothing has been changed. Use another copy."),
+                    fix=message("Nothing has been changed. Use another copy."),
                 ) from error
             if upgraded:
                 migrating.migrate(connection, upgraded)
@@ -189,7 +189,7 @@ class Store:
         return damage_behind(self.engine, self.database)
 
     @contextmanager
-    def act(self, by: str, what: Said, *, undoes: int | None = None) -> Iterator[Act]:
+    def act(self, by: str, what: CodedText, *, undoes: int | None = None) -> Iterator[Act]:
         """Yield one act by one person: everything or nothing is written, and all of it is in the history.
 
         Args:
@@ -200,7 +200,7 @@ class Store:
         """
         with self.writing() as connection:
             self.database.check_acts(connection)
-            act = Act(connection, by, own(what), _stamp(self.clock), undoes)
+            act = Act(connection, by, own_words(what), _stamp(self.clock), undoes)
             yield act
             act.finish()
         self.database.check()  # before it is acknowledged
@@ -239,7 +239,7 @@ def _existing(place: str) -> Database:
     database = Database.at(place)
     if not database.exists:
         raise NotFound(
-            message("There is no termbase here."), where=place, mend=message("Create one with: wordhold new")
+            message("There is no termbase here."), where=place, fix=message("Create one with: wordhold new")
         )
     return database
 
@@ -254,13 +254,13 @@ def check_version(found: str, place: str, wanted: frozenset[str]) -> None:
         raise BadInput(
             message("This is not a termbase."),
             where=place,
-            mend=message("Use a file created by `wordhold new`."),
+            fix=message("Use a file created by `wordhold new`."),
         )
     if found not in wanted:
         if found in known_tables():
             what = message("The termbase was made by an older version of the program.")
-            mend = message("Run: wordhold upgrade")
+            fix = message("Run: wordhold upgrade")
         else:
             what = message("The termbase was made by a newer version of the program.")
-            mend = message("Install a newer version of the program.")
-        raise BadInput(what, where=place, mend=mend)
+            fix = message("Install a newer version of the program.")
+        raise BadInput(what, where=place, fix=fix)

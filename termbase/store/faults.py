@@ -39,7 +39,7 @@ def explain(problem: ExceptionContext, name: str, path: Path | None) -> Wordhold
     if "NUL (0x00)" in str(error):  # PostgreSQL's driver rejects NUL, even in a search
         return BadInput(
             message("The text contains invalid characters (NUL or half a character)."),
-            mend=message("Paste it again from the original, or save the file as UTF-8."),
+            fix=message("Paste it again from the original, or save the file as UTF-8."),
         )
     state = getattr(error, "sqlstate", None)
     if state == "53100":
@@ -48,7 +48,7 @@ def explain(problem: ExceptionContext, name: str, path: Path | None) -> Wordhold
         return ReadOnly(
             message("The database server does not let this user write."),
             where=name,
-            mend=message("Use a database user with write permission, or ask the server administrator."),
+            fix=message("Use a database user with write permission, or ask the server administrator."),
         )
     if state in ("42P01", "42703", "XX001", "XX002"):
         return _of_text(str(error), name)
@@ -56,7 +56,7 @@ def explain(problem: ExceptionContext, name: str, path: Path | None) -> Wordhold
         return Unavailable(
             message("The database cannot be reached: %(error)s.", error=_first_line(error)),
             where=name,
-            mend=message("Check the database URL, and that the server is running. Nothing was saved."),
+            fix=message("Check the database URL, and that the server is running. Nothing was saved."),
         )
     return None
 
@@ -66,7 +66,7 @@ def damaged(what: str, name: str) -> Damaged:
     return Damaged(
         what,
         where=name,
-        mend=message(
+        fix=message(
             "Keep a copy of it as it is. Then run: wordhold repair. If that does not help, restore the newest"
             " backup: wordhold restore BACKUP.zip --db NEW"
         ),
@@ -78,7 +78,7 @@ def in_use(name: str) -> Unavailable:
     return Unavailable(
         message("Another program is writing to the database and has not finished."),
         where=name,
-        mend=message("Wait a moment and try again. Nothing was saved."),
+        fix=message("Wait a moment and try again. Nothing was saved."),
     )
 
 
@@ -109,7 +109,7 @@ def storage_full(name: str) -> StorageFull:
     return StorageFull(
         message("The disk is full."),
         where=name,
-        mend=message("Free some disk space and save again. Nothing was changed."),
+        fix=message("Free some disk space and save again. Nothing was changed."),
     )
 
 
@@ -128,7 +128,7 @@ def _of_sqlite(error: sqlite3.Error, name: str, path: Path | None) -> WordholdEr
             return ReadOnly(
                 message("The termbase is read-only: its file or folder is write-protected."),
                 where=name,
-                mend=message("Copy the file to a folder where you can write, and open the copy."),
+                fix=message("Copy the file to a folder where you can write, and open the copy."),
             )
         case sqlite3.SQLITE_BUSY | sqlite3.SQLITE_LOCKED:
             return in_use(name)
@@ -148,7 +148,7 @@ def _unreadable(error: sqlite3.Error, name: str, path: Path | None) -> WordholdE
     return Unavailable(
         message("The database file cannot be used: %(error)s.", error=_first_line(error)),
         where=name,
-        mend=message("Check the path, the permissions and the disk. Nothing was saved."),
+        fix=message("Check the path, the permissions and the disk. Nothing was saved."),
     )
 
 

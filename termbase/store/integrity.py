@@ -56,7 +56,7 @@ class Damage:
     def error(self, name: str) -> Damaged:
         """Return the damage in words; `name` is the database, as it may be shown."""
         if self.repairable:
-            return Damaged(self._said(), where=name, mend=message("Run: wordhold repair"))
+            return Damaged(self._said(), where=name, fix=message("Run: wordhold repair"))
         return damaged(self._said(), name)
 
     def _said(self) -> str:

@@ -30,7 +30,7 @@ from sqlalchemy import (
     union_all,
 )  # fmt: skip
 
-from termbase.entries import Form, Term
+from termbase.entries import InflectedForm, Term
 from termbase.languages.files import LanguageFile, ListWords, per_language
 from termbase.languages.keys import KeyKind, keys_by_text, weaker
 from termbase.linepatterns.asprinted import is_spelling
@@ -61,7 +61,7 @@ MOST_SEEN = 200_000  # words remembered during a rebuild, so that none is writte
 MEMORY_IN_BULK, MEMORY_OF_SQLITE = 65_536, 2_000  # SQLite's page cache, in KiB; the second is its default
 ROWS_ANALYSED = 1_000  # rows sampled per index for SQLite's planner; the default is all
 _RANK = {kind: kind.rank for kind in KeyKind}
-_forms = msgspec.json.Decoder(tuple[Form, ...]).decode
+_forms = msgspec.json.Decoder(tuple[InflectedForm, ...]).decode
 
 
 class HasEngine(Protocol):
@@ -78,7 +78,7 @@ class KeyedName(NamedTuple):
     language: str
     printed: str
     printed_language: str
-    forms: tuple[Form, ...]
+    forms: tuple[InflectedForm, ...]
 
 
 def keys_of(name: Term | KeyedName) -> dict[str, int]:

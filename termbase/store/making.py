@@ -102,14 +102,14 @@ def _refuse(tables: list[str], place: str) -> None:
         raise BadInput(
             message("This database already contains a termbase."),
             where=place,
-            mend=message("Open it instead."),
+            fix=message("Open it instead."),
         )
     if tables:
         named = sorted(tables)[:_MOST_NAMED] + (["…"] if len(tables) > _MOST_NAMED else [])
         raise BadInput(
             message("This database already contains tables: %(tables)s.", tables=", ".join(named)),
             where=place,
-            mend=message("Nothing has been changed. Choose a database without tables."),
+            fix=message("Nothing has been changed. Choose a database without tables."),
         )
 
 
@@ -121,12 +121,12 @@ def _refuse_taken(path: Path, place: str) -> None:
                 raise BadInput(
                     message("It is left over from a database that was deleted or moved."),
                     where=str(journal),
-                    mend=message("Move it to where the database is, or delete it, and try again."),
+                    fix=message("Move it to where the database is, or delete it, and try again."),
                 )
         return
     _refuse(_tables_of(path), place)
     raise BadInput(
-        message("This file already exists."), where=place, mend=message("Choose another name, or open it.")
+        message("This file already exists."), where=place, fix=message("Choose another name, or open it.")
     )
 
 

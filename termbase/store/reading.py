@@ -9,12 +9,12 @@ from sqlalchemy import Connection, Select, func, select
 
 from termbase.entries import Entry, RelationKind
 from termbase.errors import NotFound
-from termbase.messages import message, plain
+from termbase.messages import message, plain_str
 from termbase.pages import Line, LineState, PageCount, count
 from termbase.people import Termbase
 from termbase.sources import Slip
 from termbase.store import schema
-from termbase.store.actrows import ACT_COLUMNS, ActRecord, act_read
+from termbase.store.actrows import ACT_COLUMNS, ActRecord, act_from_row
 from termbase.store.batches import batched, rows_in
 from termbase.store.faults import missing_row
 from termbase.store.integrity import Damage
@@ -68,7 +68,7 @@ class Reader:
             raise NotFound(
                 message("There is no %(kind)s %(name)s.", kind=message(kind_of(cls)), name=repr(record_id)),
                 where=record_id,
-                mend=message("Check the id; ids are never reused."),
+                fix=message("Check the id; ids are never reused."),
             )
         return found
 
@@ -231,7 +231,7 @@ class Reader:
     def last_acts(self, number: int = 20) -> tuple[ActRecord, ...]:
         """Return the newest acts, newest first."""
         rows = self.connection.execute(select(*_ACT).order_by(schema.act.c.id.desc()).limit(number))
-        return tuple(act_read(*row) for row in rows)
+        return tuple(act_from_row(*row) for row in rows)
 
     def removals(self) -> Iterator[tuple[str, ActRecord]]:
         """Return the ids of entries that no longer exist and were not merged, each with the act that last
@@ -252,7 +252,7 @@ class Reader:
             .order_by(change.id)
         )
         for record_id, *row in self.connection.execute(query):
-            yield record_id, act_read(*row)
+            yield record_id, act_from_row(*row)
 
     def _changes(self, query: Query) -> tuple[ChangeRecord, ...]:
         c = schema.change.c
@@ -261,7 +261,7 @@ class Reader:
         found = []
         for kind, record_id, before, after, number, *more in self.connection.execute(told):
             if number not in acts:
-                acts[number] = act_read(number, *more)
+                acts[number] = act_from_row(number, *more)
             found.append(ChangeRecord(acts[number], kind, record_id, before, after))
         return tuple(found)
 
@@ -311,4 +311,4 @@ class Reader:
 
 def as_json(record: object) -> str:
     """Return a record as the history stores it."""
-    return msgspec.json.encode(record, enc_hook=plain).decode()
+    return msgspec.json.encode(record, enc_hook=plain_str).decode()

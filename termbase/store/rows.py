@@ -15,9 +15,9 @@ from sqlalchemy import Table
 
 from termbase.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
 from termbase.errors import Damaged
-from termbase.fields import Count, Data, Declared, Flag, Member, Reason, Text, fields_of
-from termbase.messages import message, plain
-from termbase.notes import NOTHING_SAID, Said
+from termbase.fields import Count, Data, DeclaredField, Flag, Member, Reason, Text, fields_of
+from termbase.messages import message, plain_str
+from termbase.notes import NOTHING_SAID, CodedText
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase
 from termbase.redirects import Redirect
@@ -82,19 +82,19 @@ def _value(value: object) -> object:
 def _json(value: object) -> object:
     if value == ():
         return "[]"
-    return None if value is None else msgspec.json.encode(value, enc_hook=plain).decode()
+    return None if value is None else msgspec.json.encode(value, enc_hook=plain_str).decode()
 
 
 def _said(value: object) -> object:
     return msgspec.json.encode(value).decode() if value else ""
 
 
-def _reason_in(value: object) -> Said:
+def _reason_in(value: object) -> CodedText:
     """Return what a column contains for a reason."""
-    return msgspec.json.decode(value, type=Said) if isinstance(value, str) and value else NOTHING_SAID
+    return msgspec.json.decode(value, type=CodedText) if isinstance(value, str) and value else NOTHING_SAID
 
 
-def _member_in(field: Declared) -> Change:
+def _member_in(field: DeclaredField) -> Change:
     """Return a function that reads a value of a closed list; an unknown value is an error, never dropped."""
     words: dict[object, object] = {str(word): word for word in field.members or field.words}
     if field.optional:
@@ -108,7 +108,7 @@ def _member_in(field: Declared) -> Change:
     return read
 
 
-def _json_in(field: Declared) -> Change:
+def _json_in(field: DeclaredField) -> Change:
     decoder: msgspec.json.Decoder[object] = msgspec.json.Decoder(field.hint)
 
     def read(value: object) -> object:
@@ -117,7 +117,7 @@ def _json_in(field: Declared) -> Change:
     return read
 
 
-def _codec(field: Declared, nullable: bool) -> tuple[Change, Change]:
+def _codec(field: DeclaredField, nullable: bool) -> tuple[Change, Change]:
     """Return the functions that write one field to its column and read it back."""
     match field.is_a:
         case Reason():
@@ -139,7 +139,7 @@ def _unreadable(table: str, record_id: object, error: Exception) -> Damaged:
             id=str(record_id), table=table, error=str(error).rstrip("."),
         ),
         where=str(record_id),
-        mend=message(
+        fix=message(
             "Keep a copy of the database as it is, and restore the newest backup:"
             " wordhold restore BACKUP.zip --db NEW"
         ),
@@ -158,7 +158,7 @@ def read_column(read: Callable[[In], Out], value: In, table: str, record_id: obj
         raise _unreadable(table, record_id, error) from error
 
 
-def reason_of(value: object, table: Table, record_id: object) -> Said:
+def reason_of(value: object, table: Table, record_id: object) -> CodedText:
     """Return a reason, read from the row of a record.
 
     Raises:

@@ -254,7 +254,7 @@ def _narrowed(query: "Select[*Columns]", wanted: SlipFilter) -> "Select[*Columns
         raise BadInput(
             message("Slips are not %(sorting)s.", sorting=repr(wanted.sorting)),
             where=message("sorting"),
-            mend=message("Use “sorted” or “unsorted”, or leave it out."),
+            fix=message("Use “sorted” or “unsorted”, or leave it out."),
         )
     if wanted.sorting:
         bare = _slip.term_id.is_(None)

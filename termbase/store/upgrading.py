@@ -85,7 +85,7 @@ def upgrade(
             raise BadInput(
                 message("An upgrade makes a backup first, and no path for it was given."),
                 where=place,
-                mend=message("Give a path on this computer: wordhold upgrade --backup FILE.zip"),
+                fix=message("Give a path on this computer: wordhold upgrade --backup FILE.zip"),
             )
         with store.writing() as connection:
             done = _upgrade(connection, place, tables_file, backup, worded)
@@ -118,7 +118,7 @@ def _upgrade(
                 kinds=", ".join(differing),
             ),
             where=place,
-            mend=message("Nothing has been changed. Keep using the older version, and report this error."),
+            fix=message("Nothing has been changed. Keep using the older version, and report this error."),
         )
     return Upgraded(version, tables_version(), saved, after, changed)
 
@@ -145,7 +145,7 @@ def _saved(
                 raise BadInput(
                     message("The backup does not match the termbase."),
                     where=str(path),
-                    mend=message("Nothing has been changed. Check the disk and try again."),
+                    fix=message("Nothing has been changed. Check the disk and try again."),
                 )
             return path
         if _digest_in(path, database, tables_file, worded) == now:
@@ -153,7 +153,7 @@ def _saved(
     raise BadInput(
         message("This file already exists."),
         where=str(backup),
-        mend=message("Choose another name for the backup."),
+        fix=message("Choose another name for the backup."),
     )
 
 
@@ -179,7 +179,7 @@ def _copy_file(database: Path, path: Path) -> None:
             raise BadInput(
                 message("The database is damaged: %(error)s.", error=told),
                 where=str(database),
-                mend=message("Nothing has been changed. Restore the newest backup to a new location."),
+                fix=message("Nothing has been changed. Restore the newest backup to a new location."),
             )
 
 

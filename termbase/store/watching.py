@@ -129,7 +129,7 @@ class Database:
                 raise ReadOnly(
                     message("The termbase is read-only: its file or folder is write-protected."),
                     where=self.name,
-                    mend=message("Copy the file to a folder where you can write, and open the copy."),
+                    fix=message("Copy the file to a folder where you can write, and open the copy."),
                 )
             self.check()
 
@@ -163,7 +163,7 @@ def _gone(place: str) -> Unavailable:
     return Unavailable(
         message("The database file is gone: it was deleted or moved while the program was running."),
         where=place,
-        mend=message("Put the file back and try again. Nothing was saved."),
+        fix=message("Put the file back and try again. Nothing was saved."),
     )
 
 
@@ -171,7 +171,7 @@ def _replaced(place: str) -> Unavailable:
     return Unavailable(
         message("The open database has been replaced by another database or an older copy."),
         where=place,
-        mend=message(
+        fix=message(
             "Put the original back, or restart the program to work with this one. Nothing was saved."
         ),
     )

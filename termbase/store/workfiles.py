@@ -25,7 +25,7 @@ from termbase.errors import BadInput, StorageFull, Unavailable
 from termbase.messages import message
 from termbase.store.watching import Database
 
-__all__ = ["Alive", "Told", "WorkFiles", "folder_for"]
+__all__ = ["Alive", "JobProgress", "WorkFiles", "folder_for"]
 
 SETTING: Final = "WORDHOLD_FILES"
 """The environment variable that names the folder."""
@@ -35,7 +35,7 @@ _OURS: Final = re.compile(r"[\w-]{8,32}\.(kept|unfinished|job)", re.ASCII)
 
 
 @dataclass(frozen=True)
-class Told:
+class JobProgress:
     """The progress of a running job; `total` is 0 if unknown. `words`: JSON of a message, or empty."""
 
     done: int = 0
@@ -70,7 +70,7 @@ def folder_for(database: Database, said: str) -> Path:
         raise BadInput(
             message("No folder has been set for uploads and generated files."),
             where=SETTING,
-            mend=message(
+            fix=message(
                 "With PostgreSQL, set the environment variable WORDHOLD_FILES to a folder and "
                 "restart. All processes that serve this termbase must use the same folder."
             ),
@@ -162,7 +162,7 @@ class WorkFiles:
             raise self._unusable(error) from error
         return False
 
-    def tell(self, job_id: str, told: Told) -> None:
+    def tell(self, job_id: str, told: JobProgress) -> None:
         """Write the progress of a job. Work goes on if it cannot be written."""
         path = self._job(job_id) / "progress"
         with suppress(OSError):
@@ -170,12 +170,12 @@ class WorkFiles:
             unfinished.write_bytes(msgspec.json.encode(told))
             unfinished.replace(path)
 
-    def told(self, job_id: str) -> Told:
+    def told(self, job_id: str) -> JobProgress:
         """Return the progress that a job last wrote."""
         try:
-            return msgspec.json.decode((self._job(job_id) / "progress").read_bytes(), type=Told)
+            return msgspec.json.decode((self._job(job_id) / "progress").read_bytes(), type=JobProgress)
         except (OSError, msgspec.DecodeError):
-            return Told()
+            return JobProgress()
 
     def ask_to_stop(self, job_id: str) -> None:
         """Ask a running job to stop, whichever process runs it; do nothing if it has ended."""
@@ -227,12 +227,12 @@ class WorkFiles:
             return StorageFull(
                 message("The disk is full."),
                 where=str(self.folder),
-                mend=message("Free some disk space and save again. Nothing was changed."),
+                fix=message("Free some disk space and save again. Nothing was changed."),
             )
         return Unavailable(
             message("The folder for files cannot be used: %(error)s.", error=error.strerror or str(error)),
             where=str(self.folder),
-            mend=message(
+            fix=message(
                 "Make sure it is a folder the program can write to, or set WORDHOLD_FILES to another folder."
             ),
         )

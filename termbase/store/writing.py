@@ -13,18 +13,18 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection, Table, delete, insert, select, text, update
 from sqlalchemy.exc import IntegrityError
 
-from termbase.codes import worded
+from termbase.codes import statement_text
 from termbase.entries import Entry, heads
 from termbase.errors import Conflict, InUse
 from termbase.languages import alphabets
-from termbase.loading import late
+from termbase.loading import lazy_module
 from termbase.messages import message
-from termbase.notes import Said
+from termbase.notes import CodedText
 from termbase.pages import Line
 from termbase.people import Image, Termbase
 from termbase.sources import Slip
 from termbase.store import schema
-from termbase.store.actrows import said_as_json
+from termbase.store.actrows import reason_as_json
 from termbase.store.batches import batched, execute_in
 from termbase.store.bulk import insert_rows
 from termbase.store.keys import write_keys
@@ -35,7 +35,9 @@ from termbase.store.textwords import write_text_words
 if TYPE_CHECKING:
     from termbase import pictures
 else:
-    pictures = late("termbase.pictures")  # it imports the picture libraries, which most acts do not need
+    pictures = lazy_module(
+        "termbase.pictures"
+    )  # it imports the picture libraries, which most acts do not need
 
 __all__ = ["TERM_COLUMNS", "Act", "term_rows"]
 
@@ -66,7 +68,7 @@ class Act(Reader):
     """
 
     def __init__(
-        self, connection: Connection, by: str, what: Said, at: str, undoes: int | None = None
+        self, connection: Connection, by: str, what: CodedText, at: str, undoes: int | None = None
     ) -> None:
         super().__init__(connection)
         self.by = by
@@ -123,7 +125,7 @@ class Act(Reader):
                 raise Conflict(
                     message("It has been removed in the meantime."),
                     where=self._key(record)[1],
-                    mend=message("Restore it first."),
+                    fix=message("Restore it first."),
                 )
             return self.add(record)
         stored_version = int(getattr(before, "version"))  # noqa: B009
@@ -131,7 +133,7 @@ class Act(Reader):
             raise Conflict(
                 message("Somebody else changed it in the meantime."),
                 where=self._key(record)[1],
-                mend=message("Compare both versions and enter what you want to keep."),
+                fix=message("Compare both versions and enter what you want to keep."),
             )
         if before == record:
             return record
@@ -204,7 +206,7 @@ class Act(Reader):
         if not (self._pending or self._counters):
             return
         if self.id is None:
-            values = {"at": self.at, "by": self.by, "what": said_as_json(self.what), "undoes": self.undoes}
+            values = {"at": self.at, "by": self.by, "what": reason_as_json(self.what), "undoes": self.undoes}
             made = self.connection.execute(insert(schema.act).values(values)).inserted_primary_key
             self.id = made[0] if made else None
         try:
@@ -222,8 +224,8 @@ class Act(Reader):
                 "Something in the record still refers to what would be removed, or to "
                 "something that does not exist."
             ),
-            where=worded(self.what),
-            mend=message("Remove or change those references first."),
+            where=statement_text(self.what),
+            fix=message("Remove or change those references first."),
         )
 
     def _write_waiting(self) -> None:
@@ -257,8 +259,8 @@ class Act(Reader):
                     "This would remove the termbase's own record, and without it the termbase "
                     "cannot be opened."
                 ),
-                where=worded(self.what),
-                mend=message(
+                where=statement_text(self.what),
+                fix=message(
                     "Undo later changes one at a time instead, or create another termbase with: wordhold new"
                 ),
             )

@@ -38,8 +38,8 @@ __all__ = [
     "Place",
     "Pressure",
     "Profile",
-    "Said",
     "Side",
+    "Stated",
     "Where",
     "Work",
     "kinds_of",
@@ -204,7 +204,7 @@ USE_KINDS: Final[dict[LegUse, tuple[LegUse, ...]]] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Said(Generic[T_co]):
+class Stated(Generic[T_co]):
     """A value and what it rests on.
 
     Attributes:
@@ -233,11 +233,11 @@ class Hand:
         lets_go: True if as described it leaves its hold before the other is down.
     """
 
-    places: Annotated[Said[tuple[Place, ...]] | None, Statement()] = None
-    also: Annotated[Said[tuple[Place, ...]] | None, Statement()] = None
-    work: Annotated[Said[Work] | None, Statement()] = None
-    essential: Annotated[Said[bool] | None, Statement()] = None
-    lets_go: Annotated[Said[bool] | None, Statement()] = None
+    places: Annotated[Stated[tuple[Place, ...]] | None, Statement()] = None
+    also: Annotated[Stated[tuple[Place, ...]] | None, Statement()] = None
+    work: Annotated[Stated[Work] | None, Statement()] = None
+    essential: Annotated[Stated[bool] | None, Statement()] = None
+    lets_go: Annotated[Stated[bool] | None, Statement()] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,21 +264,21 @@ class Profile:
 
     right: Annotated[Hand, Nested()] = Hand()
     left: Annotated[Hand, Nested()] = Hand()
-    leg_use: Annotated[Said[LegUse] | None, Statement()] = None
-    leg_when: Annotated[Said[LegWhen] | None, Statement()] = None
-    limb: Annotated[Said[Limb] | None, Statement()] = None
-    limb_side: Annotated[Said[Side] | None, Statement()] = None
-    contact: Annotated[Said[tuple[Contact, ...]] | None, Statement()] = None
-    his_side: Annotated[Said[Side] | None, Statement()] = None
-    contact_inward: Annotated[Said[Inward] | None, Statement()] = None
-    contact_from: Annotated[Said[Literal["front", "behind"]] | None, Statement()] = None
-    facing: Annotated[Said[Facing] | None, Statement()] = None
-    off_balance: Annotated[Said[Direction] | None, Statement()] = None
-    first_down: Annotated[Said[FirstDown] | None, Statement()] = None
-    falls_on_him: Annotated[Said[bool] | None, Statement()] = None
-    pressure: Annotated[Said[Pressure] | None, Statement()] = None
-    ground: Annotated[Said[Where] | None, Statement()] = None
-    left_form: Annotated[Said[LeftForm] | None, Statement()] = None
+    leg_use: Annotated[Stated[LegUse] | None, Statement()] = None
+    leg_when: Annotated[Stated[LegWhen] | None, Statement()] = None
+    limb: Annotated[Stated[Limb] | None, Statement()] = None
+    limb_side: Annotated[Stated[Side] | None, Statement()] = None
+    contact: Annotated[Stated[tuple[Contact, ...]] | None, Statement()] = None
+    his_side: Annotated[Stated[Side] | None, Statement()] = None
+    contact_inward: Annotated[Stated[Inward] | None, Statement()] = None
+    contact_from: Annotated[Stated[Literal["front", "behind"]] | None, Statement()] = None
+    facing: Annotated[Stated[Facing] | None, Statement()] = None
+    off_balance: Annotated[Stated[Direction] | None, Statement()] = None
+    first_down: Annotated[Stated[FirstDown] | None, Statement()] = None
+    falls_on_him: Annotated[Stated[bool] | None, Statement()] = None
+    pressure: Annotated[Stated[Pressure] | None, Statement()] = None
+    ground: Annotated[Stated[Where] | None, Statement()] = None
+    left_form: Annotated[Stated[LeftForm] | None, Statement()] = None
     names: Annotated[tuple[str, ...], Lines(length="name")] = ()
     note: Annotated[str, Block(merge="lines")] = ""
 

@@ -14,9 +14,10 @@ from termbase.errors import BadInput
 from termbase.fields import Nested, fields_of
 from termbase.fields import Statement as Stated
 from termbase.messages import message
-from termbase.technique.profile import NOT_STATED, Basis, Hand, Profile, Said
+from termbase.technique.profile import NOT_STATED, Basis, Hand, Profile
+from termbase.technique.profile import Stated as Said
 
-__all__ = ["ATTRIBUTES", "BASES", "UNJUDGED", "Attribute", "Statement", "profile_of", "statements_of"]
+__all__ = ["ATTRIBUTES", "BASES", "UNJUDGED", "Attribute", "StatementText", "profile_of", "statements_of"]
 
 UNJUDGED: Final = tuple(f.name for f in fields_of(Profile) if not isinstance(f.is_a, Stated | Nested))
 """Fields of a profile that state nothing about how it is done."""
@@ -34,7 +35,7 @@ class Attribute:
 
 
 @dataclass(frozen=True, slots=True)
-class Statement:
+class StatementText:
     """What is stated about one attribute: values as words (`yes` and `no` for booleans) and their basis."""
 
     values: tuple[str, ...]
@@ -42,17 +43,17 @@ class Statement:
     ref: str = ""
 
 
-def statements_of(profile: Profile | None) -> dict[str, Statement]:
+def statements_of(profile: Profile | None) -> dict[str, StatementText]:
     """Return what a profile states, by attribute path; unstated attributes are left out."""
     found = {}
     for attribute in ATTRIBUTES:
         said = _get(profile or NOT_STATED, attribute.path)
         if said is not None:
-            found[attribute.path] = Statement(_texts(said.value), said.basis, said.ref)
+            found[attribute.path] = StatementText(_texts(said.value), said.basis, said.ref)
     return found
 
 
-def profile_of(statements: Mapping[str, Statement]) -> Profile:
+def profile_of(statements: Mapping[str, StatementText]) -> Profile:
     """Build the profile from these statements, without names and note; a statement without values is ignored.
 
     Raises:
@@ -66,7 +67,7 @@ def profile_of(statements: Mapping[str, Statement]) -> Profile:
             raise BadInput(
                 message("There is no attribute “%(path)s”.", path=path),
                 where=path,
-                mend=message("Use one of the profile's attributes."),
+                fix=message("Use one of the profile's attributes."),
             )
         values = tuple(v for v in statement.values if v)
         if values:
@@ -75,13 +76,13 @@ def profile_of(statements: Mapping[str, Statement]) -> Profile:
     return msgspec.convert({**own, **hands}, Profile)
 
 
-def _said(attribute: Attribute, values: tuple[str, ...], statement: Statement) -> dict[str, object]:
+def _said(attribute: Attribute, values: tuple[str, ...], statement: StatementText) -> dict[str, object]:
     for value in values:
         wrong = message("“%(word)s” is not a valid value here.", word=value)
         one_of(attribute.values, value, wrong, where=attribute.path)
     if len(values) > 1 and not attribute.several:
         raise BadInput(
-            message("Only one value is possible here."), where=attribute.path, mend=message("Choose one.")
+            message("Only one value is possible here."), where=attribute.path, fix=message("Choose one.")
         )
     wrong = message("A value cannot rest on “%(word)s”.", word=statement.basis)
     basis = one_of(BASES, statement.basis, wrong, where=attribute.path)

@@ -13,7 +13,7 @@ from app.catalogues import LANGUAGES, voice_of
 from termbase.judging.deciding import judge
 from termbase.rulecodes.clauses import GroundRule, KeepRule, LegRule, RuleCode, StartHold
 from termbase.rulefiles import read_codes
-from termbase.technique.profile import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Stated
 from tests.termbase.strategies_judging import clauses
 
 OTHERS = tuple(tag for tag in LANGUAGES if tag != "en")
@@ -79,7 +79,7 @@ def test_a_hand_that_must_stay_may_not_shift_within_the_zone_of_the_other() -> N
     code = RuleCode("r1", "Two hands", clauses=(start, keep))
 
     def word(right: str, left: str) -> str:
-        held = [Hand(Said((place,)), essential=Said(True)) for place in (right, left)]
+        held = [Hand(Stated((place,)), essential=Stated(True)) for place in (right, left)]
         return judge(Profile(right=held[0], left=held[1]), code).word
 
     assert word("shoulder strap", "belt back") == "fits"

@@ -18,7 +18,7 @@ from termbase.codes.deeds import Deed
 from termbase.entries import Entry, Origin, Term
 from termbase.errors import Damaged
 from termbase.messages import message, message_of_number
-from termbase.notes import Said
+from termbase.notes import CodedText
 from termbase.store.engine import Store
 
 LANDED = Path(__file__).parents[1] / "termbase" / "store" / "landed"
@@ -112,7 +112,9 @@ def test_every_act_of_the_demo_has_a_known_code(demo_store: Store) -> None:
 
 
 def test_an_act_of_a_newer_version_is_shown_as_it_is(client: FlaskClient, store: Store) -> None:
-    with store.act("Nia", Said("entry.shape.changed", {"id": "c0012", "<b>": Deed.PICTURE_KEPT()})) as act:
+    with store.act(
+        "Nia", CodedText("entry.shape.changed", {"id": "c0012", "<b>": Deed.PICTURE_KEPT()})
+    ) as act:
         act.new_id("entry")
     for language in LANGUAGES:
         page = client.get("/history", headers={"Accept-Language": language}).text
@@ -122,7 +124,7 @@ def test_an_act_of_a_newer_version_is_shown_as_it_is(client: FlaskClient, store:
 def test_a_persons_own_words_that_look_like_an_act_are_shown_as_they_are(
     client: FlaskClient, store: Store
 ) -> None:
-    with store.act("Nia", Said(text="removed entry c0012")) as act:
+    with store.act("Nia", CodedText(text="removed entry c0012")) as act:
         act.new_id("entry")
     assert "emoved entry c0012" in client.get("/history", headers={"Accept-Language": "cy"}).text
 

@@ -18,16 +18,16 @@ from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
 from termbase.entries import Definition, Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
 from termbase.people import CAUTIONS, Image
-from termbase.removals import departed_entries
+from termbase.removals import deleted_entries
 from termbase.rulecodes.clauses import LegRule, RuleCode
 from termbase.sources import Certainty, Slip, Source, SourceKind
 from termbase.store.engine import Store
-from termbase.technique.profile import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Stated
 
 CODE = RuleCode(
     "", "Fair rules (1868)", clauses=(LegRule(id="F1", stance="barred", uses=("kick",), sources=("s1",)),)
 )
-KICK = Profile(leg_use=Said("kick", "slip", "q1"))
+KICK = Profile(leg_use=Stated("kick", "slip", "q1"))
 
 
 def named(*names: tuple[str, str]) -> tuple[Term, ...]:
@@ -217,9 +217,9 @@ def test_a_verdict_comes_with_its_reason_its_clause_and_its_source(
     ("profile", "words"),
     [
         (KICK, "It kicks"),
-        (Profile(pressure=Said("elbow")), "It bends or presses a joint"),
-        (Profile(pressure=Said("throat")), "It presses the neck or throat"),
-        (Profile(right=Hand(work=Said("lift"))), "It lifts him off the ground"),
+        (Profile(pressure=Stated("elbow")), "It bends or presses a joint"),
+        (Profile(pressure=Stated("throat")), "It presses the neck or throat"),
+        (Profile(right=Hand(work=Stated("lift"))), "It lifts him off the ground"),
     ],
     ids=["kick", "joint", "throat", "lift"],
 )
@@ -612,7 +612,7 @@ def test_the_reason_for_a_deletion_is_kept_in_the_history(client: FlaskClient, f
     client.post("/entries/c0001/remove", data={"reason": "Not a  hold."})
     with filled.read() as reader:
         assert reader.last_acts(1)[0].words == "deleted entry c0001: Not a hold."
-        (gone,) = departed_entries(reader, shown=())
+        (gone,) = deleted_entries(reader, shown=())
         assert (gone.id, gone.reason) == ("c0001", "Not a hold.")
     told = client.get("/history", headers={"Accept-Language": "cy"}).text
     assert "dilëwyd y cofnod (c0001): Not a hold." in told or "Dilëwyd y cofnod (c0001): Not a hold." in told

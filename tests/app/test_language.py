@@ -17,7 +17,7 @@ from app.web.translations.extracting import catalogue, messages, untranslated
 from app.web.wording import clause_words, date_words, profile_words, verdict_wording
 from termbase import dates, tags
 from termbase.rulecodes.clauses import FallRule, GripRule
-from termbase.technique.profile import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Stated
 
 TRANSLATED = tuple(tag for tag in LANGUAGES if tag != "en")
 CATEGORIES = {
@@ -239,7 +239,7 @@ def test_a_clause_does_not_contain_input_hints(tag: str, said: str) -> None:
 
 @pytest.mark.parametrize("tag", TRANSLATED)
 def test_verdicts_techniques_and_clauses_are_translated(tag: str) -> None:
-    hold = Hand(places=Said(("collar",), "reading", ""))
+    hold = Hand(places=Stated(("collar",), "reading", ""))
     clause = GripRule(id="1", allowed=("collar", "sleeve"), rest="barred")
 
     with speaking(tag):

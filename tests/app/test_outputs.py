@@ -10,7 +10,7 @@ from click.testing import CliRunner
 from flask.testing import FlaskClient
 
 from app.cli import main
-from app.reports import document, printed, worded
+from app.reports import document, printed, report_message
 from app.selecting import Order, selection_of
 from app.web.progress import jobs
 from app.web.publish.asking import first_values, options_of
@@ -188,7 +188,7 @@ def test_each_kind_of_file_is_written_and_reported_by_both_faces(
         )
 
     assert path.exists()
-    assert worded(output, report)
+    assert report_message(output, report)
     if output.group:  # a backup has a command of its own
         assert "".join(printed(output, "PATH", report)).startswith("Wrote PATH")
         assert document(output, "PATH", report)["file"] == "PATH"

@@ -17,7 +17,7 @@ from termbase.acts.sources import save_source
 from termbase.entries import Entry
 from termbase.linepatterns.settings import read_pattern, write_pattern
 from termbase.linepatterns.stock import STOCK
-from termbase.notes import own
+from termbase.notes import own_words
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Source, SourceKind
 from termbase.store.engine import Store
@@ -253,7 +253,7 @@ def test_lines_are_worked_by_links_and_buttons_alone(client: FlaskClient, store:
     assert [now[n].state for n in (BELT, BELT_HOLD, BOUT, SEE)] == [
         LineState.MADE, LineState.ATTACHED, LineState.SET_ASIDE, LineState.NEW,
     ]  # fmt: skip
-    assert now[FALL].reason == own("seen elsewhere")
+    assert now[FALL].reason == own_words("seen elsewhere")
 
 
 def test_a_line_offers_what_it_resembles_with_a_key(client: FlaskClient, store: Store, page: Page) -> None:

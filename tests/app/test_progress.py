@@ -53,7 +53,7 @@ def test_a_job_stops_at_its_next_step(app: Flask, client: FlaskClient) -> None:
 
 def test_a_job_that_fails_says_why(app: Flask, client: FlaskClient) -> None:
     def work(job: Job) -> Finished:
-        raise BadInput("The file ends too early.", where="words.csv, line 3", mend="Save it again.")
+        raise BadInput("The file ends too early.", where="words.csv, line 3", fix="Save it again.")
 
     with app.test_request_context("/publish"):
         job = progress.start("Import", work)

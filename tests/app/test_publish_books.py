@@ -10,14 +10,14 @@ from app.web.progress import Job, jobs
 from termbase.acts import entries as entry_acts
 from termbase.entries import Entry, Origin, Term, Topic
 from termbase.store.engine import Store
-from termbase.technique.profile import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Stated
 
 CHOSEN = {"paper": "a5", "drafts": "all", "direction": ["articles", "reverse"], "figures": "yes"}
 
 
 @pytest.fixture
 def heel(store: Store) -> Entry:
-    profile = Profile(right=Hand(Said(("shoulder strap",)), work=Said("push")))
+    profile = Profile(right=Hand(Stated(("shoulder strap",)), work=Stated("push")))
     with store.act("Gwen", "created an entry") as act:
         terms = (Term("", "back-heel", "en", Origin.IN_USE), Term("", "bachiad sawdl", "cy", Origin.COINED))
         return entry_acts.save(act, Entry(id="", topic=Topic.TRIP, terms=terms, technique=profile))

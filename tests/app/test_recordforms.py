@@ -22,7 +22,7 @@ from termbase.errors import BadInput, Problems
 from termbase.fields import (
     Block,
     Data,
-    Declared,
+    DeclaredField,
     Flag,
     Id,
     Items,
@@ -104,7 +104,7 @@ def test_a_declared_field_is_in_a_form_or_the_form_says_why_not(record: type) ->
     assert all(reason for form in forms for reason in form.without.values())
 
 
-def any_value(form_of: RecordForm, field: Declared) -> st.SearchStrategy[object]:
+def any_value(form_of: RecordForm, field: DeclaredField) -> st.SearchStrategy[object]:
     if isinstance(field.is_a, Flag):
         return st.booleans()
     if isinstance(field.is_a, Members):

@@ -14,14 +14,14 @@ from flask import Flask, render_template_string
 from flask.testing import FlaskClient
 
 from app.web import language, wording
-from app.web.language import gettext, said, speaking
+from app.web.language import gettext, speaking, translated
 from app.web.translations.extracting import messages
 from termbase.acts import entries as entry_acts
 from termbase.acts.accepting import accept_all_clear
 from termbase.acts.pages import add_page
 from termbase.acts.sources import save_source
 from termbase.articles import Library
-from termbase.codes import worded
+from termbase.codes import statement_text
 from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
@@ -91,7 +91,7 @@ def test_proof_says_every_finding(demo_client: FlaskClient, demo_store: Store) -
         found = proof(Library(reader))
     page = demo_client.get("/proof").text
 
-    assert [f for f in found if not isinstance(f.what, Message) or not isinstance(f.mend, Message)] == []
+    assert [f for f in found if not isinstance(f.what, Message) or not isinstance(f.fix, Message)] == []
     assert (
         "⟦Check the technique again; leave it if the sources say so.⟧" in page
         or "⟦Read it and sign.⟧" in page
@@ -141,7 +141,7 @@ def test_what_stopped_the_reading_is_said_in_the_readers_language(client: FlaskC
     with worked.read() as reader:
         line = next(one for one in reader.all(Line) if one.parsed and one.parsed.troubles)
     assert line.parsed is not None
-    why = worded(line.parsed.troubles[0].why)
+    why = statement_text(line.parsed.troubles[0].why)
     page = client.get(f"/pages/{line.page_id}?at={line.first}").text
 
     assert why not in page
@@ -153,7 +153,7 @@ def test_lines_that_are_left_say_why(worked: Store) -> None:
         report = accept_all_clear(act, act.all(Line), Resembler(act))
 
     assert [why for _, why in report.left if not isinstance(why, Message)] == []
-    assert [said(why).startswith("⟦not read cleanly: ⟦") for _, why in report.left] == [True]
+    assert [translated(why).startswith("⟦not read cleanly: ⟦") for _, why in report.left] == [True]
 
 
 def test_history_says_fields(client: FlaskClient, worked: Store) -> None:

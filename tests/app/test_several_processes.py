@@ -307,7 +307,7 @@ def test_everything_expires_and_later_requests_say_how_long_it_was_kept(
     assert "“words.csv” was kept until" in opens().get(brought).text  # though nobody has swept
     sweep()
     assert not list((tmp_path / "files").glob("*.kept"))
-    for asked, said, mend in (
+    for asked, said, fix in (
         (brought, "“words.csv” was kept until", "Upload it again."),
         (f"/progress/{job.id}", "The result of “Sources, CSL-JSON” was kept until", "Start it again."),
         (f"/progress/{job.id}/file", "The result of", "Start it again."),
@@ -315,7 +315,7 @@ def test_everything_expires_and_later_requests_say_how_long_it_was_kept(
         answer = opens().get(asked)
         assert answer.status_code == 404
         assert said in answer.text
-        assert mend in answer.text
+        assert fix in answer.text
     assert "Nothing yet." in one.get("/publish/files").text
 
     later(monkeypatch, days=100)

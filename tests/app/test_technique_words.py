@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from app.catalogues import LANGUAGES, voice_of
 from termbase.rulefiles import read_profiles
-from termbase.technique.profile import NamedProfile, Profile, Said
+from termbase.technique.profile import NamedProfile, Profile, Stated
 from tests.termbase.strategies_judging import ATTRIBUTES, HAND, WIDE_PROFILES
 
 OTHERS = tuple(tag for tag in LANGUAGES if tag != "en")
@@ -28,7 +28,7 @@ def one_value_apart(draw: Any) -> tuple[Profile, Profile]:
     profile: Profile = draw(WIDE_PROFILES)
     name = draw(st.sampled_from([*ATTRIBUTES, *(f"right.{each}" for each in HAND)]))
     hand, _, field = name.rpartition(".")
-    value: Said[Any] | None = draw(st.none() | (HAND if hand else ATTRIBUTES)[field])
+    value: Stated[Any] | None = draw(st.none() | (HAND if hand else ATTRIBUTES)[field])
     if hand:
         return profile, replace(profile, right=replace(profile.right, **{field: value}))
     return profile, replace(profile, **{field: value})

@@ -9,7 +9,7 @@ from flask.testing import FlaskClient
 from app.web.pages import trimming
 from termbase.acts import entries as entry_acts
 from termbase.acts import pages as page_acts
-from termbase.codes import worded
+from termbase.codes import statement_text
 from termbase.entries import Entry, Origin, Term
 from termbase.pages import Line, LineState, Page
 from termbase.store.engine import Store
@@ -57,7 +57,7 @@ def test_what_is_ticked_is_set_aside_and_undone_as_one(demo_client: FlaskClient,
     assert done.location == f"/pages/{page.id}/trim?code=r1"
     now = line_of(demo_store, "shin-kick")
     assert now.state is LineState.SET_ASIDE
-    assert "judged as c0043 shin-kick" in worded(now.reason)
+    assert "judged as c0043 shin-kick" in statement_text(now.reason)
     html = demo_client.get(done.location).get_data(as_text=True)
     undo = re.search(r'action="(/[^"]*undo[^"]*)"', html)
     assert undo is not None
@@ -93,7 +93,7 @@ def test_a_line_that_fits_is_not_ticked_by_its_label_and_its_verdict_is_kept(
     data = {"code": "r1", "do": "ticked", "out": "strap-hold wrestling", "line": f"{line}:{version}"}
     assert demo_client.post(f"/pages/trim/{source}", data=data).status_code == 303
     with demo_store.read() as reader:
-        reason = worded(reader.get(Line, line).reason)
+        reason = statement_text(reader.get(Line, line).reason)
     assert reason.startswith(
         "another style, by its label “strap-hold wrestling”; the verdict under Glanmorwen Fair rules (1868) "
         "is “fits”"
@@ -218,7 +218,9 @@ def test_every_breach_on_a_long_list_is_set_aside_by_one_click(
     data = {"code": "r1", "out": "open-hold wrestling", "do": "all", "number": offered[1]}
     assert demo_client.post(f"/pages/trim/{source}", data=data).status_code == 303
     with demo_store.read() as reader:
-        aside = [x for x in reader.all(Line) if worded(x.reason).startswith(("another style", "breaks"))]
+        aside = [
+            x for x in reader.all(Line) if statement_text(x.reason).startswith(("another style", "breaks"))
+        ]
     assert len(aside) == int(offered[1])
     assert all(not x.entry_ids for x in aside)
 

@@ -13,7 +13,7 @@ from termbase.entries import Entry, Origin, Signature, Term
 from termbase.linepatterns.records import Trouble
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
-from termbase.notes import Said
+from termbase.notes import CodedText
 from termbase.pages import Line, LineState
 from termbase.sources import Source, SourceKind
 from termbase.store.engine import Store
@@ -68,7 +68,7 @@ def test_our_own_words_are_translated_if_nobody_gave_a_reason(
 ) -> None:
     with store.act("Gwen", "signed it") as act:
         entry_acts.sign(act, "c0001", "language")
-        entry_acts.unsign(act, "c0001", "language", "")
+        entry_acts.reopen_reading(act, "c0001", "language", "")
     assert said in in_language(client, "/entries/c0001", language)
 
 
@@ -105,7 +105,7 @@ def test_a_standard_reason_is_translated(client: FlaskClient, store: Store) -> N
     assert "another sport" not in in_language(client, "/pages/w1?at=1&show=aside", "cy")
 
 
-NEWER = Said("reason.of.a.newer.version", {"of": "c0002"})
+NEWER = CodedText("reason.of.a.newer.version", {"of": "c0002"})
 
 
 @pytest.mark.parametrize("language", ["cy", "ga", "en"])

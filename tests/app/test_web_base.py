@@ -68,7 +68,7 @@ def test_an_error_of_the_record_says_what_where_and_how_to_fix_it(
 ) -> None:
     @app.get("/fails")
     def fails() -> str:
-        raise error("The gate is shut.", where="at the sheepfold", mend="Lift the latch.")
+        raise error("The gate is shut.", where="at the sheepfold", fix="Lift the latch.")
 
     answer = client.get("/fails")
 
@@ -137,7 +137,7 @@ def shown(app: Flask, fields: str, form: Form) -> str:
 
 def test_a_form_keeps_typed_text_and_shows_the_error_beside_its_field(app: Flask) -> None:
     form = Form.of(issued="about 1898", label="G").refused(
-        BadInput("The date cannot be read.", where="date", mend="Write 1898~."), at={"date": "issued"}
+        BadInput("The date cannot be read.", where="date", fix="Write 1898~."), at={"date": "issued"}
     )
     with app.test_request_context():
         html = shown(

@@ -9,8 +9,8 @@ from termbase.entries import (
     Analogue,
     Definition,
     Entry,
-    Form,
     Gender,
+    InflectedForm,
     Number,
     Origin,
     PartOfSpeech,
@@ -18,7 +18,7 @@ from termbase.entries import (
     Term,
 )
 from termbase.fields import fields_of
-from termbase.intake import take_entry
+from termbase.intake import clean_entry
 
 ROUNDS = 5
 
@@ -44,7 +44,7 @@ def rows(entries: int = 12_000) -> list[tuple[str, float, float, float | None]]:
 
 def _take(entries: list[Entry]) -> None:
     for entry in entries:
-        take_entry(entry)
+        clean_entry(entry)
 
 
 def _seconds(work: object) -> float:
@@ -62,7 +62,7 @@ def _entry(number: int, stray: str) -> Entry:
     welsh = Term(
         f"t{number}", word, "cy", Origin.WORD_LIST, gender=Gender.FEMININE, number=Number.SINGULAR,
         part_of_speech=PartOfSpeech.NOUN, status=Status.PREFERRED, region=f"{stray}y Môr",
-        forms=(Form("plural", f"{word}ion"),), usage_note=f"{stray}Said of a hold.{stray}",
+        forms=(InflectedForm("plural", f"{word}ion"),), usage_note=f"{stray}Said of a hold.{stray}",
     )  # fmt: skip
     english = replace(welsh, id=f"u{number}", language="en", forms=(), gender=None)
     return Entry(

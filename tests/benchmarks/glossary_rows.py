@@ -21,12 +21,22 @@ import msgspec
 from exports.glossary.print import coverage, rendering, typesetting
 from exports.glossary.print.choices import Selection
 from termbase.articles import Article, Judged, Library
-from termbase.entries import Definition, Entry, Form, Gender, Origin, PartOfSpeech, Status, Term, Topic
+from termbase.entries import (
+    Definition,
+    Entry,
+    Gender,
+    InflectedForm,
+    Origin,
+    PartOfSpeech,
+    Status,
+    Term,
+    Topic,
+)
 from termbase.evidence import Evidence, MechanicScale, NameEvidence, NameScale, PracticeScale
 from termbase.people import Termbase
 from termbase.rulecodes.clauses import KeepRule, LegRule, RuleCode, StartHold
 from termbase.sources import Slip, Source, SourceKind
-from termbase.technique.profile import LEG_USES, PLACES, Direction, Hand, Profile, Said
+from termbase.technique.profile import LEG_USES, PLACES, Direction, Hand, Profile, Stated
 from termbase.verdicts import judge_cached
 from termbase.witnesses import Witness
 
@@ -38,9 +48,9 @@ NONE = NameEvidence(NameScale.NONE, ("There are no slips for this name.",))
 MECHANIC = Evidence(MechanicScale.DESCRIBED, ("A slip describes it.",))
 PRACTICE = Evidence(PracticeScale.UNTRIED, ("No trials are recorded.",))
 PROFILE = Profile(
-    right=Hand(Said(("shoulder strap",)), work=Said("push"), essential=Said(False)),
-    left=Hand(Said(("belt near side",)), work=Said("pull"), essential=Said(False)),
-    leg_use=Said("kick"),
+    right=Hand(Stated(("shoulder strap",)), work=Stated("push"), essential=Stated(False)),
+    left=Hand(Stated(("belt near side",)), work=Stated("pull"), essential=Stated(False)),
+    leg_use=Stated("kick"),
 )
 CODE = RuleCode(
     "r1",
@@ -108,11 +118,11 @@ def _varied() -> Iterator[Profile]:
     ways = product(PLACES, PLACES, LEG_USES, directions)
     for right, left, use, direction in islice(cycle(ways), 0, None, 7):
         yield Profile(
-            right=Hand(Said((right,)), work=Said("push")),
-            left=Hand(Said((left,)), work=Said("pull")),
-            leg_use=Said(use),
-            contact=Said(("calf",)),
-            off_balance=Said(direction),
+            right=Hand(Stated((right,)), work=Stated("push")),
+            left=Hand(Stated((left,)), work=Stated("pull")),
+            leg_use=Stated(use),
+            contact=Stated(("calf",)),
+            off_balance=Stated(direction),
         )
 
 
@@ -122,7 +132,7 @@ def _terms(n: int, stem: str) -> tuple[Term, ...]:
         Term(f"t{3 * n}", f"{stem}-hold", "en", Origin.IN_USE, part_of_speech=noun, status=Status.PREFERRED),
         Term(
             f"t{3 * n + 1}", f"{stem}iad", "cy", Origin.IN_USE, part_of_speech=noun, gender=Gender.MASCULINE,
-            forms=(Form("plural", f"{stem}iadau"),),
+            forms=(InflectedForm("plural", f"{stem}iadau"),),
         ),
         Term(f"t{3 * n + 2}", f"{stem}fa", "cy", Origin.WORD_LIST, part_of_speech=noun),
     )  # fmt: skip

@@ -26,7 +26,7 @@ from termbase.rulecodes.clauses import GripRule, LegRule, RuleCode
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store.writing import Act
-from termbase.technique.profile import LEG_USES, PLACES, Hand, Profile, Said
+from termbase.technique.profile import LEG_USES, PLACES, Hand, Profile, Stated
 from tests.served import served
 
 SEED = 1898
@@ -99,8 +99,8 @@ def _entry(act: Act, n: int, chance: random.Random) -> Entry:
 
     profile = None
     if n % 3 == 0:
-        hands = [Hand(places=Said((chance.choice(PLACES),))) for _ in range(2)]
-        profile = Profile(right=hands[0], left=hands[1], leg_use=Said(chance.choice(LEG_USES)))
+        hands = [Hand(places=Stated((chance.choice(PLACES),))) for _ in range(2)]
+        profile = Profile(right=hands[0], left=hands[1], leg_use=Stated(chance.choice(LEG_USES)))
     return Entry(act.new_id("entry"), chance.choice(TOPICS), (term("en"), term("cy")), technique=profile)
 
 

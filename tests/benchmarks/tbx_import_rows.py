@@ -39,7 +39,7 @@ from termbase.entries import (
     Term,
     Topic,
 )
-from termbase.incoming.taking import take_in
+from termbase.incoming.taking import import_file
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
@@ -129,7 +129,7 @@ def _write(place: Path, file: Path) -> None:
 def _take(place: Path, file: Path) -> None:
     store = Store.create(str(place), Termbase("Empty"), by="Owain")
     with store.act("Owain", "took in many") as act:
-        take_in(act, read_tbx(file))
+        import_file(act, read_tbx(file))
     store.close()
 
 
@@ -153,7 +153,7 @@ def _recorded(place: Path, file: Path, tape: Path) -> Path:
 
         event.listen(store.engine, "before_cursor_execute", keep)
         with store.act("Owain", "took in many") as act:
-            take_in(act, read_tbx(file))
+            import_file(act, read_tbx(file))
     store.close()
     return tape
 

@@ -14,7 +14,7 @@ from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.rulecodes.clauses import LegRule, RuleCode
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
-from termbase.technique.profile import Profile, Said
+from termbase.technique.profile import Profile, Stated
 
 
 def term(text: str, language: str, origin: Origin = Origin.IN_USE) -> Term:
@@ -36,7 +36,7 @@ def filled(store: Store) -> Store:
                 Topic.KICK,
                 (term("shin-kick", "en"), term("cic", "cy", Origin.REBUILT)),
                 definitions=(Definition("en", "A kick at the shin."),),
-                technique=Profile(leg_use=Said("kick")),
+                technique=Profile(leg_use=Stated("kick")),
             ),
         )
         save_slip(act, Slip("", "s1", "He gave him the shin-kick twice.", term_id=kick.terms[0].id))

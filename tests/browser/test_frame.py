@@ -11,8 +11,8 @@ from playwright.sync_api import Page, expect
 from app.web import context
 from app.web.drawing import MARKS, Witnessed
 from app.web.forms import Form
-from termbase.entries import Form as Inflected
 from termbase.entries import Gender, Number, Origin, PartOfSpeech, Term
+from termbase.entries import InflectedForm as Inflected
 from termbase.errors import BadInput
 from termbase.evidence import Evidence, MechanicScale, NameScale, PracticeScale
 from termbase.people import Termbase
@@ -55,9 +55,9 @@ EVIDENCE = (
 WRONG = (
     Form.of(label="", text="a’r llaw dde ar y strap", issued="about 1898", origin="rebuilt")
     .refused(
-        BadInput("The date “about 1898” cannot be read.", where="issued", mend="Write 1898~ for about 1898.")
+        BadInput("The date “about 1898” cannot be read.", where="issued", fix="Write 1898~ for about 1898.")
     )
-    .refused(BadInput("A source needs a short label.", where="label", mend="Write one."))
+    .refused(BadInput("A source needs a short label.", where="label", fix="Write one."))
 )
 
 
@@ -93,7 +93,7 @@ def edit() -> str:
 def save() -> Response | tuple[str, int]:
     form = Form.posted()
     if not form.line("text"):
-        refused = form.refused(BadInput("A term needs words.", where="text", mend="Write the term."))
+        refused = form.refused(BadInput("A term needs words.", where="text", fix="Write the term."))
         return render_template("edit.html", form=refused), 400
     with context.act("changed the rights") as this:
         this.put(replace(this.get(Termbase, "termbase"), rights=form.line("text")))

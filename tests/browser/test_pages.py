@@ -12,7 +12,7 @@ from termbase.acts import pages as page_acts
 from termbase.acts.sources import save_source
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
-from termbase.notes import own
+from termbase.notes import own_words
 from termbase.pages import Line, LineState
 from termbase.people import Image
 from termbase.sources import Source, SourceKind
@@ -127,7 +127,7 @@ def test_the_keys_of_the_desk(page: Page, live_server: str, worked: Store) -> No
     page.keyboard.press("Enter")
     expect(page.locator("#current-line bdi")).to_contain_text("bout")
     with worked.read() as reader:
-        assert reader.get(Line, "l4").reason == own("torn off")
+        assert reader.get(Line, "l4").reason == own_words("torn off")
     assert states(worked)[1:4] == [LineState.MADE, LineState.ATTACHED, LineState.SET_ASIDE]
 
 

@@ -7,25 +7,25 @@ import pytest
 
 from app.catalogues import LANGUAGES, voice_of
 from exports.fieldlabels import label_of
-from exports.losses import BOOKKEEPING, CARRIED, LeftOut, because, reason_for, told
-from exports.outputs import OUTPUTS, Output, because_named, named
+from exports.losses import BOOKKEEPING, CARRIED, LeftOut, loss_sentences, reason_for, reason_table
+from exports.outputs import OUTPUTS, Output, object_named, reasons_named
 from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Term
 from termbase.fieldpaths import paths_of
 from termbase.foreignnotes import ForeignNote
 from termbase.messages import Message
 from termbase.sources import Slip
-from termbase.technique.profile import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Stated
 from termbase.trials import Outcome, Trial
 
 
 def tells_losses(output: Output) -> bool:
     """Whether the report of an output has a field for what was left out, with numbers."""
-    report = get_type_hints(named(output.write))["return"]
+    report = get_type_hints(object_named(output.write))["return"]
     return any(each.name == "left_out" for each in fields(report))
 
 
 REPORTED = {
-    column.heading: because_named(column.left_out)
+    column.heading: reasons_named(column.left_out)
     for output in OUTPUTS.values()
     if tells_losses(output)
     for column in output.columns
@@ -35,7 +35,7 @@ NOTE = ForeignNote(category="note", text="Often.", file="quay.tbx")
 ENTRY = Entry(
     "c0001",
     terms=(Term("t1", "hank", "en", Origin.COINED, region="the vale", foreign_notes=(NOTE, NOTE)),),
-    technique=Profile(right=Hand(places=Said(("collar",), "slip", "q1"), work=Said("pull"))),
+    technique=Profile(right=Hand(places=Stated(("collar",), "slip", "q1"), work=Stated("pull"))),
     analogues=(Analogue("hank", "en", "another", "s1"), Analogue("hook", "en", "another")),
     figures=(Figure("p1", "A hank"),),
     rulings=(Ruling("r1", "fits", "Nia", "2026-01-01", "So it is."),),
@@ -44,7 +44,7 @@ ENTRY = Entry(
 
 def test_values_of_fields_parts_and_whole_records_are_counted() -> None:
     left_out = LeftOut(
-        because(
+        reason_table(
             ("no place", ("note.file", "analogue", "analogue.source_id", "said.ref", "trial", "slip.note")),
             (BOOKKEEPING, ("entry.id",)),
             (CARRIED, ("trial.outcome",)),
@@ -58,7 +58,7 @@ def test_values_of_fields_parts_and_whole_records_are_counted() -> None:
 
 
 def test_the_closest_path_decides_whether_a_field_is_left_out() -> None:
-    table = because(
+    table = reason_table(
         ("none of it", ("entry", "note")), (CARRIED, ("term.text", "term.foreign_notes.category"))
     )
     reasons = {str(path): reason_for(path, table) for path in paths_of(Entry)}
@@ -70,10 +70,10 @@ def test_the_closest_path_decides_whether_a_field_is_left_out() -> None:
 
 
 def test_losses_are_grouped_by_reason() -> None:
-    left_out = LeftOut(because(("No cell.", ("analogue", "figure")), ("No place.", ("ruling.on",))))
+    left_out = LeftOut(reason_table(("No cell.", ("analogue", "figure")), ("No place.", ("ruling.on",))))
     left_out.see(ENTRY)
 
-    assert told(left_out.losses(label_of)) == (
+    assert loss_sentences(left_out.losses(label_of)) == (
         "Left out: Analogue 2, Figure 1. No cell.",
         "Left out: Ruling on 1. No place.",
     )

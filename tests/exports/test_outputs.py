@@ -12,7 +12,7 @@ from typing import Literal, get_args, get_origin, get_type_hints
 import pytest
 
 from exports.options import Choice, Flag, Folders, Line, Lines, OneOf, Option, SomeOf, choice_of
-from exports.outputs import OUTPUTS, Output, named
+from exports.outputs import OUTPUTS, Output, object_named
 from exports.tbx.styles import DIALECTS
 from termbase.errors import BadInput
 
@@ -22,7 +22,7 @@ CHECKED = [name for name, output in OUTPUTS.items() if output.check]
 
 
 def called(name: str) -> Callable[..., object]:
-    found = named(name)
+    found = object_named(name)
     assert callable(found)
     return found
 
@@ -136,7 +136,7 @@ def test_an_invalid_choice_is_rejected_with_its_place() -> None:
         choice_of((Choice("a5"), Choice("a4")), "a3", "paper")
 
     assert (refused.value.where, refused.value.what) == ("paper", "“a3” is not one of the options.")
-    assert refused.value.mend
+    assert refused.value.fix
 
 
 @pytest.mark.parametrize(
@@ -144,7 +144,7 @@ def test_an_invalid_choice_is_rejected_with_its_place() -> None:
 )
 def test_an_unknown_name_is_an_error(name: str) -> None:
     with pytest.raises((ModuleNotFoundError, AttributeError, KeyError)):
-        named(name)
+        object_named(name)
 
 
 def test_every_option_is_on_the_command_line_or_in_a_form() -> None:

@@ -10,7 +10,7 @@ from exports.backup.writing import write_backup
 from exports.glossary.cards.publishing import publish_cards
 from exports.glossary.epub.publishing import publish_epub
 from exports.glossary.print.publishing import publish_pdf
-from exports.placing import placed
+from exports.placing import atomic_write
 from exports.tables.columns import columns_of_names
 from exports.tables.writing import write_table
 from exports.tbx.writer import write_tbx
@@ -49,16 +49,16 @@ def _half(place: Path) -> None:
 def test_any_other_file_is_replaced_only_by_a_complete_one(tmp_path: Path) -> None:
     place = tmp_path / "a.txt"
     place.write_text("old")
-    with pytest.raises(ZeroDivisionError), placed(place) as unfinished:
+    with pytest.raises(ZeroDivisionError), atomic_write(place) as unfinished:
         _half(unfinished)
     assert [(p.name, p.read_text()) for p in tmp_path.iterdir()] == [("a.txt", "old")]
-    with placed(place) as unfinished:
+    with atomic_write(place) as unfinished:
         unfinished.write_text("new")
     assert [(p.name, p.read_text()) for p in tmp_path.iterdir()] == [("a.txt", "new")]
 
 
 def test_missing_folders_are_created(tmp_path: Path) -> None:
-    with placed(tmp_path / "a" / "b" / "c.txt") as unfinished:
+    with atomic_write(tmp_path / "a" / "b" / "c.txt") as unfinished:
         unfinished.write_text("new")
     assert (tmp_path / "a" / "b" / "c.txt").read_text() == "new"
 
@@ -67,9 +67,9 @@ def test_a_conflicting_path_is_reported_as_given(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("x")
     (tmp_path / "folder").mkdir()
     for place, named in ((tmp_path / "file" / "a" / "b.txt", "file"), (tmp_path / "folder", "folder")):
-        with pytest.raises(OSError, match="irectory") as told, placed(place):
+        with pytest.raises(OSError, match="irectory") as told, atomic_write(place):
             pytest.fail("it cannot be written there")
         assert told.value.filename == str(tmp_path / named)
-    with pytest.raises(FileNotFoundError) as told, placed(tmp_path / "c.txt"):
+    with pytest.raises(FileNotFoundError) as told, atomic_write(tmp_path / "c.txt"):
         pass  # nothing is written, so nothing can be put there
     assert told.value.filename == str(tmp_path / "c.txt")

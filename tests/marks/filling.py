@@ -19,7 +19,7 @@ import PIL.Image
 from termbase.entries import Entry, Origin, RelationKind, Status, Term, Topic
 from termbase.fieldpaths import FieldPath, field_hints, parts_of
 from termbase.judging.verdict import VERDICT_WORDS
-from termbase.notes import Said, own
+from termbase.notes import CodedText, own_words
 from termbase.pages import Line, LineState, Page
 from termbase.people import Image, Person, Role, Termbase
 from termbase.redirects import Redirect
@@ -185,8 +185,8 @@ class _Filler:
         self.marks.setdefault(path, set()).add(str(mark))
         if isinstance(mark, str) and path.names[-1] in ("source.url", "note.target"):
             mark = f"https://{mark}.example/"
-        if Said in _flat(hint):
-            return own(str(mark))
+        if CodedText in _flat(hint):
+            return own_words(str(mark))
         return (mark,) if _is_tuple(hint) else mark
 
     def _choice(self, hint: object, path: FieldPath) -> tuple[object, object] | None:
@@ -219,7 +219,7 @@ class _Filler:
         if name in ("on", "date", "issued", "period", "years") or name.endswith("_on"):
             day = "-02-03" if name == "on" or name.endswith("_on") else ""
             return f"{_year(self.edition, path)}{day}"
-        assert {str, Said} & set(_flat(hint)), f"{path}: no mark for {hint}"
+        assert {str, CodedText} & set(_flat(hint)), f"{path}: no mark for {hint}"
         letters = (number // 17**k % 17 for k in range(3))
         return f"qz{''.join(_LETTERS[n] for n in letters)}x"
 

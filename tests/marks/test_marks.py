@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from app.fieldtable import FILE, TABLES, described
+from app.fieldtable import FILE, TABLES, field_table
 from exports.backup.reading import restore
 from exports.backup.writing import write_backup
 from exports.losses import reason_for
@@ -18,7 +18,7 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.entries import Entry, Term
 from termbase.fieldpaths import FieldPath, paths_of
-from termbase.incoming.taking import take_in
+from termbase.incoming.taking import import_file
 from termbase.people import Termbase
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
@@ -95,7 +95,7 @@ def test_the_documentation_has_a_column_for_each_output_and_is_up_to_date() -> N
     assert {id(o.left_out) for o in OUTPUTS.values() if o.left_out and o.left_out != same} == kept - {
         id(same)
     }
-    assert FILE.read_text("utf-8") == described(), "run python -m app.fieldtable"
+    assert FILE.read_text("utf-8") == field_table(), "run python -m app.fieldtable"
 
 
 @pytest.mark.parametrize("other", [False, True], ids=["as filled", "other choices"])
@@ -123,7 +123,7 @@ def test_our_own_dialect_restores_every_record_unchanged(other: bool, bench: Ben
         write_tbx(library, tmp_path / "whole.tbx", dialect="wordhold")
     again = Store.create(str(tmp_path / "again.sqlite"), Termbase("Another"), by="Nia")
     with again.act("Nia", "took it in") as act:
-        take_in(act, read_tbx(tmp_path / "whole.tbx"))
+        import_file(act, read_tbx(tmp_path / "whole.tbx"))
 
     with again.read() as reader:
         assert everything(reader) == by_class(records.records)

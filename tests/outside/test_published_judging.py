@@ -14,7 +14,7 @@ import pytest
 from termbase.judging.deciding import judge
 from termbase.rulecodes.consistency import contradictions
 from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
-from termbase.technique.profile import Said
+from termbase.technique.profile import Stated
 
 HERE = Path(__file__).parent / "judging"
 PUBLISHED = Path(__file__).parents[2].parent / "shared" / "reference" / "judging" / "published.json"
@@ -104,7 +104,7 @@ def test_every_clause_and_value_names_its_source() -> None:
         for technique in TECHNIQUES
         for holder in (technique.profile, technique.profile.right, technique.profile.left)
         for value in (getattr(holder, name) for name in holder.__slots__ if name not in {"right", "left"})
-        if isinstance(value, Said)
+        if isinstance(value, Stated)
     ]
     assert said
     assert all(value.ref for value in said)

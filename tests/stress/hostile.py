@@ -26,10 +26,10 @@ from pypdfium2 import PdfDocument
 from exports.backup.reading import restore
 from exports.backup.writing import write_backup
 from exports.citations.exchange import FORMATS, FormatName, read_works, write_citations
-from exports.citations.incoming import plan_sources, take_in_sources
+from exports.citations.incoming import import_sources, plan_sources
 from exports.tables.columns import Column, columns_of_entries, columns_of_names
 from exports.tables.mapping import guess, remapped
-from exports.tables.planning import plan_table, take_in_table
+from exports.tables.planning import import_table, plan_table
 from exports.tables.sheets import Sheet, read_csv, read_xlsx, sheet_titles
 from exports.tables.writing import write_table
 from exports.tbx.reader import read_tbx
@@ -41,7 +41,7 @@ from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import Origin
 from termbase.errors import WordholdError
-from termbase.incoming.taking import take_in
+from termbase.incoming.taking import import_file
 from termbase.languages import files as languages
 from termbase.languages.checking import check_file
 from termbase.linepatterns.settings import read_pattern, write_pattern
@@ -113,7 +113,7 @@ class Bench:
         demo.close()
         self.store = Store.create(str(folder / "few.sqlite"), Termbase("Few", vernaculars=("cy",)), by="Nia")
         with self.store.act("Nia", "took a few entries") as act:
-            take_in(act, read_tbx(folder / "few.tbx"))
+            import_file(act, read_tbx(folder / "few.tbx"))
         self._numbers = itertools.count(1)
 
     @contextmanager
@@ -167,7 +167,7 @@ class Bench:
     def _take_table(self, sheet: Sheet) -> None:
         with self.act() as act:
             mapping = remapped(guess(sheet.head, ("en", "cy")), sheet.head, (), ("origin=coined",))
-            take_in_table(act, plan_table(act, sheet, mapping))
+            import_table(act, plan_table(act, sheet, mapping))
 
     def _tbx(self) -> Iterator[Target]:
         whole = self._written("own.tbx", lambda library, path: write_tbx(library, path, dialect="wordhold"))
@@ -179,7 +179,7 @@ class Bench:
     def _read_tbx(self, path: Path) -> None:
         file = read_tbx(path, origin=Origin.WORD_LIST)
         with self.act() as act:
-            take_in(act, file)
+            import_file(act, file)
         str(file.report())
 
     def _works(self) -> Iterator[Target]:
@@ -201,7 +201,7 @@ class Bench:
         def read(path: Path) -> None:
             works = read_works(path.read_bytes(), f"x{suffix}")
             with self.act() as act:
-                take_in_sources(act, plan_sources(act, works, "x"))
+                import_sources(act, plan_sources(act, works, "x"))
 
         return read
 

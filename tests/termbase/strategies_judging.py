@@ -37,7 +37,7 @@ from termbase.technique.profile import (
     LegWhen,
     NamedProfile,
     Profile,
-    Said,
+    Stated,
 )
 
 GARMENTS = get_args(Garment)
@@ -61,9 +61,9 @@ def or_none(values: Any) -> st.SearchStrategy[Any]:
     return st.none() | (values if isinstance(values, st.SearchStrategy) else st.sampled_from(values))
 
 
-def said(values: Any) -> st.SearchStrategy[Said[Any]]:
+def said(values: Any) -> st.SearchStrategy[Stated[Any]]:
     strategy = values if isinstance(values, st.SearchStrategy) else st.sampled_from(values)
-    return st.builds(Said, strategy, st.sampled_from(get_args(Basis)), one("", "s0001", "t003"))
+    return st.builds(Stated, strategy, st.sampled_from(get_args(Basis)), one("", "s0001", "t003"))
 
 
 HAND = {

@@ -11,7 +11,7 @@ from termbase.fields import (
     Block,
     Count,
     Date,
-    Declared,
+    DeclaredField,
     Flag,
     Language,
     Lines,
@@ -21,7 +21,7 @@ from termbase.fields import (
     Reason,
     fields_of,
 )
-from termbase.notes import Said
+from termbase.notes import CodedText
 from termbase.technique.profile import Profile
 from tests.termbase.strategies_judging import CLOSE_PROFILES, WIDE_PROFILES
 
@@ -39,14 +39,14 @@ def records(cls: type[Any], **known: st.SearchStrategy[Any]) -> st.SearchStrateg
     return st.builds(cls, **values)
 
 
-REASONS = st.builds(lambda text: Said(text=text), st.sampled_from(WORDS))
+REASONS = st.builds(lambda text: CodedText(text=text), st.sampled_from(WORDS))
 
 
-def _any(field: Declared) -> st.SearchStrategy[Any]:
+def _any(field: DeclaredField) -> st.SearchStrategy[Any]:
     return REASONS if isinstance(field.is_a, Reason) else _values(field)
 
 
-def _values(field: Declared) -> st.SearchStrategy[Any]:
+def _values(field: DeclaredField) -> st.SearchStrategy[Any]:
     match field.is_a:
         case Nested() if field.of is Profile:
             return st.none() | PROFILES

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from termbase import notes
 from termbase.fields import (
     Date,
-    Declared,
+    DeclaredField,
     Items,
     Language,
     Lines,
@@ -20,7 +20,7 @@ from termbase.fields import (
     Text,
     fields_of,
 )
-from termbase.technique.profile import Said
+from termbase.technique.profile import Stated
 
 PIECES = st.sampled_from([
     "gafael", "Ó", "e\N{COMBINING ACUTE ACCENT}", "n\u034fg", "ﬁ", "क\u200d", "a\u200db", "\u200b", "\u00ad",
@@ -38,7 +38,7 @@ def records(cls: type[Any], *, right: bool = False) -> st.SearchStrategy[Any]:
     return st.builds(cls, **{field.name: _values(field, right) for field in fields_of(cls)})
 
 
-def _values(field: Declared, right: bool) -> st.SearchStrategy[Any]:
+def _values(field: DeclaredField, right: bool) -> st.SearchStrategy[Any]:
     kind = field.is_a
     match kind:
         case Language():
@@ -50,14 +50,14 @@ def _values(field: Declared, right: bool) -> st.SearchStrategy[Any]:
         case Text():
             return TEXTS.map(lambda text: f"x{text}") if kind.needed and right else TEXTS
         case Lines():
-            one = _values(Declared(**{**_declared(field), "is_a": Language(needed=True)}), right)
+            one = _values(DeclaredField(**{**_declared(field), "is_a": Language(needed=True)}), right)
             return st.lists(one if kind.language else TEXTS, max_size=3).map(tuple)
         case Statement():
             inner = get_args(next(part for part in get_args(field.hint) if part is not type(None)))[0]
-            return st.none() | st.builds(Said, value=st.from_type(inner), ref=TEXTS)
+            return st.none() | st.builds(Stated, value=st.from_type(inner), ref=TEXTS)
         case Reason():
-            ours = st.builds(notes.Said, code=st.just("slip.removed"), values=st.just({"id": "q1"}))
-            return st.just(notes.NOTHING_SAID) | ours | TEXTS.map(notes.own)
+            ours = st.builds(notes.CodedText, code=st.just("slip.removed"), values=st.just({"id": "q1"}))
+            return st.just(notes.NOTHING_SAID) | ours | TEXTS.map(notes.own_words)
         case Items():
             one = st.one_of(*(st.deferred(lambda c=c: records(c, right=right)) for c in field.within))
             return st.lists(one, min_size=1 if kind.needed and right else 0, max_size=2).map(tuple)
@@ -69,5 +69,5 @@ def _values(field: Declared, right: bool) -> st.SearchStrategy[Any]:
     return st.from_type(field.hint)
 
 
-def _declared(field: Declared) -> dict[str, Any]:
-    return {name: getattr(field, name) for name in Declared.__slots__}
+def _declared(field: DeclaredField) -> dict[str, Any]:
+    return {name: getattr(field, name) for name in DeclaredField.__slots__}

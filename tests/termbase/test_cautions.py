@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from termbase.cautions import OWN_CAUTIONS, caution_kinds, hurt_notices, injury_of, own_cautions
 from termbase.entries import Topic
-from termbase.technique.profile import Hand, Profile, Said, mirror
+from termbase.technique.profile import Hand, Profile, Stated, mirror
 from termbase.trials import Outcome, Trial
 from tests.termbase.strategies_judging import WIDE_PROFILES
 
@@ -24,35 +24,41 @@ def trial(injuries: str) -> Trial:
     [
         (Topic.KICK, None, ("kick", "young")),
         (Topic.LIFT, None, ("lift", "young")),
-        (Topic.TRIP, Profile(leg_use=Said("stroke")), ("kick", "young")),
-        (Topic.TRIP, Profile(leg_use=Said("hook")), ("young",)),
-        (Topic.HOLD, Profile(pressure=Said("joint")), ("joint", "young")),
-        (Topic.HOLD, Profile(pressure=Said("pain")), ("joint", "young")),
-        (Topic.HOLD, Profile(pressure=Said("spine")), ("spine", "young")),
-        (None, Profile(pressure=Said("neck"), off_balance=Said("up")), ("lift", "neck", "young")),
+        (Topic.TRIP, Profile(leg_use=Stated("stroke")), ("kick", "young")),
+        (Topic.TRIP, Profile(leg_use=Stated("hook")), ("young",)),
+        (Topic.HOLD, Profile(pressure=Stated("joint")), ("joint", "young")),
+        (Topic.HOLD, Profile(pressure=Stated("pain")), ("joint", "young")),
+        (Topic.HOLD, Profile(pressure=Stated("spine")), ("spine", "young")),
+        (None, Profile(pressure=Stated("neck"), off_balance=Stated("up")), ("lift", "neck", "young")),
         # a hand that lifts, and it is not said where he goes
-        (Topic.THROW, Profile(left=Hand(work=Said("lift"))), ("lift", "young")),
+        (Topic.THROW, Profile(left=Hand(work=Stated("lift"))), ("lift", "young")),
         # a hand that takes his weight while he is broken forward: no lift-off
-        (Topic.TRIP, Profile(left=Hand(work=Said("lift")), off_balance=Said("right forward")), ("young",)),
         (
             Topic.TRIP,
-            Profile(leg_use=Said("lift"), leg_when=Said("with him on the ground"), off_balance=Said("left")),
+            Profile(left=Hand(work=Stated("lift")), off_balance=Stated("right forward")),
+            ("young",),
+        ),
+        (
+            Topic.TRIP,
+            Profile(
+                leg_use=Stated("lift"), leg_when=Stated("with him on the ground"), off_balance=Stated("left")
+            ),
             ("young",),
         ),
         (
             Topic.THROW,
-            Profile(limb=Said("back"), facing=Said("back to him"), off_balance=Said("forward")),
+            Profile(limb=Stated("back"), facing=Stated("back to him"), off_balance=Stated("forward")),
             ("overhead", "young"),
         ),
         (
             Topic.THROW,
-            Profile(leg_use=Said("foot on the body"), first_down=Said("thrower")),
+            Profile(leg_use=Stated("foot on the body"), first_down=Stated("thrower")),
             ("overhead", "young"),
         ),
-        (Topic.TRIP, Profile(falls_on_him=Said(True)), ("on him", "young")),
-        (Topic.TRIP, Profile(first_down=Said("both")), ("on him", "young")),
-        (Topic.TRIP, Profile(first_down=Said("both"), falls_on_him=Said(False)), ("young",)),
-        (Topic.TRIP, Profile(right=Hand(places=Said(("neck",)))), ("held neck", "young")),
+        (Topic.TRIP, Profile(falls_on_him=Stated(True)), ("on him", "young")),
+        (Topic.TRIP, Profile(first_down=Stated("both")), ("on him", "young")),
+        (Topic.TRIP, Profile(first_down=Stated("both"), falls_on_him=Stated(False)), ("young",)),
+        (Topic.TRIP, Profile(right=Hand(places=Stated(("neck",)))), ("held neck", "young")),
         (Topic.GARMENT, None, ()),
         (None, None, ()),
     ],
@@ -77,11 +83,13 @@ def test_either_side_is_as_dangerous_as_the_other(topic: Topic | None, profile: 
 
 @given(st.sampled_from([t for t in Topic if t is not Topic.LIFT]), WIDE_PROFILES)
 def test_the_lift_caution_appears_only_if_he_may_leave_the_ground(topic: Topic, profile: Profile) -> None:
-    on_the_ground = replace(profile, off_balance=Said("backward"), leg_when=Said("with him on the ground"))
+    on_the_ground = replace(
+        profile, off_balance=Stated("backward"), leg_when=Stated("with him on the ground")
+    )
     assert "lift" not in caution_kinds(topic, on_the_ground)
     for lifted in (
-        replace(profile, off_balance=Said("up")),
-        replace(profile, leg_when=Said("once he is off it")),
+        replace(profile, off_balance=Stated("up")),
+        replace(profile, leg_when=Stated("once he is off it")),
     ):
         assert "lift" in caution_kinds(topic, lifted)
 
@@ -91,13 +99,13 @@ def test_a_stated_danger_always_has_its_caution(topic: Topic | None, profile: Pr
     def kinds(**stated: object) -> tuple[str, ...]:
         return caution_kinds(topic, replace(profile, **stated))
 
-    assert "on him" in kinds(falls_on_him=Said(True))
-    assert "kick" in kinds(leg_use=Said("kick"))
-    assert "neck" in kinds(pressure=Said("throat"))
-    assert "joint" in kinds(pressure=Said("elbow"))
-    assert "held neck" in kinds(right=Hand(places=Said(("belt", "head"))))
+    assert "on him" in kinds(falls_on_him=Stated(True))
+    assert "kick" in kinds(leg_use=Stated("kick"))
+    assert "neck" in kinds(pressure=Stated("throat"))
+    assert "joint" in kinds(pressure=Stated("elbow"))
+    assert "held neck" in kinds(right=Hand(places=Stated(("belt", "head"))))
     assert "overhead" in kinds(
-        limb=Said("shoulder"), facing=Said("back to him"), off_balance=Said("forward"), leg_use=None
+        limb=Stated("shoulder"), facing=Stated("back to him"), off_balance=Stated("forward"), leg_use=None
     )
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 import pytest
 
-from termbase.fields import Count, Declared, Flag, Lines, Members, fields_of
+from termbase.fields import Count, DeclaredField, Flag, Lines, Members, fields_of
 from termbase.rulecodes.clauses import FAMILY_OF, Clause, Likeness
 from termbase.rulecodes.questions import QUESTIONS
 from termbase.rulecodes.sentences import sentence
@@ -32,7 +32,7 @@ FIELDS = [
 PARTS = [pytest.param(field, id=field.name) for field in fields_of(Likeness)]
 
 
-def values(field: Declared) -> list[Any]:
+def values(field: DeclaredField) -> list[Any]:
     """Some values of a field that say something."""
     if field.within:
         return [Likeness(**{part.name: values(part)[0] for part in fields_of(Likeness)})]
@@ -59,14 +59,14 @@ def filled(kind: type[Any]) -> Iterator[dict[str, Any]]:
 
 
 @pytest.mark.parametrize(("kind", "field"), FIELDS)
-def test_there_is_a_question_about_it(kind: type[Any], field: Declared) -> None:
+def test_there_is_a_question_about_it(kind: type[Any], field: DeclaredField) -> None:
     asked = {question.path for question in QUESTIONS[FAMILY_OF[kind]]}
     wanted = {f"like.{part.name}" for part in fields_of(Likeness)} if field.within else {field.name}
     assert wanted <= asked
 
 
 @pytest.mark.parametrize(("kind", "field"), FIELDS)
-def test_its_sentence_says_it(kind: type[Any], field: Declared) -> None:
+def test_its_sentence_says_it(kind: type[Any], field: DeclaredField) -> None:
     def said(answers: dict[str, Any]) -> str:
         return str(sentence(kind(id="1", **answers)))
 
@@ -79,7 +79,7 @@ def test_its_sentence_says_it(kind: type[Any], field: Declared) -> None:
 
 
 @pytest.mark.parametrize("field", PARTS)
-def test_the_looks_of_a_technique_are_said(field: Declared) -> None:
+def test_the_looks_of_a_technique_are_said(field: DeclaredField) -> None:
     def said(like: Likeness) -> str:
         return str(sentence(named(id="1", stance="barred", like=like)))
 
@@ -89,7 +89,7 @@ def test_the_looks_of_a_technique_are_said(field: Declared) -> None:
 
 
 @pytest.mark.parametrize(("kind", "field"), FIELDS)
-def test_it_is_judged_or_known_not_to_be(kind: type[msgspec.Struct], field: Declared) -> None:
+def test_it_is_judged_or_known_not_to_be(kind: type[msgspec.Struct], field: DeclaredField) -> None:
     read = {
         node.attr
         for path in JUDGING.glob("*.py")

@@ -16,7 +16,7 @@ from termbase.entries import (
     Definition,
     Entry,
     Figure,
-    Form,
+    InflectedForm,
     Origin,
     Relation,
     RelationKind,
@@ -29,7 +29,7 @@ from termbase.fields import (
     LONGEST,
     Block,
     Date,
-    Declared,
+    DeclaredField,
     Items,
     Language,
     Line,
@@ -44,14 +44,14 @@ from termbase.fields import (
     records_within,
 )
 from termbase.foreignnotes import ForeignNote
-from termbase.intake import take_entry, take_source, take_termbase
+from termbase.intake import clean_entry, clean_source, clean_termbase
 from termbase.limits import check_lengths
-from termbase.notes import own
+from termbase.notes import own_words
 from termbase.people import Termbase
 from termbase.rulecodes.clauses import LegRule, Limits, RuleCode
 from termbase.sources import Source, SourceKind
 from termbase.store.rows import KINDS
-from termbase.technique.profile import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Stated
 from tests.termbase.strategies_untidy import records
 
 TERM = Term("t1", "hank", "en", Origin.COINED)
@@ -61,7 +61,7 @@ CLASSES = sorted(KEPT, key=lambda cls: cls.__name__)
 ANY = settings(suppress_health_check=list(HealthCheck), max_examples=25)
 
 
-def fields_within(record: object) -> Iterator[tuple[Declared, Any]]:
+def fields_within(record: object) -> Iterator[tuple[DeclaredField, Any]]:
     """Yield every field of a record and its nested records, with its value."""
     for field in fields_of(type(record)):
         value = getattr(record, field.name)
@@ -139,17 +139,19 @@ def test_a_cleaned_entry_is_unchanged_by_cleaning(data: st.DataObject) -> None:
     entry = data.draw(records(Entry, right=True))
     taken = None
     with contextlib.suppress(BadInput):
-        taken = take_entry(replace(entry, terms=tuple(replace(t, status=None) for t in entry.terms)))
+        taken = clean_entry(replace(entry, terms=tuple(replace(t, status=None) for t in entry.terms)))
     assume(taken is not None)
     assert taken is not None
-    assert take_entry(taken) == taken
+    assert clean_entry(taken) == taken
 
 
 def test_faults_in_a_record_are_reported_with_their_path() -> None:
     wrong = Term("", " ", "not a tag", Origin.COINED, printed="x", printed_language="no tag either")
     figure = Figure("i1", "x" * (LONGEST["note"] + 1))
     with pytest.raises(BadInput) as caught:
-        take_entry(Entry("", terms=(TERM, wrong), definitions=(Definition("?", "Held."),), figures=(figure,)))
+        clean_entry(
+            Entry("", terms=(TERM, wrong), definitions=(Definition("?", "Held."),), figures=(figure,))
+        )
     assert {error.path: error.where for error in caught.value.every} == {
         ("terms", 1, "text"): "name 2, text",
         ("terms", 1, "language"): "name 2, language",
@@ -171,11 +173,11 @@ def test_all_texts_are_cleaned() -> None:
     """Captions, creators, rulings, references of statements and rules used to be stored uncleaned."""
     figure = Figure("i1", " A hold\u200b ", maker=" Nia\n Wyn ", rights=" ours ")
     ruling = Ruling("r1", "fits", " N.\u200bW. ", " 2026 ", " As seen. \n")
-    technique = Profile(right=Hand(work=Said("pull", "slip", " q1 ")))
+    technique = Profile(right=Hand(work=Stated("pull", "slip", " q1 ")))
     entry = cleaned(replace(ENTRY, figures=(figure,), rulings=(ruling,), technique=technique))
     assert entry.figures == (Figure("i1", "A hold", maker="Nia Wyn", rights="ours"),)
     assert entry.rulings == (Ruling("r1", "fits", "N.W.", "2026", "As seen."),)
-    assert entry.technique == Profile(right=Hand(work=Said("pull", "slip", "q1")))
+    assert entry.technique == Profile(right=Hand(work=Stated("pull", "slip", "q1")))
     clause = LegRule(id=" 1 ", stance="barred", words=" No  kicking.\r\n ", limits=Limits(place=" Glan\n"))
     code = cleaned(RuleCode("r1", "Fair", note=" x ", clauses=(clause,)))
     assert code.clauses == (
@@ -185,15 +187,15 @@ def test_all_texts_are_cleaned() -> None:
 
 
 def test_own_words_of_a_reason_are_one_line_and_limited() -> None:
-    reading = Signature(reopened=own(" by\n mis\u200btake "))
-    assert cleaned(reading) == Signature(reopened=own("by mistake"))
-    wrong = replace(ENTRY, language_reading=Signature(reopened=own("x" * (LONGEST["line"] + 1))))
+    reading = Signature(reopened=own_words(" by\n mis\u200btake "))
+    assert cleaned(reading) == Signature(reopened=own_words("by mistake"))
+    wrong = replace(ENTRY, language_reading=Signature(reopened=own_words("x" * (LONGEST["line"] + 1))))
     for check in (cleaned, check_lengths):
         with pytest.raises(BadInput, match="at most 2,000") as caught:
             check(wrong)
         assert caught.value.path == ("language_reading", "reopened")
     with pytest.raises(BadInput, match="NUL"):
-        cleaned(Signature(reopened=own("a\0b")))
+        cleaned(Signature(reopened=own_words("a\0b")))
 
 
 def test_the_letter_separator_is_kept_only_in_sort_forms() -> None:
@@ -207,7 +209,7 @@ def test_the_letter_separator_is_kept_only_in_sort_forms() -> None:
         (replace(ENTRY, topic="dance"), ("topic",)),
         (replace(ENTRY, terms=(replace(TERM, origin=None),)), ("terms", 0, "origin")),
         (replace(ENTRY, terms=(replace(TERM, gender=""),)), ("terms", 0, "gender")),
-        (replace(ENTRY, technique=Profile(limb=Said("wing"))), ("technique", "limb")),  # type: ignore[arg-type]
+        (replace(ENTRY, technique=Profile(limb=Stated("wing"))), ("technique", "limb")),  # type: ignore[arg-type]
         (RuleCode("r1", "A", clauses=(LegRule(id="1", stance="so so"),)), ("clauses", 0, "stance")),
         (
             RuleCode("r1", "A", clauses=(LegRule(id="1", stance="barred", uses=("any", "bite")),)),
@@ -225,7 +227,11 @@ def test_a_value_that_is_not_in_its_closed_list_is_refused(record: object, path:
 def test_empty_parts_are_dropped_from_an_entry() -> None:
     empty = ForeignNote(category="note", text=" \u200b")
     term = replace(
-        TERM, printed=" ", printed_language="no tag", forms=(Form("plural", " "),), foreign_notes=(empty,)
+        TERM,
+        printed=" ",
+        printed_language="no tag",
+        forms=(InflectedForm("plural", " "),),
+        foreign_notes=(empty,),
     )
     see = Relation(RelationKind.SEE_ALSO, "c0002")
     entry = replace(
@@ -235,15 +241,15 @@ def test_empty_parts_are_dropped_from_an_entry() -> None:
         relations=(see, Relation(RelationKind.BROADER, "c0001"), see),
         foreign_notes=(empty,),
     )
-    assert take_entry(entry) == replace(ENTRY, relations=(see,))
+    assert clean_entry(entry) == replace(ENTRY, relations=(see,))
 
 
 def test_languages_and_styles_are_kept_once() -> None:
-    assert take_termbase(Termbase("Glan", vernaculars=("CY", "cy", "ga"))).vernaculars == ("cy", "ga")
+    assert clean_termbase(Termbase("Glan", vernaculars=("CY", "cy", "ga"))).vernaculars == ("cy", "ga")
     source = Source("s1", "Lantern", SourceKind.OTHER, "The Lantern", styles=("glan", " glan ", ""))
-    assert take_source(source).styles == ("glan",)
+    assert clean_source(source).styles == ("glan",)
     with pytest.raises(BadInput) as caught:
-        take_termbase(Termbase("Glan", working_language="CY", vernaculars=("cy",)))
+        clean_termbase(Termbase("Glan", working_language="CY", vernaculars=("cy",)))
     assert caught.value.path == ("vernaculars",)
 
 

@@ -169,11 +169,11 @@ def test_a_date_reads_as_english(text: str, words: str) -> None:
         ("1985-04-12T23:20:30", "not a valid date", "time of day"),
     ],
 )
-def test_what_is_no_date_is_refused_with_advice(text: str, what: str, mend: str) -> None:
+def test_what_is_no_date_is_refused_with_advice(text: str, what: str, fix: str) -> None:
     with pytest.raises(BadInput) as caught:
         dates.parse(text)
     assert what in caught.value.what
-    assert mend in caught.value.mend
+    assert fix in caught.value.fix
     assert caught.value.where == "date"
 
 
@@ -232,7 +232,7 @@ def read_or_refusal(text: str) -> dates.Edtf | BadInput:
 def test_a_date_with_unknown_digits_has_ordered_bounds_or_is_refused(text: str) -> None:
     date = read_or_refusal(text)
     if isinstance(date, BadInput):
-        assert date.mend
+        assert date.fix
     else:
         earliest, latest = date.earliest(), date.latest()
         assert earliest is not None
@@ -244,4 +244,4 @@ def test_a_date_with_unknown_digits_has_ordered_bounds_or_is_refused(text: str) 
 @given(st.text(max_size=20))
 def test_any_text_is_read_or_refused(text: str) -> None:
     date = read_or_refusal(text)
-    assert date.mend if isinstance(date, BadInput) else date.text == text.strip()
+    assert date.fix if isinstance(date, BadInput) else date.text == text.strip()

@@ -294,7 +294,7 @@ def test_errors_name_the_file_and_field(path: str, old: str, new: str, place: st
     with pytest.raises(BadInput) as caught:
         load(folder)
     assert place in str(caught.value)
-    assert caught.value.mend
+    assert caught.value.fix
 
 
 def test_evidence_of_names_shows_every_degree(demo: Demo) -> None:

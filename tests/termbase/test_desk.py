@@ -8,7 +8,7 @@ from termbase.acts import history
 from termbase.acts import pages as page_acts
 from termbase.errors import Damaged
 from termbase.linepatterns.stock import STOCK
-from termbase.notes import own
+from termbase.notes import own_words
 from termbase.pages import Line, LineState, Page
 from termbase.store import desk as desk_lines
 from termbase.store import schema
@@ -80,7 +80,7 @@ def test_the_next_open_line_comes_after_or_from_the_top(store: Store, page: Page
         assert desk_lines.next_open(reader, page.id, 0) is None
         count = desk_lines.count_of(reader, page.id)
         assert (count.done, count.set_aside, count.left, count.total) == (4, 1, 0, 5)
-        assert desk_lines.reasons_given(reader, page.source_id) == (own("illegible"),)
+        assert desk_lines.reasons_given(reader, page.source_id) == (own_words("illegible"),)
 
 
 @pytest.mark.parametrize(

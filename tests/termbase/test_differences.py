@@ -10,7 +10,7 @@ from termbase.differences import Difference, differences
 from termbase.entries import Definition, Entry, Gender, Origin, Relation, RelationKind, Signature, Term, Topic
 from termbase.fields import (
     Count,
-    Declared,
+    DeclaredField,
     Flag,
     Id,
     Items,
@@ -24,17 +24,17 @@ from termbase.fields import (
     records_within,
 )
 from termbase.messages import Message
-from termbase.notes import own
+from termbase.notes import own_words
 from termbase.pages import Line
 from termbase.rulecodes.clauses import LegRule, RuleCode
 from termbase.store.reading import as_json
 from termbase.store.rows import KINDS
-from termbase.technique.profile import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Stated
 
 HANK = Term("t1", "hank", "en", Origin.IN_USE)
 CLICIED = Term("t2", "clicied", "cy", Origin.REBUILT)
 BEFORE = Entry("c0001", Topic.TRIP, (HANK, CLICIED), definitions=(Definition("en", "A trip."),), version=1)
-PROFILE = Profile(right=Hand(places=Said(("belt",), "slip", "q1")))
+PROFILE = Profile(right=Hand(places=Stated(("belt",), "slip", "q1")))
 
 CASES = {
     "a plain field": (replace(BEFORE, topic=Topic.HOLD), [("topic", "trip", "hold")]),
@@ -87,7 +87,7 @@ def test_a_change_is_shown_field_by_field(case: str) -> None:
         assert [(d.field, d.before, d.after) for d in found] == told
 
 
-def sample(field: Declared, name: str) -> object:
+def sample(field: DeclaredField, name: str) -> object:
     """Return a field value as the history stores it; `name` makes it distinct."""
     words = [word for word in field.words if word]
     one: object = words[0 if name == "a" else -1] if words else name == "a"
@@ -129,7 +129,9 @@ FIELDS = [
 
 
 @pytest.mark.parametrize(("cls", "field"), FIELDS)
-def test_every_declared_field_is_told_when_it_changes_but_for_bookkeeping(cls: type, field: Declared) -> None:
+def test_every_declared_field_is_told_when_it_changes_but_for_bookkeeping(
+    cls: type, field: DeclaredField
+) -> None:
     states: list[dict[str, object]] = [{field.name: sample(field, name)} for name in "ab"]
     if field.within:
         cls_within = field.within[0]
@@ -170,7 +172,7 @@ def test_an_empty_reason_is_not_shown() -> None:
     made = Line("l1", "w1", 1, "hank, a trip.")
 
     assert "reason" not in {d.field for d in differences(None, as_json(made), Line)}
-    given = replace(made, reason=own("illegible"))
+    given = replace(made, reason=own_words("illegible"))
     assert differences(as_json(made), as_json(given), Line) == (Difference("reason", "", "illegible"),)
 
 
@@ -193,7 +195,7 @@ def test_a_clause_is_called_by_its_id_and_told_by_its_fields() -> None:
 
 def test_a_changed_statement_is_shown_with_its_basis() -> None:
     before = replace(BEFORE, technique=PROFILE)
-    after = replace(BEFORE, technique=replace(PROFILE, right=Hand(places=Said(("arm",), "reading"))))
+    after = replace(BEFORE, technique=replace(PROFILE, right=Hand(places=Stated(("arm",), "reading"))))
 
     assert differences(as_json(before), as_json(after), Entry) == (
         Difference("technique, right, places", "belt (slip q1)", "arm (reading)"),

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase.entries import Form, Origin, Term
+from termbase.entries import InflectedForm, Origin, Term
 from termbase.evidence import (
     MechanicScale,
     NameScale,
@@ -18,14 +18,14 @@ from termbase.evidence import (
     practice_evidence,
 )
 from termbase.sources import Certainty, Presence, Slip, SlipKind
-from termbase.technique.profile import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Stated
 from termbase.trials import Outcome, Trial
 from termbase.witnesses import witnesses
 
 ISSUED = {"s1": "1898", "s2": "1902", "s3": "1911"}
 HANK = Term("t1", "hank", "en", Origin.IN_USE)
 SWEEP = Term("t1", "foot-sweep", "en", Origin.IN_USE)
-BACHIAD = Term("t1", "clicied ddwbl", "cy", Origin.IN_USE, forms=(Form("plural", "cliciedau dwbl"),))
+BACHIAD = Term("t1", "clicied ddwbl", "cy", Origin.IN_USE, forms=(InflectedForm("plural", "cliciedau dwbl"),))
 SCALE = list(NameScale)
 
 
@@ -132,7 +132,7 @@ def test_a_reprint_is_dated_by_the_slips_that_prove_use() -> None:
 )
 def test_the_name_counts_in_any_form(term: Term, text: str) -> None:
     if text == "he foot-\nswept him":
-        term = replace(term, forms=(Form("past tense", "foot-swept"),))
+        term = replace(term, forms=(InflectedForm("past tense", "foot-swept"),))
 
     assert name_evidence(term, [slip(1, text)], ISSUED).scale is NameScale.ONE
 
@@ -224,9 +224,9 @@ def test_a_further_failure_never_raises_the_practice(outcomes: list[Outcome]) ->
 
 def test_described_says_how_much_of_the_profile_rests_on_slips() -> None:
     profile = Profile(
-        right=Hand(places=Said(("belt",), "slip", "q1"), work=Said("pull", "reading", "E.M.")),
-        leg_use=Said("hook", "slip", "q2"),
-        facing=Said("front", "trial", "m1"),
+        right=Hand(places=Stated(("belt",), "slip", "q1"), work=Stated("pull", "reading", "E.M.")),
+        leg_use=Stated("hook", "slip", "q2"),
+        facing=Stated("front", "trial", "m1"),
     )
 
     found = mechanic_evidence(profile, 0)
@@ -238,7 +238,7 @@ def test_described_says_how_much_of_the_profile_rests_on_slips() -> None:
 def test_a_reprint_is_not_another_passage() -> None:
     text = "he hooked the heel with his own, and pulled him over it"
     slips = [slip(1, text), slip(2, text, "s2")]
-    profile = Profile(leg_use=Said("hook", "slip", "q1"), limb=Said("heel", "slip", "q2"))
+    profile = Profile(leg_use=Stated("hook", "slip", "q1"), limb=Stated("heel", "slip", "q2"))
 
     found = mechanic_evidence(profile, 0, witnesses(slips, ISSUED))
 
@@ -246,5 +246,5 @@ def test_a_reprint_is_not_another_passage() -> None:
 
 
 def test_a_profile_that_rests_on_no_slip_is_not_described() -> None:
-    assert mechanic_evidence(Profile(leg_use=Said("hook")), 0).scale is MechanicScale.NOT_DESCRIBED
-    assert mechanic_evidence(Profile(leg_use=Said("hook")), 1).scale is MechanicScale.PICTURED
+    assert mechanic_evidence(Profile(leg_use=Stated("hook")), 0).scale is MechanicScale.NOT_DESCRIBED
+    assert mechanic_evidence(Profile(leg_use=Stated("hook")), 1).scale is MechanicScale.PICTURED

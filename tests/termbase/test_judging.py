@@ -7,7 +7,7 @@ import pytest
 
 from termbase.judging.changes import smallest_change
 from termbase.judging.deciding import judge, judge_many
-from termbase.judging.saying import say
+from termbase.judging.saying import to_words
 from termbase.judging.verdict import Circumstances
 from termbase.rulecodes.clauses import (
     GripRule,
@@ -21,7 +21,7 @@ from termbase.rulecodes.clauses import (
     RuleCode,
     StartHold,
 )
-from termbase.technique.profile import Hand, NamedProfile, Profile, Said
+from termbase.technique.profile import Hand, NamedProfile, Profile, Stated
 
 START = StartHold(id="1", right=("shoulder strap",), left=("belt near side",), sources=("Fair rules 1868",))
 KEEP = KeepRule(id="2", keep="both hands", loss="the fall", sources=("Fair rules 1868",))
@@ -31,17 +31,19 @@ GROUND = GroundRule(id="5", touch="loses", both="wrestled again")
 FAIR = RuleCode("r01", "Fair rules", period="1868", clauses=(START, KEEP, NO_KICKS, TRIPS, GROUND))
 
 STRAP = Hand(
-    places=Said(("shoulder strap",), "slip", "s1"), work=Said("pull"), essential=Said(False, "trial", "t1")
+    places=Stated(("shoulder strap",), "slip", "s1"),
+    work=Stated("pull"),
+    essential=Stated(False, "trial", "t1"),
 )
-BELT = Hand(places=Said(("belt near side",), "slip", "s1"), work=Said("lift"), essential=Said(False))
+BELT = Hand(places=Stated(("belt near side",), "slip", "s1"), work=Stated("lift"), essential=Stated(False))
 HEEL = Profile(
     right=STRAP,
     left=BELT,
-    leg_use=Said("hook", "slip", "s1"),
-    contact=Said(("heel",)),
-    first_down=Said("he"),
-    ground=Said("standing"),
-    pressure=Said("none"),
+    leg_use=Stated("hook", "slip", "s1"),
+    contact=Stated(("heel",)),
+    first_down=Stated("he"),
+    ground=Stated("standing"),
+    pressure=Stated("none"),
 )
 
 
@@ -59,15 +61,15 @@ def test_a_back_heel_with_the_holds_kept_fits_and_says_why() -> None:
         "right.places",
     )
     assert (first.basis, first.ref) == ("slip", "s1")
-    assert say(first) == "The right hand is on the shoulder strap, on the hold that is kept."
+    assert to_words(first) == "The right hand is on the shoulder strap, on the hold that is kept."
 
 
 def test_every_breach_is_listed_and_the_smallest_change_offered() -> None:
     profile = replace(
         HEEL,
-        left=Hand(places=Said(("wrist",)), essential=Said(True)),
-        leg_use=Said("kick"),
-        first_down=Said("thrower"),
+        left=Hand(places=Stated(("wrist",)), essential=Stated(True)),
+        leg_use=Stated("kick"),
+        first_down=Stated("thrower"),
     )
     verdict = judge(profile, FAIR)
     assert verdict.word == "breaks the rules"
@@ -78,36 +80,38 @@ def test_every_breach_is_listed_and_the_smallest_change_offered() -> None:
 
 
 def test_one_grip_off_its_hold_is_one_change_away() -> None:
-    change = smallest_change(replace(HEEL, left=Hand(places=Said(("wrist",)), essential=Said(True))), FAIR)
+    change = smallest_change(
+        replace(HEEL, left=Hand(places=Stated(("wrist",)), essential=Stated(True))), FAIR
+    )
     assert change is not None
-    assert say(change) == "It would fit if the left hand could be on the belt at the near hip."
+    assert to_words(change) == "It would fit if the left hand could be on the belt at the near hip."
 
 
 def test_a_grip_of_the_same_kind_may_be_changed_for_the_one_the_code_keeps() -> None:
-    verdict = judge(replace(HEEL, right=replace(STRAP, places=Said(("lapel",)))), FAIR)
+    verdict = judge(replace(HEEL, right=replace(STRAP, places=Stated(("lapel",)))), FAIR)
     assert verdict.word == "fits with a changed grip"
-    assert [say(grip) for grip in verdict.grips] == ["Move the right hand: on the shoulder strap."]
+    assert [to_words(grip) for grip in verdict.grips] == ["Move the right hand: on the shoulder strap."]
 
 
 def test_an_essential_grip_may_not() -> None:
-    essential = replace(STRAP, places=Said(("lapel",)), essential=Said(True))
+    essential = replace(STRAP, places=Stated(("lapel",)), essential=Stated(True))
     assert judge(replace(HEEL, right=essential), FAIR).word == "breaks the rules"
-    on_record = replace(essential, also=Said(("shoulder strap",), "trial", "t2"))
+    on_record = replace(essential, also=Stated(("shoulder strap",), "trial", "t2"))
     assert judge(replace(HEEL, right=on_record), FAIR).word == "fits with a changed grip"
 
 
 def test_only_a_trial_shows_whether_another_kind_of_hold_does_the_work() -> None:
-    verdict = judge(replace(HEEL, left=replace(BELT, places=Said(("round the body",)))), FAIR)
+    verdict = judge(replace(HEEL, left=replace(BELT, places=Stated(("round the body",)))), FAIR)
     assert verdict.word == "open"
-    assert [say(missing) for missing in verdict.missing] == [
+    assert [to_words(missing) for missing in verdict.missing] == [
         "Find out where else the left hand could hold and do the same work: a trial would show it."
     ]
 
 
 def test_a_hold_let_go_too_early_need_only_be_kept() -> None:
-    verdict = judge(replace(HEEL, right=replace(STRAP, lets_go=Said(True))), FAIR)
+    verdict = judge(replace(HEEL, right=replace(STRAP, lets_go=Stated(True))), FAIR)
     assert verdict.word == "fits with a changed grip"
-    assert say(verdict.grips[0]) == "Keep the right hand on its hold until he is down."
+    assert to_words(verdict.grips[0]) == "Keep the right hand on its hold until he is down."
 
 
 def test_what_is_not_stated_and_decides_is_asked_for() -> None:
@@ -116,13 +120,15 @@ def test_what_is_not_stated_and_decides_is_asked_for() -> None:
     assert [(one.kind, one.subject, one.clause) for one in verdict.missing] == [
         ("attribute", "first_down", "5")
     ]
-    assert say(verdict.missing[0]) == "Find out who touches the ground first."
+    assert to_words(verdict.missing[0]) == "Find out who touches the ground first."
 
 
 def test_silence_is_neither_leave_nor_ban() -> None:
-    verdict = judge(replace(HEEL, leg_use=Said("lift")), FAIR)
+    verdict = judge(replace(HEEL, leg_use=Stated("lift")), FAIR)
     assert verdict.word == "open"
-    assert say(verdict.missing[0]) == "Find a source that says what the rules were on lifting with the leg."
+    assert (
+        to_words(verdict.missing[0]) == "Find a source that says what the rules were on lifting with the leg."
+    )
 
 
 CROSSED = replace(HEEL, right=BELT, left=STRAP)
@@ -140,12 +146,14 @@ CROSSED = replace(HEEL, right=BELT, left=STRAP)
 def test_a_left_handed_form_fits_if_the_technique_or_the_code_has_one(
     form: Any, left_handed: Any, word: str
 ) -> None:
-    own = Hand(places=Said(("belt near side",)), also=Said(("shoulder strap",)), essential=Said(False))
-    other = Hand(places=Said(("shoulder strap",)), also=Said(("belt near side",)), essential=Said(False))
+    own = Hand(places=Stated(("belt near side",)), also=Stated(("shoulder strap",)), essential=Stated(False))
+    other = Hand(
+        places=Stated(("shoulder strap",)), also=Stated(("belt near side",)), essential=Stated(False)
+    )
     start = StartHold(id="1", right=("shoulder strap",), left=("belt near side",), left_handed=left_handed)
-    profile = replace(HEEL, right=own, left=other, left_form=form and Said(form))
+    profile = replace(HEEL, right=own, left=other, left_form=form and Stated(form))
     if word == "open":
-        essential = Said(True)
+        essential = Stated(True)
         profile = replace(
             profile, right=replace(BELT, essential=essential), left=replace(STRAP, essential=essential)
         )
@@ -169,7 +177,7 @@ def test_a_left_handed_form_fits_if_the_technique_or_the_code_has_one(
 )
 def test_keeping_the_hold_decides_where_a_hand_may_go(keep: Any, places: Any, word: str) -> None:
     grips = GripRule(id="9", allowed=("above the waist",), barred=("below the waist",))
-    profile = replace(HEEL, right=Hand(places=Said((places,)), essential=Said(True)))
+    profile = replace(HEEL, right=Hand(places=Stated((places,)), essential=Stated(True)))
     assert under(profile, START, KeepRule(id="2", **keep), grips, TRIPS) == word
 
 
@@ -184,9 +192,9 @@ def test_keeping_the_hold_decides_where_a_hand_may_go(keep: Any, places: Any, wo
     ],
 )
 def test_a_flat_hand_may_go_where_a_grip_may_not(place: Any, work: Any, word: str) -> None:
-    hand = Hand(places=Said((place,)), essential=Said(True), work=work and Said(work))
+    hand = Hand(places=Stated((place,)), essential=Stated(True), work=work and Stated(work))
     jacket = GripRule(id="1", allowed=("jacket",), rest="barred", flat_hand="allowed")
-    assert under(Profile(right=hand, left=Hand(places=Said(("collar",)))), jacket) == word
+    assert under(Profile(right=hand, left=Hand(places=Stated(("collar",)))), jacket) == word
 
 
 @pytest.mark.parametrize(
@@ -209,7 +217,7 @@ def test_a_flat_hand_may_go_where_a_grip_may_not(place: Any, work: Any, word: st
 )
 def test_legs_are_judged_by_use_height_and_moment(use: Any, contact: Any, when: Any, word: str) -> None:
     profile = Profile(
-        leg_use=use and Said(use), contact=contact and Said((contact,)), leg_when=when and Said(when)
+        leg_use=use and Stated(use), contact=contact and Stated((contact,)), leg_when=when and Stated(when)
     )
     trips = LegRule(id="1", stance="allowed", uses=("trip",), height="knee")
     lifts = LegRule(id="2", stance="allowed", uses=("lift",), when="once he is off it")
@@ -229,7 +237,7 @@ def test_legs_are_judged_by_use_height_and_moment(use: Any, contact: Any, when: 
 )
 def test_a_named_joint_outweighs_joints_in_general(pressure: Any, word: str) -> None:
     rule = PressureRule(id="1", allowed=("elbow",), barred=("joint",), unsettled=("throat",))
-    assert under(Profile(pressure=pressure and Said(pressure)), rule) == word
+    assert under(Profile(pressure=pressure and Stated(pressure)), rule) == word
 
 
 @pytest.mark.parametrize(
@@ -250,7 +258,7 @@ def test_a_named_joint_outweighs_joints_in_general(pressure: Any, word: str) -> 
     ],
 )
 def test_who_touches_first_is_judged_by_what_it_costs(first: Any, rule: Any, word: str) -> None:
-    profile = Profile(first_down=first and Said(first), ground=Said("standing"))
+    profile = Profile(first_down=first and Stated(first), ground=Stated("standing"))
     assert under(profile, GroundRule(id="1", **rule)) == word
 
 
@@ -264,7 +272,7 @@ def test_who_touches_first_is_judged_by_what_it_costs(first: Any, rule: Any, wor
     ],
 )
 def test_work_on_the_ground_ends_where_touching_ends_the_bout(rule: Any, word: str) -> None:
-    assert under(Profile(ground=Said("on the ground")), GroundRule(id="1", **rule)) == word
+    assert under(Profile(ground=Stated("on the ground")), GroundRule(id="1", **rule)) == word
 
 
 HANK = NamedRule(
@@ -278,14 +286,14 @@ HANK = NamedRule(
 @pytest.mark.parametrize(
     ("profile", "names", "word"),
     [
-        (Profile(leg_use=Said("none")), ("Hank",), "breaks the rules"),
+        (Profile(leg_use=Stated("none")), ("Hank",), "breaks the rules"),
         (
-            Profile(leg_use=Said("hook"), facing=Said("same way"), falls_on_him=Said(True)),
+            Profile(leg_use=Stated("hook"), facing=Stated("same way"), falls_on_him=Stated(True)),
             (),
             "breaks the rules",
         ),
-        (Profile(leg_use=Said("trip"), facing=Said("same way"), falls_on_him=Said(True)), (), "open"),
-        (Profile(leg_use=Said("none"), facing=Said("same way")), (), "fits"),
+        (Profile(leg_use=Stated("trip"), facing=Stated("same way"), falls_on_him=Stated(True)), (), "open"),
+        (Profile(leg_use=Stated("none"), facing=Stated("same way")), (), "fits"),
     ],
 )
 def test_a_ban_by_name_matches_its_likeness_under_another_name(
@@ -299,7 +307,7 @@ def test_a_permission_by_name_settles_silence_but_overrides_no_ban_of_another_fa
     leave = NamedRule(id="2", stance="allowed", names=("back heel",))
     code = RuleCode("r", "R", clauses=(leave, PressureRule(id="3", barred=("throat",))))
     assert judge(HEEL, code, names=("Back heel",)).word == "fits"
-    strangled = replace(HEEL, pressure=Said("throat"))
+    strangled = replace(HEEL, pressure=Stated("throat"))
     assert judge(strangled, code, names=("back heel",)).word == "breaks the rules"
 
 
@@ -349,12 +357,12 @@ def test_a_matrix_gives_the_same_verdicts_as_one_by_one() -> None:
 
 def test_each_profile_shows_its_own_provenance() -> None:
     one = judge(HEEL, FAIR).reasons
-    other = judge(replace(HEEL, leg_use=Said("hook", "trial", "t9")), FAIR).reasons
+    other = judge(replace(HEEL, leg_use=Stated("hook", "trial", "t9")), FAIR).reasons
     assert [reason.ref for reason in one if reason.attribute == "leg_use"] == ["s1"]
     assert [reason.ref for reason in other if reason.attribute == "leg_use"] == ["t9"]
 
 
-SHIN_KICK = replace(HEEL, leg_use=Said("kick"), limb=Said("foot"), contact=Said(("shin",)))
+SHIN_KICK = replace(HEEL, leg_use=Stated("kick"), limb=Stated("foot"), contact=Stated(("shin",)))
 IN_STOCKINGS = LegRule(id="6", stance="allowed", uses=("kick",), height="shin", footwear="stockinged")
 
 
@@ -389,19 +397,19 @@ def test_a_clause_for_certain_footwear_holds_only_with_it(
 
 def test_what_is_on_the_feet_is_asked_for_where_it_decides() -> None:
     verdict = judge(SHIN_KICK, RuleCode("r", "R", clauses=(NO_KICKS, IN_STOCKINGS)))
-    assert [say(gap) for gap in verdict.missing] == [
+    assert [to_words(gap) for gap in verdict.missing] == [
         "State what is on the feet: a clause is limited to stockinged."
     ]
 
 
 def test_what_is_not_worn_cannot_be_held() -> None:
     bare = GripRule(id="7", allowed=("anywhere",), not_worn=("belt",), sources=("Lantern 1902",))
-    essential = replace(HEEL, left=replace(BELT, essential=Said(True)), right=STRAP)
+    essential = replace(HEEL, left=replace(BELT, essential=Stated(True)), right=STRAP)
     verdict = judge(essential, RuleCode("r", "R", clauses=(bare, TRIPS)))
     assert verdict.word == "breaks the rules"
     (told,) = verdict.breaches
     assert (told.attribute, told.sources) == ("left.places", ("Lantern 1902",))
-    assert say(told) == "The left hand is on the belt at the near hip, but no such garment is worn."
+    assert to_words(told) == "The left hand is on the belt at the near hip, but no such garment is worn."
 
 
 def test_footwear_alone_says_nothing_about_the_hands() -> None:
@@ -412,12 +420,12 @@ def test_a_kick_that_could_be_something_else_is_offered_in_a_sentence() -> None:
     code = RuleCode("r", "R", clauses=(NO_KICKS, TRIPS))
     change = smallest_change(SHIN_KICK, code)
     assert change is not None
-    assert say(change) == "It would fit if the leg blocked him."
+    assert to_words(change) == "It would fit if the leg blocked him."
 
 
 def test_a_technique_that_the_sources_name_and_do_not_settle_is_asked_for_by_name() -> None:
     code = RuleCode("r", "R", clauses=(TRIPS, NamedRule(id="9", stance="unsettled", names=("hang",))))
     verdict = judge(HEEL, code, names=("Hang",))
-    assert [say(gap) for gap in verdict.missing] == [
+    assert [to_words(gap) for gap in verdict.missing] == [
         "Find a source that settles whether this is allowed: hang."
     ]

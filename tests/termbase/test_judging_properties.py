@@ -11,7 +11,7 @@ from msgspec import structs
 
 from termbase.judging.changes import smallest_change
 from termbase.judging.deciding import judge
-from termbase.judging.saying import say
+from termbase.judging.saying import to_words
 from termbase.judging.verdict import UNKNOWN, Circumstances, Missing, Verdict
 from termbase.rulecodes.clauses import (
     GripRule,
@@ -23,7 +23,7 @@ from termbase.rulecodes.clauses import (
     RuleCode,
     StartHold,
 )
-from termbase.technique.profile import KINDS, PLACES, USE_KINDS, Profile, Said, mirror
+from termbase.technique.profile import KINDS, PLACES, USE_KINDS, Profile, Stated, mirror
 from tests.termbase.strategies_judging import ATTRIBUTES, CODES, HAND, PROFILES, clauses
 
 SWAP = {"right": "left", "left": "right"}
@@ -170,8 +170,8 @@ def test_a_verdict_goes_to_json_and_back_and_its_every_part_has_a_sentence(
     verdict = judge(profile, code)
     assert msgspec.json.decode(msgspec.json.encode(verdict), type=Verdict) == verdict
     for part in (verdict, *verdict.reasons, *verdict.missing, *verdict.grips):
-        assert say(part).endswith((".", "wrestler."))
-        assert "{" not in say(part)
+        assert to_words(part).endswith((".", "wrestler."))
+        assert "{" not in to_words(part)
     assert (verdict.word == "open") <= bool(verdict.missing)
     assert (verdict.word == "breaks the rules") <= bool(verdict.breaches)
     assert (verdict.word == "fits with a changed grip") == bool(verdict.grips)
@@ -196,10 +196,10 @@ def test_the_smallest_change_makes_it_fit_in_words_that_can_be_said(profile: Pro
     assert change.word.startswith("fits")
     assert 1 <= len(change.edits) <= 4
     begun = "It would fit if " if change.word == "fits" else "It would fit with a changed grip if "
-    assert say(change).startswith(begun)
+    assert to_words(change).startswith(begun)
 
 
-def stated(profile: Profile, path: str, value: Said[Any]) -> Profile:
+def stated(profile: Profile, path: str, value: Stated[Any]) -> Profile:
     stem, _, field = path.rpartition(".")
     if not stem:
         return replace(profile, **{field: value})
@@ -229,7 +229,7 @@ def answered(
         if missing.template == "ask.joint":
             values = ["elbow", "knee"]
         value = (
-            Said(data.draw(st.sampled_from(values))) if values else data.draw({**ATTRIBUTES, **HAND}[field])
+            Stated(data.draw(st.sampled_from(values))) if values else data.draw({**ATTRIBUTES, **HAND}[field])
         )
         return stated(profile, topic, value), code, bout
     if missing.kind == "circumstance":

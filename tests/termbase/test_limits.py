@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from exports.citations.exchange import read_works
-from exports.citations.incoming import plan_sources, take_in_sources
+from exports.citations.incoming import import_sources, plan_sources
 from exports.tables.mapping import guess, remapped
 from exports.tables.planning import plan_table
 from exports.tables.sheets import read_csv
@@ -16,11 +16,11 @@ from termbase.acts import entries
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
 from termbase.articles import Library
-from termbase.entries import Definition, Entry, Form, Origin, Ruling, Term
+from termbase.entries import Definition, Entry, InflectedForm, Origin, Ruling, Term
 from termbase.errors import BadInput
 from termbase.fields import LONGEST
-from termbase.incoming.taking import take_in
-from termbase.intake import take_verbatim
+from termbase.incoming.taking import import_file
+from termbase.intake import clean_verbatim
 from termbase.limits import check_lengths
 from termbase.people import Person, Termbase
 from termbase.rulecodes.clauses import LegRule, RuleCode
@@ -31,7 +31,7 @@ from termbase.trials import Outcome, Trial
 
 NAME, NOTE, QUOTATION = ("x" * (LONGEST[kind] + 1) for kind in ("name", "note", "quotation"))
 LINE = "x" * (LONGEST["line"] + 1)
-FORM = Form("plural", NAME)
+FORM = InflectedForm("plural", NAME)
 TERM = Term("t1", "hank", "en", Origin.COINED)
 ENTRY = Entry("c0001", terms=(TERM,))
 SOURCE = Source("s1", "Lantern", SourceKind.NEWSPAPER, "The Quarry Lantern")
@@ -83,7 +83,7 @@ def test_a_text_that_is_too_long_is_told_with_field_limit_and_length(
     assert refused.value.what == (
         f"The text is {length:,} characters long, but at most {most} are allowed here."
     )
-    assert refused.value.mend
+    assert refused.value.fix
 
 
 def test_texts_just_within_the_limits_are_taken() -> None:
@@ -100,7 +100,7 @@ def test_no_way_into_the_record_takes_a_text_that_is_too_long(store: Store) -> N
         lambda act: save_source(act, replace(source, note=NOTE)),
         lambda act: save_slip(act, Slip("", source.id, QUOTATION)),
         lambda act: save_code(act, RuleCode("", NAME)),
-        lambda act: take_verbatim("x" * (LONGEST["page"] + 1), "transcription"),
+        lambda act: clean_verbatim("x" * (LONGEST["page"] + 1), "transcription"),
     )
     for way in ways:
         with pytest.raises(BadInput, match="characters long, but at most"), store.act("Nia", "tried") as act:
@@ -119,7 +119,7 @@ def test_a_table_names_the_line_of_a_name_that_is_too_long(store: Store) -> None
 def test_a_file_of_sources_names_the_work_whose_title_is_too_long(store: Store) -> None:
     works = read_works(f"@book{{a, title={{{LINE}}}}}".encode(), "a.bib")
     with pytest.raises(BadInput) as refused, store.act("Nia", "took in") as act:
-        take_in_sources(act, plan_sources(act, works, "a.bib"))
+        import_sources(act, plan_sources(act, works, "a.bib"))
     assert "a.bib, line 1" in str(refused.value)
     assert "2,001 characters long" in str(refused.value)
 
@@ -137,7 +137,7 @@ def test_a_file_of_our_dialect_is_refused_with_line_and_field(own: str, tmp_path
     (tmp_path / "bad.tbx").write_text(own.replace("hankmark", NAME), "utf-8")
     empty = Store.create(str(tmp_path / "empty.db"), Termbase("Empty"), by="Nia")
     with pytest.raises(BadInput) as refused, empty.act("Nia", "tried") as act:
-        take_in(act, read_tbx(tmp_path / "bad.tbx"))
+        import_file(act, read_tbx(tmp_path / "bad.tbx"))
     empty.close()
     assert refused.value.where.startswith("bad.tbx, line ")
     assert refused.value.where.endswith("name 1, text")

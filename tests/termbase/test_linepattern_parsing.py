@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase.codes import worded
+from termbase.codes import statement_text
 from termbase.errors import BadInput
 from termbase.linepatterns.cutting import cut
 from termbase.linepatterns.fitting import in_languages
@@ -23,7 +23,15 @@ from termbase.linepatterns.pattern import (
     LinePattern,
     Marks,
 )
-from termbase.linepatterns.records import Equivalent, Form, ParsedLine, Phrase, Printed, PrintedWhy, Sense
+from termbase.linepatterns.records import (
+    Equivalent,
+    ParsedForm,
+    ParsedLine,
+    Phrase,
+    Printed,
+    PrintedWhy,
+    Sense,
+)
 from termbase.linepatterns.stock import STOCK
 from termbase.linepatterns.suggesting import suggest
 
@@ -73,7 +81,7 @@ def test_no_text_makes_parsing_fail(name: str, transcription: str) -> None:
 def test_a_page_that_was_never_cut_is_refused_or_read_in_short_time(sign: str) -> None:
     for pattern in STOCK.values():
         assert len(records(sign * (19_000 // len(sign)), pattern)) <= 1
-    assert "hardly cut" in worded(read("Hip" + sign * 30_000 + "low").troubles[0].why)
+    assert "hardly cut" in statement_text(read("Hip" + sign * 30_000 + "low").troubles[0].why)
 
 
 def test_a_record_with_everything() -> None:
@@ -87,7 +95,7 @@ def test_a_record_with_everything() -> None:
         senses=(
             Sense(
                 equivalents=(
-                    Equivalent("clun", gender="feminine", forms=(Form("plural", "cluniau"),)),
+                    Equivalent("clun", gender="feminine", forms=(ParsedForm("plural", "cluniau"),)),
                     Equivalent("morddwyd", gender="feminine"),
                 ),
                 see=("Hold",),
@@ -111,12 +119,14 @@ def test_a_record_with_everything() -> None:
         ("clun, f.", Equivalent("clun", gender="feminine")),
         ("sawdl, m.f.", Equivalent("sawdl", gender="masculine or feminine")),
         ("plant, m. plur.", Equivalent("plant", gender="masculine", number="plural")),
-        ("clun, f. (-iau)", Equivalent("clun", gender="feminine", forms=(Form("", "-iau"),))),
+        ("clun, f. (-iau)", Equivalent("clun", gender="feminine", forms=(ParsedForm("", "-iau"),))),
         (
             "troed, f. (pl. traed, dim. troedig)",
-            Equivalent("troed", "feminine", forms=(Form("plural", "traed"), Form("diminutive", "troedig"))),
+            Equivalent("troed", "feminine",
+                       forms=(ParsedForm("plural", "traed"), ParsedForm("diminutive", "troedig"))),
         ),
-        ("clun, f., pl. cluniau", Equivalent("clun", gender="feminine", forms=(Form("plural", "cluniau"),))),
+        ("clun, f., pl. cluniau", Equivalent("clun", gender="feminine",
+                                               forms=(ParsedForm("plural", "cluniau"),))),
         ("clun (neu clunan), f.", Equivalent("clun", gender="feminine", variants=("clunan",))),
         ("clun, f. [open]", Equivalent("clun", gender="feminine", style="open")),
         ("clun, f. (ar lafar)", Equivalent("clun", gender="feminine", note="ar lafar")),
@@ -175,7 +185,7 @@ def test_senses_are_numbered_as_the_book_numbers_them(number: str, text: str) ->
 def test_a_sense_number_out_of_order_is_said() -> None:
     pattern = STOCK["two lines, with sound"]
     parsed = records("fall /fɔːl/\n1. codwm\n3. cwymp\n", pattern)[0]
-    assert [worded(trouble.why) for trouble in parsed.troubles] == ["Sense 3 comes after sense 1."]
+    assert [statement_text(trouble.why) for trouble in parsed.troubles] == ["Sense 3 comes after sense 1."]
     assert [sense.number for sense in parsed.senses] == ["1", "3"]
 
 
@@ -241,7 +251,7 @@ def test_a_ditto_mark_with_nothing_above_is_said_and_stays() -> None:
 def test_a_ditto_mark_below_an_unread_line_is_not_guessed() -> None:
     parsed = records("Fall, s. codwm\nLift, q. codi\n— low, s. codi", POCKET)[2]
     assert parsed.headword == "— low"
-    assert worded(parsed.troubles[0].why) == "A ditto mark has nothing above it to repeat."
+    assert statement_text(parsed.troubles[0].why) == "A ditto mark has nothing above it to repeat."
 
 
 def test_what_no_layout_fits_is_kept_with_place_and_reason() -> None:
@@ -249,13 +259,16 @@ def test_what_no_layout_fits_is_kept_with_place_and_reason() -> None:
     assert (parsed.headword, parsed.rest, parsed.layout) == ("Lift", "q. [open] codi.", 0)
     (trouble,) = parsed.troubles
     assert trouble.column == 7
-    assert worded(trouble.why) == "There should be the part of speech here, but it says “q. [open] codi.”."
+    assert (
+        statement_text(trouble.why)
+        == "There should be the part of speech here, but it says “q. [open] codi.”."
+    )
 
 
 def test_a_bracket_without_its_other_half_is_named() -> None:
     parsed = read("Throw, s. tafliad, m. (pl. tafliadau")
     assert parsed.headword == "Throw"
-    assert [(trouble.column, worded(trouble.why)) for trouble in parsed.troubles] == [
+    assert [(trouble.column, statement_text(trouble.why)) for trouble in parsed.troubles] == [
         (23, "The bracket “(” has no other half.")
     ]
 
@@ -264,19 +277,21 @@ def test_an_unknown_label_is_named_and_kept() -> None:
     pattern = STOCK["two lines, labels in angle brackets"]
     (parsed,) = records("mass /mas/ <n>\nmàs <n, s, g>\n", pattern)
     assert parsed.senses[0].equivalents[0].note == "g"
-    assert worded(parsed.troubles[0].why) == "“g” is not in the tables of abbreviations."
+    assert statement_text(parsed.troubles[0].why) == "“g” is not in the tables of abbreviations."
 
 
 def test_a_line_at_the_head_of_the_page_that_goes_on_from_the_last_is_said() -> None:
     parsed = records("  the belt.\nHip, s. clun\n", STOCK["hanging list"])
     assert parsed[0].rest == "the belt."
-    assert "began before" in worded(parsed[0].troubles[0].why)
+    assert "began before" in statement_text(parsed[0].troubles[0].why)
     assert not parsed[1].troubles
 
 
 def test_furniture_is_not_parsed() -> None:
     (line,) = cut("B.", POCKET)
-    assert worded(parse(line, POCKET, None).troubles[0].why) == "This is page furniture, not a record."
+    assert (
+        statement_text(parse(line, POCKET, None).troubles[0].why) == "This is page furniture, not a record."
+    )
 
 
 def test_phrases_stand_under_their_sense() -> None:
@@ -287,7 +302,7 @@ def test_phrases_stand_under_their_sense() -> None:
     (parsed,) = records(page, in_languages(STOCK["two lines, phrases below"], "br", "cy"))
     assert not parsed.troubles
     assert (parsed.part_of_speech, parsed.gender) == ("noun", "feminine")
-    assert parsed.forms == (Form("plural or singulative", "gafaelion"),)
+    assert parsed.forms == (ParsedForm("plural or singulative", "gafaelion"),)
     assert parsed.senses == (
         Sense(
             number="1",
@@ -375,7 +390,7 @@ def test_the_invented_hanging_list_page_shows_each_feature() -> None:
     page = {parsed.headword: parsed for parsed in records(text, pattern)}
     assert [one.text for one in page["Knee"].senses[0].equivalents] == ["glin", "pen-glin"]
     assert page["Knee, bent"].senses[0].equivalents == (Equivalent("glin blyg", gender="masculine"),)
-    assert page["Referee"].senses[0].equivalents[0].forms == (Form("plural", "dyfarnwyr"),)
+    assert page["Referee"].senses[0].equivalents[0].forms == (ParsedForm("plural", "dyfarnwyr"),)
     assert [sense.style for sense in page["Wrestle"].senses] == ["strap", "open"]
     assert [parsed.headword for parsed in page.values() if parsed.troubles] == [""]
 

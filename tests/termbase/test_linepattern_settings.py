@@ -78,7 +78,7 @@ def test_any_other_text_is_refused_with_a_reason(text: str) -> None:
     with pytest.raises(BadInput) as caught:
         read_pattern(text, "here")
     assert caught.value.where.startswith("here")
-    assert caught.value.mend
+    assert caught.value.fix
 
 
 @pytest.mark.parametrize(
@@ -162,12 +162,12 @@ def test_any_other_text_is_refused_with_a_reason(text: str) -> None:
         ),
     ],
 )
-def test_what_is_wrong_is_named_with_line_and_setting(toml: str, where: str, what: str, mend: str) -> None:
+def test_what_is_wrong_is_named_with_line_and_setting(toml: str, where: str, what: str, fix: str) -> None:
     with pytest.raises(BadInput) as caught:
         read_pattern(toml, "here")
     assert where in caught.value.where
     assert what in caught.value.what
-    assert mend in caught.value.mend
+    assert fix in caught.value.fix
 
 
 def test_text_of_a_pattern_is_brought_to_nfc() -> None:

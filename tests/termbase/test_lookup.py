@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
 
-from termbase.entries import Entry, Form, Origin, Term
+from termbase.entries import Entry, InflectedForm, Origin, Term
 from termbase.errors import BadInput
 from termbase.lookup.completing import complete
 from termbase.lookup.filtering import filter_ids
@@ -43,7 +43,7 @@ def fill(store: Store) -> Store:
     with store.act("Nia", "entered names") as act:
         for english, welsh in NAMES:
             enter(act, (english, "en"), (welsh, "cy"))
-        enter(act, ("corff", "cy"), printed="corph", forms=(Form("plural", "cyrff"),))
+        enter(act, ("corff", "cy"), printed="corph", forms=(InflectedForm("plural", "cyrff"),))
     return store
 
 

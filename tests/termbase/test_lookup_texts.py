@@ -12,7 +12,7 @@ from termbase.lookup.texts import by_words
 from termbase.store import schema
 from termbase.store.engine import Store
 from termbase.store.keys import reindex
-from termbase.technique.profile import Profile, Said
+from termbase.technique.profile import Profile, Stated
 
 
 def made(name: str, definition: str = "", **more: object) -> Entry:
@@ -30,7 +30,7 @@ ENTRIES = (
     made(
         "scythe",
         "Going past him hip to hip and cutting away the leg.",
-        technique=Profile(leg_use=Said("reap"), names=("mower",)),
+        technique=Profile(leg_use=Stated("reap"), names=("mower",)),
     ),
     made("swing", analogues=(Analogue("hufen dro", "cy", "Marrowdale wrestling"),)),
     made("step-over", "Freeing the leg.", foreign_notes=(ForeignNote(category="note", text="Of harbours."),)),

@@ -10,11 +10,11 @@ from termbase.demo.loading import load
 from termbase.entries import Entry, Origin, Term
 from termbase.judging.deciding import judge
 from termbase.languages.alphabets import sort_key
-from termbase.matrix import matrix, narrowed, ordered, techniques, turned
+from termbase.matrix import changed_verdicts, filter_rows, matrix, sort_rows, techniques
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.engine import Store
 from termbase.trials import Outcome, Trial, contradicts
-from termbase.tried import narrowed_trials, ordered_trials, tried
+from termbase.tried import filter_trials, sort_trials, trial_rows
 
 DEMO = load()
 KICK = next(e.technique for e in DEMO.entries if e.id == "c0043")
@@ -48,9 +48,9 @@ def test_a_ruling_overrides_the_verdict_and_both_are_kept(filled: Store) -> None
         rows = matrix(reader, reader.all(RuleCode), "en")
     cell = rows[1].cells[0]
     assert (cell.word, cell.stands) == ("breaks the rules", "open")
-    assert narrowed(rows, word="open", column=0) == (rows[1],)
-    assert narrowed(rows, ids={"c0002"}) == (rows[0],)
-    assert [r.entry_id for r in ordered(rows, 0)] == ["c0002", "c0001"]
+    assert filter_rows(rows, word="open", column=0) == (rows[1],)
+    assert filter_rows(rows, ids={"c0002"}) == (rows[0],)
+    assert [r.entry_id for r in sort_rows(rows, 0)] == ["c0002", "c0001"]
 
 
 def test_striking_out_a_clause_lists_only_changed_verdicts(filled: Store) -> None:
@@ -58,9 +58,9 @@ def test_striking_out_a_clause_lists_only_changed_verdicts(filled: Store) -> Non
         quarry = reader.get(RuleCode, "r2")
         named = techniques(reader, "en")
     without = replace(quarry, clauses=tuple(c for c in quarry.clauses if c.id != "Q5"))
-    turns = turned(named, quarry, without)
+    turns = changed_verdicts(named, quarry, without)
     assert [(t.named.name, t.before.word, t.after.word) for t in turns] == [("shin-kick", "fits", "open")]
-    assert turned(named, quarry, quarry) == ()
+    assert changed_verdicts(named, quarry, quarry) == ()
 
 
 @pytest.mark.parametrize(
@@ -88,14 +88,14 @@ def test_trials_appear_beside_the_verdict_and_can_be_filtered_and_sorted(filled:
         )
         trials.save(act, Trial("", "c0003", "2026", Outcome.FAILS))
     with filled.read() as reader:
-        rows = tried(reader)
+        rows = trial_rows(reader)
     assert [row.verdict for row in rows] == ["breaks the rules", "fits", ""]
     assert [row.contradicts for row in rows] == [True, False, False]
-    assert narrowed_trials(rows, contradicting=True) == rows[:1]
-    assert narrowed_trials(rows, text="HALL back") == rows[1:2]
-    assert narrowed_trials(rows, outcome="fails") == rows[2:]
-    assert narrowed_trials(rows, code_id="r1") == rows[:2]
-    by_name = ordered_trials(rows, "name", partial(sort_key, tag="en"), "en")
+    assert filter_trials(rows, contradicting=True) == rows[:1]
+    assert filter_trials(rows, text="HALL back") == rows[1:2]
+    assert filter_trials(rows, outcome="fails") == rows[2:]
+    assert filter_trials(rows, code_id="r1") == rows[:2]
+    by_name = sort_trials(rows, "name", partial(sort_key, tag="en"), "en")
     assert [row.heads["en"].text for row in by_name] == ["back-heel", "shin-kick", "smock"]
-    by_date = ordered_trials(rows, "date", partial(sort_key, tag="en"), "en", turned=True)
+    by_date = sort_trials(rows, "date", partial(sort_key, tag="en"), "en", turned=True)
     assert [row.trial.date for row in by_date] == ["2026", "2025-03", "2024-12-01"]

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from termbase.mechanics import FEET, check_mechanics, margin, support_polygon
-from termbase.technique.profile import Hand, Profile, Said, mirror
+from termbase.technique.profile import Hand, Profile, Stated, mirror
 from tests.termbase.strategies_judging import PROFILES
 
 SQUARE = ((0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0))
@@ -37,31 +37,31 @@ def test_every_corner_of_a_foot_is_inside_its_support(points: list[tuple[float, 
         assert all(margin(point, polygon) >= -1e-9 for point in points)
 
 
-PULL = Hand(work=Said("pull"))
-HOLD = Hand(work=Said("hold only"))
+PULL = Hand(work=Stated("pull"))
+HOLD = Hand(work=Stated("hold only"))
 
 
 @pytest.mark.parametrize(
     ("profile", "attribute"),
     [
         (
-            Profile(leg_use=Said("sweep"), his_side=Said("right"), off_balance=Said("left backward")),
+            Profile(leg_use=Stated("sweep"), his_side=Stated("right"), off_balance=Stated("left backward")),
             "his_side",
         ),
-        (Profile(leg_use=Said("block"), his_side=Said("left"), off_balance=Said("right")), "his_side"),
+        (Profile(leg_use=Stated("block"), his_side=Stated("left"), off_balance=Stated("right")), "his_side"),
         (
-            Profile(leg_use=Said("block"), contact_from=Said("front"), off_balance=Said("backward")),
+            Profile(leg_use=Stated("block"), contact_from=Stated("front"), off_balance=Stated("backward")),
             "contact_from",
         ),
-        (Profile(right=PULL, left=PULL, leg_use=Said("none"), off_balance=Said("forward")), "leg_use"),
-        (Profile(right=PULL, left=PULL, off_balance=Said("up")), "off_balance"),
+        (Profile(right=PULL, left=PULL, leg_use=Stated("none"), off_balance=Stated("forward")), "leg_use"),
+        (Profile(right=PULL, left=PULL, off_balance=Stated("up")), "off_balance"),
         (
             Profile(
                 right=PULL,
                 left=PULL,
-                leg_use=Said("hook"),
-                leg_when=Said("once he is off it"),
-                off_balance=Said("backward"),
+                leg_use=Stated("hook"),
+                leg_when=Stated("once he is off it"),
+                off_balance=Stated("backward"),
             ),
             "leg_when",
         ),
@@ -74,7 +74,7 @@ def test_an_incoherent_profile_raises_a_question(profile: Profile, attribute: st
 
 
 def test_a_fall_without_a_cause_raises_a_question() -> None:
-    profile = Profile(right=HOLD, left=HOLD, leg_use=Said("none"), off_balance=Said("forward"))
+    profile = Profile(right=HOLD, left=HOLD, leg_use=Stated("none"), off_balance=Stated("forward"))
     assert [question.attribute for question in check_mechanics(profile)] == ["off_balance", "leg_use"]
 
 
@@ -82,12 +82,12 @@ def test_a_fall_without_a_cause_raises_a_question() -> None:
     "profile",
     [
         Profile(),
-        Profile(leg_use=Said("sweep"), his_side=Said("right"), off_balance=Said("right backward")),
-        Profile(leg_use=Said("block"), his_side=Said("right"), off_balance=Said("right forward")),
-        Profile(leg_use=Said("block"), contact_from=Said("behind"), off_balance=Said("backward")),
-        Profile(leg_use=Said("none"), limb=Said("hip"), off_balance=Said("forward")),
-        Profile(right=Hand(work=Said("lift")), off_balance=Said("up")),
-        Profile(ground=Said("on the ground"), leg_use=Said("none"), off_balance=Said("forward")),
+        Profile(leg_use=Stated("sweep"), his_side=Stated("right"), off_balance=Stated("right backward")),
+        Profile(leg_use=Stated("block"), his_side=Stated("right"), off_balance=Stated("right forward")),
+        Profile(leg_use=Stated("block"), contact_from=Stated("behind"), off_balance=Stated("backward")),
+        Profile(leg_use=Stated("none"), limb=Stated("hip"), off_balance=Stated("forward")),
+        Profile(right=Hand(work=Stated("lift")), off_balance=Stated("up")),
+        Profile(ground=Stated("on the ground"), leg_use=Stated("none"), off_balance=Stated("forward")),
     ],
 )
 def test_a_coherent_or_unstated_profile_raises_no_question(profile: Profile) -> None:

@@ -12,10 +12,10 @@ from termbase.acts import entries as acts
 from termbase.acts import merging
 from termbase.entries import Entry, Origin, Signature, Status, Term
 from termbase.fields import Block, Line, Nested, changed_by, fields_of, records_within, rule_of
-from termbase.merging import RULES, Merging, put_together, taken_apart
+from termbase.merging import RULES, Merging, merge_entries, separate_entries
 from termbase.store.engine import Store
 from termbase.store.rows import KINDS
-from termbase.technique.profile import Profile, Said
+from termbase.technique.profile import Profile, Stated
 from tests.termbase.strategies_records import entries, records
 
 THIS, OTHER = entries("c0001"), entries("c0002")
@@ -43,10 +43,10 @@ class WideEntry(Entry):
 
 def answered(this: Entry, other: Entry, answer: str) -> Merging:
     """The two as one, each question answered so, or else as `this` has it."""
-    asked = put_together(this, other).questions
+    asked = merge_entries(this, other).questions
     choices = {q.key: answer if answer in q.answers else "this" for q in asked}
     while True:  # what is preferred may be asked only once another question is answered
-        found = put_together(this, other, choices)
+        found = merge_entries(this, other, choices)
         if not found.unanswered:
             return found
         choices |= {q.key: answer if answer in q.answers else "this" for q in found.unanswered}
@@ -66,7 +66,7 @@ def lost(first: object, second: object, one: object, answer: str) -> Iterator[st
             case "ask" | "ask both":
                 chosen = theirs if answer == "other" else mine
                 kept = now == (chosen or mine or theirs) or (answer == "both" and chosen in now)
-                kept = kept or (isinstance(now, Said) and mine.value == theirs.value == now.value)
+                kept = kept or (isinstance(now, Stated) and mine.value == theirs.value == now.value)
             case _:
                 continue
         if not kept:
@@ -121,7 +121,7 @@ def test_what_either_name_says_is_in_the_one_name(pair: tuple[Term, Term], answe
 def test_parting_at_once_gives_the_entry_back(this: Entry, other: Entry, answer: str) -> None:
     made = answered(this, other, answer).entry
 
-    assert unread(taken_apart(made, made, this)) == unread(this)
+    assert unread(separate_entries(made, made, this)) == unread(this)
 
 
 def unread(entry: Entry) -> Entry:
@@ -141,7 +141,7 @@ def test_merging_and_parting_at_once_leaves_both_as_they_were(
     with store.act("Nia", "merged") as act:
         merging.merge(act, first, second, {q.key: q.chosen for q in asked})
     with store.act("Nia", "parted") as act:
-        merging.part(act, second)
+        merging.separate(act, second)
 
     with store.read() as reader:
         found = [reader.get(Entry, i) for i in (first, second)]
@@ -190,7 +190,7 @@ def test_a_new_text_field_is_merged_and_parted() -> None:
     this = wide("c1", "", remark="Seen.", history="Old.")
     other = wide("c2", "Of the quay.", remark="Heard.", first_seen="1898")
 
-    one = put_together(this, other)
+    one = merge_entries(this, other)
 
     assert not one.questions
     assert one.entry == replace(
@@ -199,9 +199,9 @@ def test_a_new_text_field_is_merged_and_parted() -> None:
         remark="Seen.\nHeard.",
         first_seen="1898",
     )
-    assert taken_apart(one.entry, one.entry, this) == this
+    assert separate_entries(one.entry, one.entry, this) == this
     since = replace(one.entry, first_seen="1897")
-    assert taken_apart(since, one.entry, this) == replace(this, first_seen="1897")
+    assert separate_entries(since, one.entry, this) == replace(this, first_seen="1897")
 
 
 @pytest.mark.parametrize(
@@ -219,11 +219,11 @@ def test_a_new_text_field_is_asked_about(key: str, answers: dict[str, str], told
         for i, text in (("c1", "Old."), ("c2", "New."))
     )
 
-    (question,) = put_together(this, other).unanswered
+    (question,) = merge_entries(this, other).unanswered
 
     assert (question.key, question.answers, question.about) == (key, tuple(answers), told)
     for answer, said in answers.items():
-        one = put_together(this, other, {key: answer}).entry
+        one = merge_entries(this, other, {key: answer}).entry
         (*_, found) = (getattr(one.terms[0], "story", ""), getattr(one, field, ""))
         assert (found or getattr(one.terms[0], "story", "")) == said
         assert len(one.terms) == (2 if key.startswith("name") and answer == "both" else 1)
@@ -238,10 +238,10 @@ def test_one_printed_spelling_in_two_languages_is_asked_about() -> None:
         for n, tag in ((1, "ga"), (2, "ga-Latg"))
     )
 
-    (question,) = put_together(this, other).unanswered
+    (question,) = merge_entries(this, other).unanswered
 
     assert question.key == "name t2"
-    assert put_together(this, other, {"name t2": "other"}).entry.terms[0].printed_language == "ga-Latg"
+    assert merge_entries(this, other, {"name t2": "other"}).entry.terms[0].printed_language == "ga-Latg"
 
 
 def test_the_language_of_one_printed_spelling_is_filled_in() -> None:
@@ -251,4 +251,4 @@ def test_the_language_of_one_printed_spelling_is_filled_in() -> None:
         Entry("c2", terms=(replace(term, id="t2", printed_language="ga-Latg"),)),
     )
 
-    assert put_together(this, other).entry.terms == (replace(term, printed_language="ga-Latg"),)
+    assert merge_entries(this, other).entry.terms == (replace(term, printed_language="ga-Latg"),)

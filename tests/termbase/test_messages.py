@@ -15,9 +15,9 @@ from termbase.messages import (
     listed_words,
     message,
     message_of_number,
-    plain,
-    spoken,
-    unstopped,
+    plain_str,
+    translate,
+    without_full_stop,
 )
 
 WELSH = {
@@ -42,15 +42,15 @@ class Welsh:
 def test_a_message_is_the_english_sentence_and_is_said_in_another_language() -> None:
     found = message("%(word)s has no letter.", word="12")
     assert found == "12 has no letter."
-    assert spoken(found, Welsh()) == "Nid oes llythyren: 12."
+    assert translate(found, Welsh()) == "Nid oes llythyren: 12."
 
 
 def test_a_message_filled_into_another_is_said_with_it() -> None:
-    assert spoken(message("Not read: %(why)s", why=message("nothing")), Welsh()) == "Heb ei ddarllen: dim"
+    assert translate(message("Not read: %(why)s", why=message("nothing")), Welsh()) == "Heb ei ddarllen: dim"
 
 
 def test_a_value_that_is_no_message_is_never_translated() -> None:
-    assert spoken(message("Not read: %(why)s", why="nothing"), Welsh()) == "Heb ei ddarllen: nothing"
+    assert translate(message("Not read: %(why)s", why="nothing"), Welsh()) == "Heb ei ddarllen: nothing"
 
 
 @pytest.mark.parametrize(("n", "english", "welsh"), [(1, "1 line", "1 llinell"), (2, "2 lines", "2 llinell"),
@@ -58,37 +58,39 @@ def test_a_value_that_is_no_message_is_never_translated() -> None:
 def test_a_number_decides_the_form_in_each_language(n: int, english: str, welsh: str) -> None:
     found = message_of_number("%(n)s line", "%(n)s lines", n)
     assert found == english
-    assert spoken(found, Welsh()) == welsh
+    assert translate(found, Welsh()) == welsh
 
 
 def test_joined_messages_are_each_said() -> None:
     found = joined([message("nothing"), "", "else", message("nothing")], "; ")
     assert found == "nothing; else; nothing"
-    assert spoken(found, Welsh()) == "dim; else; dim"
+    assert translate(found, Welsh()) == "dim; else; dim"
     assert joined([]) == ""
     assert type(joined([message("nothing")])) is Message
 
 
 @given(st.text())
 def test_a_text_that_is_no_message_stays_as_it_is(text: str) -> None:
-    assert spoken(text, Welsh()) == text
-    assert spoken(message("%(word)s has no letter.", word=text), Welsh()) == f"Nid oes llythyren: {text}."
+    assert translate(text, Welsh()) == text
+    assert translate(message("%(word)s has no letter.", word=text), Welsh()) == f"Nid oes llythyren: {text}."
 
 
 def test_copies_and_encodings_are_plain_text() -> None:
     found = message("%(word)s has no letter.", word="12")
     assert type(pickle.loads(pickle.dumps(found))) is str
     assert copy.deepcopy(found) == found
-    assert msgspec.json.encode([found], enc_hook=plain) == b'["12 has no letter."]'
+    assert msgspec.json.encode([found], enc_hook=plain_str) == b'["12 has no letter."]'
     with pytest.raises(NotImplementedError, match="object"):
-        plain(object())
+        plain_str(object())
 
 
 def test_a_sentence_within_another_loses_its_full_stop_in_every_language() -> None:
-    within = message("Not read: %(why)s", why=unstopped(message("%(word)s has no letter.", word="12")))
+    within = message(
+        "Not read: %(why)s", why=without_full_stop(message("%(word)s has no letter.", word="12"))
+    )
 
     assert within == "Not read: 12 has no letter"
-    assert spoken(within, Welsh()) == "Heb ei ddarllen: Nid oes llythyren: 12"
+    assert translate(within, Welsh()) == "Heb ei ddarllen: Nid oes llythyren: 12"
 
 
 def test_dates_and_languages_are_said_by_the_rules_of_each_language() -> None:
@@ -96,9 +98,9 @@ def test_dates_and_languages_are_said_by_the_rules_of_each_language() -> None:
     found = message("%(date)s: %(name)s", date=dates.said(dates.parse("1898-06")), name=tags.said_name("cy"))
 
     assert found == "June 1898: Welsh"
-    assert spoken(found, Welsh()) == "Mehefin 1898: Cymraeg"
+    assert translate(found, Welsh()) == "Mehefin 1898: Cymraeg"
 
 
 def test_words_of_a_closed_list_are_each_said() -> None:
-    assert spoken(listed_words(("nothing", "more")), Welsh()) == "dim, more"
-    assert spoken(joined(("a", "b"), message(" or ")), Welsh()) == "a neu b"
+    assert translate(listed_words(("nothing", "more")), Welsh()) == "dim, more"
+    assert translate(joined(("a", "b"), message(" or ")), Welsh()) == "a neu b"

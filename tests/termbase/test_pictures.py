@@ -117,4 +117,4 @@ def test_a_picture_that_is_enormous_is_called_too_large_not_damaged(side: int) -
     png = b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", data) + chunk(b"IEND", b"")
     with pytest.raises(BadInput) as refused:
         read_picture(png, "x.png")
-    assert refused.value.mend == "Scale it to less than 60 million pixels."
+    assert refused.value.fix == "Scale it to less than 60 million pixels."

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from app.catalogues import voice_of
 from termbase.dates import parse, said
 from termbase.errors import BadInput
-from termbase.messages import Message, joined, message, message_of_number, spoken
+from termbase.messages import Message, joined, message, message_of_number, translate
 from termbase.plaindata import from_json, to_json
 from termbase.sources import Certainty
 
@@ -68,9 +68,9 @@ def test_what_is_read_back_is_equal_and_says_the_same_in_every_language(kept: Ou
     assert back == kept
     for tag in ("en", "cy", "ga"):
         speaker = voice_of(tag).speaker
-        assert spoken(back.title, speaker) == spoken(kept.title, speaker)
+        assert translate(back.title, speaker) == translate(kept.title, speaker)
         for before, after in zip(kept.inner, back.inner, strict=True):
-            assert spoken(after.words, speaker) == spoken(before.words, speaker)
+            assert translate(after.words, speaker) == translate(before.words, speaker)
 
 
 def test_a_message_that_each_language_makes_itself_is_kept_in_every_language() -> None:
@@ -81,8 +81,8 @@ def test_a_message_that_each_language_makes_itself_is_kept_in_every_language() -
 
     assert isinstance(back, Message)
     for speaker in speakers:
-        assert spoken(date, speaker) in spoken(back, speaker)
-    assert len({spoken(date, speaker) for speaker in speakers}) == 3
+        assert translate(date, speaker) in translate(back, speaker)
+    assert len({translate(date, speaker) for speaker in speakers}) == 3
 
 
 @pytest.mark.parametrize(

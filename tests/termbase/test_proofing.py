@@ -33,7 +33,7 @@ from termbase.rulecodes.clauses import Limits, NamedRule, RuleCode
 from termbase.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store.writing import Act
-from termbase.technique.profile import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Stated
 from termbase.trials import Outcome, Trial
 
 Build = Callable[[Act], object]
@@ -43,10 +43,10 @@ SAWDL = Term("", "bachiad sawdl", "cy", Origin.IN_USE, gender=Gender.MASCULINE)
 PAPER = Source("", "Lantern", SourceKind.NEWSPAPER, "The Quarry Lantern", issued="1870/1909", rights="Free.")
 SIGNED = Signature("Nia", "2026-03-01")
 PUSH = Profile(
-    right=Hand(work=Said("hold only")), left=Hand(work=Said("hold only")),
-    leg_use=Said("none"), off_balance=Said("backward"),
+    right=Hand(work=Stated("hold only")), left=Hand(work=Stated("hold only")),
+    leg_use=Stated("none"), off_balance=Stated("backward"),
 )  # fmt: skip
-REAP = Profile(leg_use=Said("reap"), his_side=Said("right"), off_balance=Said("right backward"))
+REAP = Profile(leg_use=Stated("reap"), his_side=Stated("right"), off_balance=Stated("right backward"))
 BAN = NamedRule(id="1", stance="barred", names=("back-heel",))
 LEAVE = NamedRule(id="2", stance="allowed", names=("back-heel",))
 BAN_AT_THE_FAIR = NamedRule(id="1", stance="barred", names=("back-heel",), limits=Limits(place="fair"))
@@ -197,8 +197,8 @@ FIXTURES: dict[str, tuple[Build, Build]] = {
     "no-technique": (entry(topic=Topic.TRIP), entry(topic=Topic.GARMENT)),
     "mechanics": (entry(topic=Topic.THROW, technique=PUSH), entry(topic=Topic.TRIP, technique=REAP)),
     "rests-on-missing": (
-        entry(technique=Profile(facing=Said("front", "slip", "q9999"))),
-        entry(technique=Profile(facing=Said("front", "analogue", "back-heel"), leg_use=Said("hook"))),
+        entry(technique=Profile(facing=Stated("front", "slip", "q9999"))),
+        entry(technique=Profile(facing=Stated("front", "analogue", "back-heel"), leg_use=Stated("hook"))),
     ),
     "open-verdict": (
         entries(code(), entry(technique=REAP)),
@@ -252,7 +252,7 @@ def test_a_check_finds_its_fault_and_says_where_what_and_how_to_mend_it(store: S
         assert finding.record_id
         assert finding.name
         assert finding.what.endswith((".", "?"))
-        assert finding.mend.endswith(".")
+        assert finding.fix.endswith(".")
 
 
 @pytest.mark.parametrize("code", [check.code for check in CHECKS])

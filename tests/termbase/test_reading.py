@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from termbase.acts import entries as entry_acts
-from termbase.entries import Entry, Form, Origin, Term
+from termbase.entries import Entry, InflectedForm, Origin, Term
 from termbase.lookup.hits import Hit, How
 from termbase.lookup.in_text import names_in
 from termbase.reading import ReadSentence, read, sentences
@@ -116,7 +116,9 @@ def assert_in_order(sentence: ReadSentence) -> None:
 )
 def test_a_name_is_known_in_any_form_of_it(store: Store, phrase: str, name: str, how: str) -> None:
     with store.act("Nia", "created an entry") as act:
-        welsh = Term("", "bachiad sawdl", "cy", Origin.IN_USE, forms=(Form("plural", "bachiadau sawdl"),))
+        welsh = Term(
+            "", "bachiad sawdl", "cy", Origin.IN_USE, forms=(InflectedForm("plural", "bachiadau sawdl"),)
+        )
         entry_acts.save(act, Entry("", terms=(Term("", "back-heel", "en", Origin.IN_USE), welsh)))
     with store.read() as reader:
         found = names_in(reader, [phrase, "nothing like it"], ("en", "cy"))

@@ -131,7 +131,7 @@ def test_years_are_read_from_edtf(edtf: str, span: tuple[int | None, int | None]
 def test_an_invalid_year_is_refused_with_a_fix() -> None:
     with pytest.raises(BadInput, match="“about 1868”") as caught:
         years_of("about 1868")
-    assert "1868/1884" in caught.value.mend
+    assert "1868/1884" in caught.value.fix
 
 
 def code_of(*found: Any) -> RuleCode:
@@ -226,4 +226,4 @@ def test_two_heights_for_one_use_contradict_each_other() -> None:
 def test_years_that_end_before_they_begin_are_refused() -> None:
     with pytest.raises(BadInput, match="ends before it begins") as caught:
         years_of("1884/1868")
-    assert "1868/1884" in caught.value.mend
+    assert "1868/1884" in caught.value.fix

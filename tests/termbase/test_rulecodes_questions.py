@@ -66,7 +66,7 @@ def test_a_bad_answer_is_reported_with_its_question(
     with pytest.raises(BadInput) as caught:
         clause_of(name, clause_id, answers)
     assert caught.value.where == where
-    assert caught.value.mend
+    assert caught.value.fix
 
 
 def test_comparing_codes_ignores_clause_numbers_and_sources() -> None:

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from termbase.errors import BadInput
 from termbase.rulecodes.clauses import LegRule, Limits, RuleCode, StartHold
 from termbase.rulefiles import BadRows, read_codes, read_profiles, write_codes, write_profiles
-from termbase.technique.profile import Hand, NamedProfile, Profile, Said
+from termbase.technique.profile import Hand, NamedProfile, Profile, Stated
 from tests.termbase.strategies_judging import CODES, NAMED_PROFILES
 
 CODE = """
@@ -68,15 +68,15 @@ def test_a_code_is_read_with_its_clauses() -> None:
 
 def test_a_profile_is_read_with_the_origin_of_its_table_unless_it_has_its_own() -> None:
     right = Hand(
-        places=Said(("shoulder strap",), "slip", "s0034"),
-        work=Said("push", "slip", "s0034"),
-        essential=Said(False, "slip", "s0034"),
+        places=Stated(("shoulder strap",), "slip", "s0034"),
+        work=Stated("push", "slip", "s0034"),
+        essential=Stated(False, "slip", "s0034"),
     )
     profile = Profile(
         right=right,
-        leg_use=Said("hook", "slip", "s0034"),
-        contact=Said(("heel",), "slip", "s0034"),
-        first_down=Said("he", "trial", "t003"),
+        leg_use=Stated("hook", "slip", "s0034"),
+        contact=Stated(("heel",), "slip", "s0034"),
+        first_down=Stated("he", "trial", "t003"),
     )
     assert read_profiles(TECHNIQUE, "t.toml") == (NamedProfile("c0012", "back heel", profile=profile),)
 
@@ -112,7 +112,7 @@ def test_a_bad_row_is_named_with_its_place(before: str, after: str, where: str, 
         read_codes(CODE.replace(before, after), "codes.toml")
     assert where in caught.value.rows[0].where
     assert what in caught.value.rows[0].what
-    assert caught.value.rows[0].mend
+    assert caught.value.rows[0].fix
 
 
 def test_every_bad_row_is_listed_and_nothing_is_imported() -> None:

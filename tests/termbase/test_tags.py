@@ -81,7 +81,7 @@ def test_ill_formed_tags_are_refused_with_advice(tag: str) -> None:
         tags.canonical(tag)
     assert caught.value.where == "language"
     assert tag.strip() in caught.value.what
-    assert caught.value.mend
+    assert caught.value.fix
 
 
 def test_an_underscore_gets_its_own_advice() -> None:

@@ -9,19 +9,19 @@ from termbase.codes.deeds import Deed
 from termbase.entries import Entry, Origin, Term
 from termbase.incoming.pieces import Choice, IncomingEntry, IncomingRecord
 from termbase.incoming.planning import plan
-from termbase.incoming.taking import Taken, take_in
+from termbase.incoming.taking import Imported, import_file
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
-from termbase.technique.profile import Basis, Hand, Profile, Said
+from termbase.technique.profile import Basis, Hand, Profile, Stated
 from termbase.trials import Outcome, Trial
 
 SOURCE = Source("s1", "Mail", SourceKind.NEWSPAPER, "The Upland Mail")
 
 
-def resting(basis: Basis, ref: str) -> Said[bool]:
+def resting(basis: Basis, ref: str) -> Stated[bool]:
     """A statement that rests on this."""
-    return Said(True, basis, ref)
+    return Stated(True, basis, ref)
 
 
 @dataclass
@@ -95,8 +95,8 @@ FILE = Told(
             Profile(
                 right=Hand(essential=resting("slip", "q1")),
                 falls_on_him=resting("slip", "q2, q1"),
-                leg_use=Said("hook", "trial", "m1"),
-                his_side=Said("left", "analogue", "q1"),
+                leg_use=Stated("hook", "trial", "m1"),
+                his_side=Stated("left", "analogue", "q1"),
             ),
             slip(1, "of the first hold", joined_to="q2"),
         ),
@@ -117,10 +117,10 @@ def here(store: Store) -> Store:
     return store
 
 
-def took(store: Store, file: Told, choice: Choice | None = None) -> Taken:
+def took(store: Store, file: Told, choice: Choice | None = None) -> Imported:
     """What is told after a file was taken in."""
     with store.act("N", Deed.FILE_TAKEN_IN(file=file.name)) as act:
-        return take_in(act, file, choice)
+        return import_file(act, file, choice)
 
 
 def named(reader: Reader, name: str) -> Entry:
@@ -129,7 +129,7 @@ def named(reader: Reader, name: str) -> Entry:
     return found
 
 
-def texts(reader: Reader, said: Said[bool] | None) -> list[str]:
+def texts(reader: Reader, said: Stated[bool] | None) -> list[str]:
     """The quotations that a statement rests on."""
     assert said is not None
     return [reader.get(Slip, i).text for i in said.ref.split(", ")]
@@ -148,7 +148,7 @@ def test_a_statement_follows_its_slip_and_its_trial_to_their_new_ids(here: Store
         assert texts(reader, second.technique.falls_on_him) == ["of the first hold"]
         assert first.technique.leg_use is not None
         assert reader.get(Trial, first.technique.leg_use.ref).done == "tried thrice"
-        assert first.technique.his_side == Said("left", "analogue", "q1")
+        assert first.technique.his_side == Stated("left", "analogue", "q1")
         (joined,) = (s for s in reader.all(Slip) if s.joined_to)
         assert reader.get(Slip, joined.joined_to).text == "of the second hold"
     assert told.dropped_references == 0

@@ -12,7 +12,7 @@ from termbase.technique.profile import (
     USE_KINDS,
     Hand,
     Profile,
-    Said,
+    Stated,
     kinds_of,
     mirror,
 )
@@ -22,14 +22,14 @@ from tests.termbase.strategies_judging import PROFILES
 
 def test_the_demo_hold_is_said_as_the_rule_book_would_say_it() -> None:
     profile = Profile(
-        right=Hand(places=Said(("shoulder strap",)), work=Said("pull")),
-        leg_use=Said("block"),
-        limb=Said("foot"),
-        limb_side=Said("left"),
-        contact=Said(("heel",)),
-        his_side=Said("right"),
-        contact_inward=Said("outside"),
-        off_balance=Said("backward"),
+        right=Hand(places=Stated(("shoulder strap",)), work=Stated("pull")),
+        leg_use=Stated("block"),
+        limb=Stated("foot"),
+        limb_side=Stated("left"),
+        contact=Stated(("heel",)),
+        his_side=Stated("right"),
+        contact_inward=Stated("outside"),
+        off_balance=Stated("backward"),
     )
     assert describe(profile) == (
         "Right hand on the shoulder strap, pulling; left foot blocks his right heel from outside;"
@@ -41,25 +41,27 @@ def test_the_demo_hold_is_said_as_the_rule_book_would_say_it() -> None:
     ("profile", "sentence"),
     [
         (NOT_STATED, "How it is done is not stated."),
-        (Profile(leg_use=Said("none")), "No leg is used."),
-        (Profile(ground=Said("on the ground")), "It is done on the ground."),
+        (Profile(leg_use=Stated("none")), "No leg is used."),
+        (Profile(ground=Stated("on the ground")), "It is done on the ground."),
         (
-            Profile(right=Hand(places=Said(("belt",))), left=Hand(places=Said(("belt",)))),
+            Profile(right=Hand(places=Stated(("belt",))), left=Hand(places=Stated(("belt",)))),
             "Both hands on the belt.",
         ),
         (
-            Profile(leg_use=Said("reap"), limb_side=Said("both"), contact=Said(("knee",))),
+            Profile(leg_use=Stated("reap"), limb_side=Stated("both"), contact=Stated(("knee",))),
             "Both legs reap his knee.",
         ),
         (
             Profile(
-                right=Hand(places=Said(("collar", "lapel", "round the body"))), first_down=Said("thrower")
+                right=Hand(places=Stated(("collar", "lapel", "round the body"))), first_down=Stated("thrower")
             ),
             "Right hand on the collar, lapel or round the body; the thrower goes down first.",
         ),
         (
             Profile(
-                ground=Said("on the ground"), pressure=Said("fingers"), left=Hand(places=Said(("free",)))
+                ground=Stated("on the ground"),
+                pressure=Stated("fingers"),
+                left=Hand(places=Stated(("free",))),
             ),
             "On the ground: left hand free; the fingers are bent.",
         ),
@@ -82,7 +84,7 @@ def test_every_place_has_a_phrase_and_every_genus_kinds_of_the_vocabulary() -> N
 
 def test_not_stated_is_not_none() -> None:
     assert Profile().leg_use is None
-    assert Profile(leg_use=Said("none")) != Profile()
+    assert Profile(leg_use=Stated("none")) != Profile()
 
 
 @given(PROFILES)
@@ -95,13 +97,13 @@ def test_a_sentence_begins_with_a_capital_and_ends_with_a_full_stop(profile: Pro
 
 def test_a_mirror_changes_hands_sides_and_directions() -> None:
     profile = Profile(
-        right=Hand(places=Said(("collar",), "slip", "s1")),
-        limb_side=Said("left"),
-        his_side=Said("both"),
-        off_balance=Said("right backward"),
+        right=Hand(places=Stated(("collar",), "slip", "s1")),
+        limb_side=Stated("left"),
+        his_side=Stated("both"),
+        off_balance=Stated("right backward"),
     )
     turned = mirror(profile)
     assert turned.left == profile.right
-    assert turned.limb_side == Said("right")
-    assert turned.his_side == Said("both")
-    assert turned.off_balance == Said("left backward")
+    assert turned.limb_side == Stated("right")
+    assert turned.his_side == Stated("both")
+    assert turned.off_balance == Stated("left backward")

@@ -47,7 +47,7 @@ def test_what_goes_beyond_a_limit_is_refused_with_its_line(text: str, said: str)
     with pytest.raises(NotToml, match=said) as refused:
         read_toml("# first\n" + text, "x.toml")
     assert refused.value.where.startswith("x.toml, line ")
-    assert refused.value.mend
+    assert refused.value.fix
 
 
 @hostile

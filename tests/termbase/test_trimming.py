@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from termbase.codes import worded
+from termbase.codes import statement_text
 from termbase.codes.lines import Problem
 from termbase.demo.loading import load
 from termbase.entries import Ruling, Topic
@@ -12,20 +12,20 @@ from termbase.judging.deciding import judge
 from termbase.linepatterns.records import Equivalent, ParsedLine, Sense, Trouble
 from termbase.pages import Line, LineState
 from termbase.trimming import (
-    Bond,
+    Group,
+    JudgedLine,
     JudgedSense,
-    Lot,
+    LineLink,
+    LinkKind,
     Standing,
-    Tie,
-    Trimmed,
-    finds_out,
-    labelled,
+    filter_lines,
     labels_of,
-    narrowed,
-    sense_said,
-    standing_said,
+    reason_set_aside,
+    sense_link_text,
+    standing_reasons,
     trimmed_line,
-    why_it_goes,
+    what_to_find_out,
+    with_other_styles,
 )
 
 DEMO = load()
@@ -49,8 +49,8 @@ def line(parsed: ParsedLine | None, state: LineState = LineState.NEW) -> Line:
     return Line("l1", "w1", 1, "shin-kick, s.", parsed=parsed, state=state)
 
 
-def resembling(*ids: str, whole: bool = True) -> Tie:
-    return Tie(Bond.RESEMBLES, ids, "same English name", whole)
+def resembling(*ids: str, whole: bool = True) -> LineLink:
+    return LineLink(LinkKind.RESEMBLES, ids, "same English name", whole)
 
 
 PLAIN = ParsedLine("shin-kick", style="strap", senses=(Sense(equivalents=(Equivalent("cic"),)),))
@@ -60,22 +60,24 @@ TWO = ParsedLine("kick", senses=(Sense("1", style="strap"), Sense("2", style="bo
 @pytest.mark.parametrize(
     ("ids", "lot"),
     [
-        (("c0043",), Lot.GOES),
-        (("c0015",), Lot.STAYS),
-        (("c0003",), Lot.OPEN),
-        (("c0002",), Lot.OPEN),
-        (("c0043", "c0015"), Lot.OPEN),
-        (("c0043", "c0043"), Lot.GOES),
-        ((), Lot.OPEN),
+        (("c0043",), Group.GOES),
+        (("c0015",), Group.STAYS),
+        (("c0003",), Group.OPEN),
+        (("c0002",), Group.OPEN),
+        (("c0043", "c0015"), Group.OPEN),
+        (("c0043", "c0043"), Group.GOES),
+        ((), Group.OPEN),
     ],
     ids=["breaks", "fits", "not described", "garment", "entries differ", "entries agree", "no entry"],
 )
-def test_a_line_gets_the_group_of_the_entry_it_is_judged_through(ids: tuple[str, ...], lot: Lot) -> None:
+def test_a_line_gets_the_group_of_the_entry_it_is_judged_through(ids: tuple[str, ...], lot: Group) -> None:
     assert trimmed_line(line(PLAIN), (resembling(*ids),), KNOWN).lot is lot
 
 
-@pytest.mark.parametrize(("second", "lot"), [("c0043", Lot.GOES), ("c0015", Lot.STAYS), ("c0003", Lot.OPEN)])
-def test_a_line_goes_only_if_every_sense_does_and_stays_if_any_does(second: str, lot: Lot) -> None:
+@pytest.mark.parametrize(
+    ("second", "lot"), [("c0043", Group.GOES), ("c0015", Group.STAYS), ("c0003", Group.OPEN)]
+)
+def test_a_line_goes_only_if_every_sense_does_and_stays_if_any_does(second: str, lot: Group) -> None:
     found = trimmed_line(line(TWO), (resembling("c0043"), resembling(second)), KNOWN)
     assert found.lot is lot
     assert [(s.number, s.label) for s in found.senses] == [("1", "strap"), ("2", "box")]
@@ -84,41 +86,41 @@ def test_a_line_goes_only_if_every_sense_does_and_stays_if_any_does(second: str,
 def test_a_ruling_overrides_the_verdict_and_both_are_reported() -> None:
     ruled = replace(KICK, ruling=Ruling("r1", "fits", "Nia", "2024-05-01", "The source means a trip."))
     found = trimmed_line(line(PLAIN), (resembling("c0043"),), {"c0043": ruled})
-    assert found.lot is Lot.STAYS
-    assert standing_said(ruled) == (
+    assert found.lot is Group.STAYS
+    assert standing_reasons(ruled) == (
         "Ruled by Nia: The source means a trip.",
         "Verdict without the ruling: breaks the rules.",
     )
 
 
 def test_a_label_is_not_a_reason_until_it_is_marked_as_another_style() -> None:
-    found = trimmed_line(line(replace(PLAIN, style="box")), (Tie(),), KNOWN)
-    assert found.lot is Lot.OPEN
-    said = labelled(found, ("box",))
-    assert said.lot is Lot.GOES
-    assert worded(why_it_goes(said, "Fair rules")) == "another style, by its label “box”"
-    assert labelled(found, ("strap",)) == found
+    found = trimmed_line(line(replace(PLAIN, style="box")), (LineLink(),), KNOWN)
+    assert found.lot is Group.OPEN
+    said = with_other_styles(found, ("box",))
+    assert said.lot is Group.GOES
+    assert statement_text(reason_set_aside(said, "Fair rules")) == "another style, by its label “box”"
+    assert with_other_styles(found, ("strap",)) == found
 
 
 def test_a_label_counts_for_its_own_sense_only() -> None:
-    found = trimmed_line(line(TWO), (resembling("c0015"), Tie()), KNOWN)
-    assert labelled(found, ("box",)).lot is Lot.STAYS
-    assert labelled(found, ("strap", "box")).lot is Lot.GOES
+    found = trimmed_line(line(TWO), (resembling("c0015"), LineLink()), KNOWN)
+    assert with_other_styles(found, ("box",)).lot is Group.STAYS
+    assert with_other_styles(found, ("strap", "box")).lot is Group.GOES
 
 
 def test_a_label_of_a_line_that_was_not_read_cleanly_is_not_trusted() -> None:
     torn = replace(PLAIN, style="box", troubles=(Trouble(3, Problem.NOTHING_BETWEEN()),))
-    found = trimmed_line(line(torn, LineState.UNPARSED), (Tie(),), KNOWN)
-    assert labelled(found, ("box",)).lot is Lot.OPEN
+    found = trimmed_line(line(torn, LineState.UNPARSED), (LineLink(),), KNOWN)
+    assert with_other_styles(found, ("box",)).lot is Group.OPEN
 
 
 def test_the_reason_names_the_code_what_it_was_judged_as_and_every_breach() -> None:
     found = trimmed_line(line(PLAIN), (resembling("c0043"),), KNOWN)
-    why = worded(why_it_goes(found, "Fair rules"))
+    why = statement_text(reason_set_aside(found, "Fair rules"))
     assert why.startswith("breaks the rules under Fair rules, judged as c0043 shin-kick: same English name: ")
     assert KICK.verdict is not None
     assert KICK.verdict.breaches
-    assert all(said in why for said in standing_said(KICK))
+    assert all(said in why for said in standing_reasons(KICK))
 
 
 def test_what_rests_on_the_headword_alone_is_not_certain() -> None:
@@ -129,54 +131,57 @@ def test_what_rests_on_the_headword_alone_is_not_certain() -> None:
 @pytest.mark.parametrize(
     ("parsed", "tie", "said"),
     [
-        (None, Tie(), "The line was not read cleanly: correct the reading first."),
+        (None, LineLink(), "The line was not read cleanly: correct the reading first."),
         (
             replace(PLAIN, troubles=(Trouble(3, Problem.NOTHING_BETWEEN()),)),
-            Tie(),
+            LineLink(),
             "The line was not read cleanly (Nothing stands between two marks here): correct",
         ),
-        (ParsedLine(style="box"), Tie(), "No headword was read"),
-        (ParsedLine("sash", see=("belt",)), Tie(), "Only a cross-reference to “belt”"),
-        (PLAIN, Tie(), "No entry has this name"),
+        (ParsedLine(style="box"), LineLink(), "No headword was read"),
+        (ParsedLine("sash", see=("belt",)), LineLink(), "Only a cross-reference to “belt”"),
+        (PLAIN, LineLink(), "No entry has this name"),
         (PLAIN, resembling("c0043", "c0015"), "The entries differ under this code"),
     ],
     ids=["nothing", "trouble", "no headword", "reference", "no entry", "two entries"],
 )
-def test_an_open_line_says_what_to_find_out(parsed: ParsedLine | None, tie: Tie, said: str) -> None:
+def test_an_open_line_says_what_to_find_out(parsed: ParsedLine | None, tie: LineLink, said: str) -> None:
     found = trimmed_line(line(parsed), (tie,), KNOWN)
-    assert found.lot is Lot.OPEN
-    assert finds_out(found, found.senses[0])[0].startswith(said)
+    assert found.lot is Group.OPEN
+    assert what_to_find_out(found, found.senses[0])[0].startswith(said)
 
 
 def test_a_topic_that_is_not_an_action_is_left_to_the_person() -> None:
-    assert "topic is “garment”" in standing_said(SMOCK)[0]
-    assert "not described" in standing_said(UNSAID)[0]
+    assert "topic is “garment”" in standing_reasons(SMOCK)[0]
+    assert "not described" in standing_reasons(UNSAID)[0]
 
 
 @pytest.mark.parametrize(
     ("tie", "said"),
     [
-        (Tie(Bond.MADE, ("c0043",)), "made c0043 shin-kick"),
-        (Tie(Bond.ATTACHED, ("c0043",)), "attached to c0043 shin-kick"),
+        (LineLink(LinkKind.MADE, ("c0043",)), "made c0043 shin-kick"),
+        (LineLink(LinkKind.ATTACHED, ("c0043",)), "attached to c0043 shin-kick"),
         (resembling("c0043", "c0015"), "judged as c0043 shin-kick or c0015 back-heel: same English name"),
-        (Tie(), ""),
+        (LineLink(), ""),
     ],
     ids=["made", "attached", "resembles", "nothing"],
 )
-def test_the_text_says_what_a_line_is_judged_through(tie: Tie, said: str) -> None:
+def test_the_text_says_what_a_line_is_judged_through(tie: LineLink, said: str) -> None:
     sense = JudgedSense("", "", other_style=False, tie=tie, standings=tuple(KNOWN[i] for i in tie.entry_ids))
-    assert sense_said(sense) == said
+    assert sense_link_text(sense) == said
 
 
 def test_lines_are_filtered_by_group_label_text_and_entries() -> None:
     goes = trimmed_line(line(PLAIN), (resembling("c0043"),), KNOWN)
-    made = Trimmed(replace(goes.line, id="l2", text="twist", entry_ids=("c0003",)), ())
+    made = JudgedLine(replace(goes.line, id="l2", text="twist", entry_ids=("c0003",)), ())
     both = (goes, made)
-    assert narrowed(both) == both
+    assert filter_lines(both) == both
     assert (
-        narrowed(both, lot="goes") == narrowed(both, label="strap") == narrowed(both, entries="no") == (goes,)
+        filter_lines(both, lot="goes")
+        == filter_lines(both, label="strap")
+        == filter_lines(both, entries="no")
+        == (goes,)
     )
-    assert narrowed(both, holding="TWI") == narrowed(both, entries="yes") == (made,)
+    assert filter_lines(both, holding="TWI") == filter_lines(both, entries="yes") == (made,)
 
 
 def test_a_label_of_the_whole_line_is_that_of_each_sense_without_its_own() -> None:

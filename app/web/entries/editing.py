@@ -81,13 +81,13 @@ def arrange(entry_id: str, term_id: str) -> Answer:
         raise BadInput(
             _("The request does not say what to do with the name."),
             where="do",
-            mend=_("Use the buttons on the page."),
+            fix=_("Use the buttons on the page."),
         )
     with context.act(deeds[doing](id=entry_id)) as this:
         if doing == "prefer":
             entries.prefer(this, entry_id, term_id)
         elif doing == "remove":
-            entries.drop_term(this, entry_id, term_id)
+            entries.delete_term(this, entry_id, term_id)
         else:
             entries.move_term(this, entry_id, term_id, -1 if doing == "up" else 1)
     return context.done(this, to_article(entry_id, "names"))
@@ -105,7 +105,7 @@ def read(entry_id: str, which: entries.Which) -> Answer:
         error = BadInput(
             _("The reason is missing."),
             where="why",
-            mend=_("Write what must change first, or sign the reading."),
+            fix=_("Write what must change first, or sign the reading."),
         )
         form = Form.of(why="").refused(error)
         more = {"reading_for": which if on else "", "refusing": which}
@@ -116,10 +116,10 @@ def read(entry_id: str, which: entries.Which) -> Answer:
             entries.sign(this, entry_id, which)
     elif doing == "not yet":
         with context.act(Deed.READING_NOT_SIGNED(id=entry_id, which=reading)) as this:
-            entries.unsign(this, entry_id, which, why)
+            entries.reopen_reading(this, entry_id, which, why)
     else:
         with context.act(Deed.READING_REOPENED(id=entry_id, which=reading)) as this:
-            entries.unsign(this, entry_id, which, why)
+            entries.reopen_reading(this, entry_id, which, why)
     if not on:
         return context.done(this, to_article(entry_id, "readings"))
     following = next_to_read(context.reader(), which, entry_id)
@@ -148,7 +148,7 @@ def _check_untouched(part: Part, now: Asked, form: Form) -> None:
         raise Conflict(
             _("Somebody else changed this in the meantime."),
             where=now.entry.id,
-            mend=_("The current value is shown beside each field; saving again replaces it with yours."),
+            fix=_("The current value is shown beside each field; saving again replaces it with yours."),
         )
 
 
@@ -162,7 +162,7 @@ def _with_picture(act: Act, form: Form) -> Form:
             raise BadInput(
                 _("You filled in the details of a figure but chose no picture."),
                 where="file",
-                mend=_("Choose a picture file."),
+                fix=_("Choose a picture file."),
             )
         return form
     try:
@@ -171,7 +171,7 @@ def _with_picture(act: Act, form: Form) -> Form:
         raise BadInput(
             joined((sent.filename, error.what), ": "),
             where="file",
-            mend=error.mend,
+            fix=error.fix,
         ) from error
     act.add_image(image)
     return form.with_text("image_id", *form.all("image_id"), image.id).with_text("taken_in", image.id)

@@ -6,7 +6,7 @@ from werkzeug.wrappers import Response
 
 from app.web import context
 from app.web.entries.section import blueprint
-from app.web.language import said
+from app.web.language import translated
 from termbase.lookup import completing, finding, texts
 from termbase.lookup.hits import Hit
 from termbase.store.listing import EntryRow, rows_of
@@ -36,7 +36,9 @@ def choose() -> dict[str, list[dict[str, str]]]:
     for hit, row in hits_for(reader, (request.args.get("q") or "").strip()):
         others = " · ".join(h.text for h in row.heads if h.text != hit.text)
         label = f"{hit.text}" + (f" · {others}" if others else "")
-        chosen.append({"value": f"{hit.term_id if names else hit.entry_id} {label}", "words": said(hit.said)})
+        chosen.append(
+            {"value": f"{hit.term_id if names else hit.entry_id} {label}", "words": translated(hit.said)}
+        )
     return {"found": chosen}
 
 

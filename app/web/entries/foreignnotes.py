@@ -34,7 +34,7 @@ def change(entry_id: str) -> Response | tuple[str, int]:
             raise BadInput(
                 _("The note cannot be changed in this way."),
                 where="do",
-                mend=_("Use the buttons on the page."),
+                fix=_("Use the buttons on the page."),
             )
         act, deed = doing
         with context.act(deed(id=entry_id)) as this:
@@ -46,4 +46,4 @@ def change(entry_id: str) -> Response | tuple[str, int]:
 
 
 def _beside_notes(error: WordholdError) -> BadInput:
-    return BadInput(error.what, where="foreign-notes", mend=error.mend)
+    return BadInput(error.what, where="foreign-notes", fix=error.fix)

@@ -37,7 +37,7 @@ from termbase.store.listing import (
 )
 from termbase.store.listing import all_ids as ids_in_order
 from termbase.store.reading import Reader
-from termbase.verdicts import entries_judged
+from termbase.verdicts import entries_with_verdict
 
 __all__ = ["Choice", "narrowing"]
 
@@ -69,11 +69,11 @@ def index() -> str | Response:
     only = _the_one_called(reader, request.args.get("find", ""))
     if only and "part" not in request.args:
         return redirect(f"/entries/{only}", 303)
-    codes = context.known("codes", _all_codes)
+    codes = context.cached("codes", _all_codes)
     shown = tuple(c for c in codes if c.id == state.code) or codes[:CODES_SHOWN]
     wanted = narrowing(reader, state, codes)
     total, page, result = _page(reader, state, wanted)
-    letters = context.known(("letters", state.lang), partial(section_letters, language=state.lang))
+    letters = context.cached(("letters", state.lang), partial(section_letters, language=state.lang))
     reasons = _reasons(reader, state.q, result)
     values = {
         "state": state,
@@ -93,8 +93,8 @@ def index() -> str | Response:
     return render_template(
         "entries/list.html",
         faults={name: _date_fault(getattr(state, name)) for name in ("since", "until")},
-        stale=context.known(("stale keys", interface_language()), _stale_names),
-        choices=_choices(state, languages, codes, context.known("source labels", _source_labels)),
+        stale=context.cached(("stale keys", interface_language()), _stale_names),
+        choices=_choices(state, languages, codes, context.cached("source labels", _source_labels)),
         **values,
     )
 
@@ -128,7 +128,7 @@ def narrowing(reader: Reader, state: ListState, codes: tuple[RuleCode, ...]) -> 
         ids = frozenset((*filtering.filter_ids(reader, state.q), *result))
     if state.verdict:
         chosen = next((c for c in codes if c.id == state.code), codes[0] if codes else None)
-        judged = entries_judged(reader, chosen, (state.verdict,)) if chosen else frozenset()
+        judged = entries_with_verdict(reader, chosen, (state.verdict,)) if chosen else frozenset()
         ids = judged if ids is None else ids & judged
     since, until = (date if not _date_fault(date) else "" for date in (state.since, state.until))
     if since or until:
@@ -149,7 +149,7 @@ def _date_fault(date: str) -> str:
     try:
         dates.parse(date) if date else None
     except BadInput as error:
-        return joined((error.what, error.mend))
+        return joined((error.what, error.fix))
     return ""
 
 
@@ -206,7 +206,7 @@ def _page(reader: Reader, state: ListState, wanted: EntryFilter) -> tuple[int, i
         ids = _in_order(reader, wanted, state.lang, down)
         page = min(state.page, max(1, -(-len(ids) // ROWS)))
         return len(ids), page, rows_of(reader, ids[(page - 1) * ROWS : page * ROWS])
-    total = context.known(
+    total = context.cached(
         ("count", wanted, state.lang), partial(count_entries, wanted=wanted, language=state.lang)
     )
     page = min(state.page, max(1, -(-total // ROWS)))
@@ -243,7 +243,7 @@ def _in_order(reader: Reader, wanted: EntryFilter, language: str, down: bool) ->
     if wanted.ids is None or not FEW < len(wanted.ids) <= MOST_IN_MEMORY:
         return ids_in_order(reader, wanted, language, descending=down)
     others = replace(wanted, ids=None)
-    order = context.known(
+    order = context.cached(
         ("order", others, language, down),
         partial(ids_in_order, wanted=others, language=language, descending=down),
     )

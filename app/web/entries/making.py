@@ -37,7 +37,7 @@ def make() -> str | Response | tuple[str, int]:
         if not terms:
             where = f"text-{languages[-1]}"
             problems.add(
-                BadInput(_("The entry has no name."), where=where, mend=_("Give it at least one name."))
+                BadInput(_("The entry has no name."), where=where, fix=_("Give it at least one name."))
             )
         topic = problems.value(None, of_list, Topic, form.line("topic"), "topic")
         problems.check()
@@ -81,7 +81,7 @@ def _term(form: Form, tag: str, problems: Problems) -> Term:
             BadInput(
                 _("The origin of the name is missing."),
                 where=field,
-                mend=_("Choose one, so that a guess is never mistaken for a record."),
+                fix=_("Choose one, so that a guess is never mistaken for a record."),
             )
         )
     return Term("", form.line(f"text-{tag}"), tag, origin or Origin.IN_USE)

@@ -58,7 +58,7 @@ def lead_on() -> Response | None:
     raise Conflict(
         _("%(old)s was merged into %(now)s in the meantime.", old=old, now=now),
         where=f"/entries/{now}",
-        mend=_("Make your change in that entry."),
+        fix=_("Make your change in that entry."),
     )
 
 
@@ -86,7 +86,7 @@ def make_one(entry_id: str) -> Response | str | tuple[str, int]:
 def part_again(gone_id: str) -> Response:
     """Separate an entry from the one it was merged into."""
     with context.act(Deed.ENTRY_PARTED_AGAIN(id=gone_id)) as this:
-        back, _stays = merging.part(this, gone_id)
+        back, _stays = merging.separate(this, gone_id)
     return context.done(this, url_for("entries.show", entry_id=back.id))
 
 
@@ -112,7 +112,7 @@ def _page(entry_id: str, form: Form, error: WordholdError | None = None) -> str 
         "other": other,
         "plan": plan,
         "shown": _shown(plan),
-        "moving": merging.moving(reader, other_id),
+        "moving": merging.count_moving(reader, other_id),
         "why": next((a.why for a in why if a.entry_id == entry_id), ""),
     }
     status = 200 if error is None else 409 if isinstance(error, Conflict) else 400
@@ -143,5 +143,5 @@ def _check_untouched(reader: Reader, form: Form, *ids: str) -> None:
         raise Conflict(
             _("One of the two has changed since you opened this page."),
             where=", ".join(ids),
-            mend=_("Check both again; your choices have been kept."),
+            fix=_("Check both again; your choices have been kept."),
         )

@@ -26,10 +26,10 @@ from termbase.entries import (
     Term,
     TermType,
 )
-from termbase.entries import Form as Inflected
+from termbase.entries import InflectedForm as Inflected
 from termbase.errors import BadInput, NotFound, Problems
 from termbase.fields import Path
-from termbase.intake import take_entry
+from termbase.intake import clean_entry
 from termbase.languages.alphabets import double_letters, parted
 from termbase.languages.folding import PARTING
 from termbase.messages import message
@@ -109,7 +109,7 @@ def part_named(part_id: str) -> tuple[Part, str]:
         raise NotFound(
             _("An entry does not have a part “%(id)s”.", id=part_id),
             where=part_id,
-            mend=_("Choose a part on the entry's page."),
+            fix=_("Choose a part on the entry's page."),
         )
     return PARTS[name], key
 
@@ -243,7 +243,7 @@ def _term(asked: Asked) -> Term:
     result = next((t for t in asked.entry.terms if t.id == asked.key), None)
     if result is None:
         raise NotFound(
-            _("The entry no longer has this name."), where=asked.key, mend=_("Check the entry's history.")
+            _("The entry no longer has this name."), where=asked.key, fix=_("Check the entry's history.")
         )
     return result
 
@@ -254,7 +254,7 @@ def _apply_term(asked: Asked, form: Form) -> Entry:
         own = asked.entry.terms
         terms = tuple(term if t.id == term.id else t for t in own) if term.id else (*own, term)
         made = replace(asked.entry, terms=terms)
-        problems.value(made, take_entry, made)  # errors from the record are reported with the rest
+        problems.value(made, clean_entry, made)  # errors from the record are reported with the rest
     return made
 
 
@@ -278,7 +278,7 @@ def _forms(text: str) -> tuple[Inflected, ...]:
             raise BadInput(
                 _("“%(line)s” needs a colon between the label and the form.", line=line),
                 where="forms",
-                mend=_("For example: “plural: ymafaelion”."),
+                fix=_("For example: “plural: ymafaelion”."),
             )
         result.append(Inflected(label.strip(), form.strip()))
     return tuple(result)

@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 
 from app.web import drawing
 from app.web.language import gettext as _
-from app.web.language import interface_language, said
+from app.web.language import interface_language, translated
 from termbase.entries import Origin
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.listing import EntryRow, HeadWord
@@ -46,7 +46,7 @@ def table_rows(
         hurt = f' <b class="hurt-word">{hurt_word}</b>' if row.hurt else ""
         opened = f'<a href="{base}/{row.id}">{name}</a>{_origin(first, tongue)}{hurt}'
         if row.id in reasons:
-            opened += f'<span class="how">{escape(said(reasons[row.id]))}</span>'
+            opened += f'<span class="how">{escape(translated(reasons[row.id]))}</span>'
         heads = "".join(f"<td>{_cell(head, tongue)}</td>" for head in others)
         topic = _word(tongue, row.topic.value) if row.topic else "–"
         verdicts = "".join(

@@ -35,7 +35,7 @@ def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
             raise BadInput(
                 _("“%(verdict)s” is not a verdict.", verdict=verdict),
                 where="verdict",
-                mend=_("Choose one from the list."),
+                fix=_("Choose one from the list."),
             )
         if (
             not verdict
@@ -45,7 +45,7 @@ def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
             raise BadInput(
                 _("There is a reason but no verdict."),
                 where="verdict",
-                mend=_("Choose one from the list."),
+                fix=_("Choose one from the list."),
             )
         deed = Deed.RULING_MADE if verdict else Deed.RULING_REMOVED
         with context.act(deed(id=entry_id, code=code.name)) as this:
@@ -54,7 +54,7 @@ def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
                 raise Conflict(
                     _("Somebody else ruled on it in the meantime."),
                     where=entry_id,
-                    mend=_("Check both, then save again."),
+                    fix=_("Check both, then save again."),
                 )
             entries.rule(this, entry_id, code.id, verdict, form.text("reason"))
     except Conflict as error:

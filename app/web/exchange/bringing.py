@@ -12,7 +12,7 @@ from app.web.exchange import tables, tbx, works
 from app.web.exchange.section import blueprint
 from app.web.exchange.shelf import AboutTable, AboutTbx, AboutWorks, uploads
 from app.web.exchange.tables import ENCODING_NAMES
-from app.web.forms import Form, placed
+from app.web.forms import Form, error_text
 from app.web.language import gettext as _
 from app.web.uploads import file as posted_file
 from exports.citations.exchange import FORMATS
@@ -44,7 +44,7 @@ def bring() -> Answer:
     try:
         sent = posted_file("file")
         if sent is None or not sent.filename:
-            raise BadInput(_("No file was chosen."), where="file", mend=_("Choose one."))
+            raise BadInput(_("No file was chosen."), where="file", fix=_("Choose one."))
         kind = _kind(form, sent.filename)
     except BadInput as error:
         return _index(form.refused(error)), 400
@@ -57,7 +57,7 @@ def bring() -> Answer:
 def _beside_file(error: WordholdError) -> BadInput:
     if isinstance(error, BadRows):
         return BadRows(error.rows, where="file")
-    return BadInput(placed(error), where="file", mend=error.mend)
+    return BadInput(error_text(error), where="file", fix=error.fix)
 
 
 def _check(kind: str, sent: FileStorage, form: Form) -> Answer:
@@ -96,7 +96,7 @@ def _kind(form: Form, name: str) -> str:
         raise BadInput(
             _("The file extension of %(name)s does not show what kind of file it is.", name=Path(name).name),
             where="kind" if "kind" in form.texts else "file",
-            mend=_("Choose the file type."),
+            fix=_("Choose the file type."),
         )
     return chosen
 

@@ -56,10 +56,10 @@ def way_chosen(form: Form, ways: Collection[str] = WAYS) -> tuple[str, frozenset
     """
     way, ticked = form.text("take"), frozenset(form.all("entry"))
     if way not in ways:
-        raise BadInput(_("Choose what to import."), where="take", mend=_("Choose one of the options shown."))
+        raise BadInput(_("Choose what to import."), where="take", fix=_("Choose one of the options shown."))
     if way == "ticked" and not ticked:
         raise BadInput(
-            _("No entries are ticked."), where="take", mend=_("Tick some, or choose another option.")
+            _("No entries are ticked."), where="take", fix=_("Tick some, or choose another option.")
         )
     return way, ticked
 
@@ -81,7 +81,7 @@ def wanted(form: Form, seen: Iterable[Seen]) -> frozenset[str]:
         raise BadInput(
             _("That choice leaves nothing to import."),
             where="take",
-            mend=_("Choose another option, or cancel."),
+            fix=_("Choose another option, or cancel."),
         )
     return found
 
@@ -99,7 +99,7 @@ def check_unchanged(keys: frozenset[str], before: Iterable[Seen], now: Iterable[
             raise Conflict(
                 message("“%(name)s” was changed in the meantime; nothing was imported.", name=one.name),
                 where=one.place,
-                mend=message("Check what would change now, and choose again."),
+                fix=message("Check what would change now, and choose again."),
             )
 
 

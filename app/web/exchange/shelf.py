@@ -22,7 +22,7 @@ from exports.tables.mapping import Mapping
 from exports.tbx.reports import ReadReport
 from termbase.errors import NotFound
 from termbase.incoming.planning import Plan
-from termbase.incoming.taking import Taken
+from termbase.incoming.taking import Imported
 from termbase.plaindata import from_json, to_json
 from termbase.store.workrows import PATIENCE, FileRow
 
@@ -94,7 +94,7 @@ class AboutTbx:
     strict: bool = False
     needs_origin: bool = False
     preview: str = ""
-    taken: Taken | None = None
+    taken: Imported | None = None
     report: ReadReport | None = None
     act_id: int | None = None
 
@@ -187,7 +187,7 @@ class Uploads:
         row = self._space.find(token, KIND)
         kept = from_json(_Kept, row.about)
         if kept.kind != kind.__name__:
-            raise NotFound(_("This file is no longer available."), where=token, mend=_("Upload it again."))
+            raise NotFound(_("This file is no longer available."), where=token, fix=_("Upload it again."))
         return Upload(self._space, row), from_json(kind, kept.about)
 
     def change(

@@ -21,11 +21,11 @@ from app.web.progress import Finished, Job, start
 from exports.tables.asking import comma_columns, open_questions
 from exports.tables.detecting import DELIMITERS
 from exports.tables.mapping import Mapping, guess, mapped
-from exports.tables.planning import TablePlan, plan_table, take_in_table
+from exports.tables.planning import TablePlan, import_table, plan_table
 from exports.tables.sheets import Sheet, read_csv, read_xlsx, sheet_titles
 from termbase import tags
 from termbase.entries import Origin, Topic
-from termbase.errors import BadInput, NotFound, ToldAt, WordholdError
+from termbase.errors import BadInput, NotFound, ReportedAt, WordholdError
 from termbase.incoming.pieces import State
 from termbase.messages import message
 from termbase.sources import Source
@@ -116,7 +116,7 @@ def _read_again(upload: Upload, about: AboutTable, form: Form) -> Response:
         encoding=encoding if encoding in ENCODING_NAMES else "",
         delimiter=delimiter if delimiter in DELIMITERS else "",
     )
-    with ToldAt("encoding"):
+    with ReportedAt("encoding"):
         _read(uploads(), upload, again, context.termbase().languages)
     return redirect(url_for("exchange.columns", token=upload.token), 303)
 
@@ -127,15 +127,15 @@ def _asked(form: Form, sheet: Sheet, mapping: Mapping) -> Form:
         if question.about == "split":
             place = f"split-{question.column}"
             what = _("“%(cell)s” could be one name or several.", cell=question.example)
-            mend = _("Choose which; this applies to the whole column.")
+            fix = _("Choose which; this applies to the whole column.")
         else:
             place = "default-witnessed"
             what = _(
                 "Row %(row)s has several names, and no quotation shows which of them the source uses.",
                 row=question.row,
             )
-            mend = _("Choose which of them the source is a witness to.")
-        form = form.with_text(place, form.text(place)).refused(BadInput(what, where=place, mend=mend))
+            fix = _("Choose which of them the source is a witness to.")
+        form = form.with_text(place, form.text(place)).refused(BadInput(what, where=place, fix=fix))
     return form
 
 
@@ -156,7 +156,7 @@ def take_table(token: str) -> Answer:
 
         def take(keys: frozenset[str]) -> None:
             chosen = tuple(one for one in now.entries if _key(one.rows) in keys)
-            take_in_table(act, replace(now, entries=chosen))
+            import_table(act, replace(now, entries=chosen))
 
         return _seen(now), take
 
@@ -240,13 +240,13 @@ def _chosen(form: Form, sheet: Sheet) -> Mapping:
     """
     keys = [form.line(f"column-{n}") for n in range(len(sheet.head))]
     split = [form.line(f"split-{n}") for n in range(len(sheet.head))]
-    with ToldAt(lambda error: f"column-{error.where}"):
+    with ReportedAt(lambda error: f"column-{error.where}"):
         return mapped(keys, {name: form.line(f"default-{name}") for name in DEFAULTED}, split)
 
 
 def _of(upload: Upload, about: AboutTable) -> tuple[Sheet, Mapping]:
     if about.mapping is None:
-        raise NotFound(_("This table could not be read."), where=upload.name, mend=_("Upload it again."))
+        raise NotFound(_("This table could not be read."), where=upload.name, fix=_("Upload it again."))
     return _sheet(upload, about), about.mapping
 
 

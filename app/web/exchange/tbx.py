@@ -19,7 +19,7 @@ from termbase.entries import Origin
 from termbase.errors import BadInput, Conflict
 from termbase.incoming.pieces import Choice, State
 from termbase.incoming.planning import plan
-from termbase.incoming.taking import take_in
+from termbase.incoming.taking import import_file
 from termbase.messages import message
 from termbase.store.workrows import PATIENCE
 
@@ -86,7 +86,7 @@ def take(token: str) -> Response | tuple[str, int]:
         with store.act(by, Deed.FILE_TAKEN_IN(file=upload.name)) as act:
             _check_waiting(files, upload)
             job.tell(0, total, message("Importing entries"))
-            taken = take_in(act, file, choice, on_progress=lambda done: job.tell(done, total))
+            taken = import_file(act, file, choice, on_progress=lambda done: job.tell(done, total))
             act.flush()
             files.change(
                 upload,
@@ -112,7 +112,7 @@ def _check_waiting(files: Uploads, upload: Upload) -> None:
         raise Conflict(
             message("The file has already been imported."),
             where=upload.name,
-            mend=message("Check what it changed. To import it again, upload it again."),
+            fix=message("Check what it changed. To import it again, upload it again."),
         )
 
 

@@ -15,7 +15,7 @@ from app.web.exchange.taking import Answer, ImportJob, preview_or_outcome, previ
 from app.web.forms import Form
 from app.web.progress import Finished, Job, start
 from exports.citations.exchange import read_works
-from exports.citations.incoming import PlannedSource, plan_sources, take_in_sources
+from exports.citations.incoming import PlannedSource, import_sources, plan_sources
 from termbase.messages import message
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
@@ -58,7 +58,7 @@ def take_works(token: str) -> Answer:
         seen = _seen(now)
 
         def take(keys: frozenset[str]) -> None:
-            take_in_sources(act, (one for one, each in zip(now, seen, strict=True) if each.key in keys))
+            import_sources(act, (one for one, each in zip(now, seen, strict=True) if each.key in keys))
 
         return seen, take
 

@@ -12,8 +12,9 @@ from app.web.pages.section import blueprint
 from app.web.workspace import workspace
 from termbase.acts import history
 from termbase.acts.accepting import AcceptReport, accept_all_clear
-from termbase.codes import worded
-from termbase.codes.deeds import Deed, taken_back
+from termbase.codes import statement_text
+from termbase.codes.deeds import Deed
+from termbase.codes.deeds import undone as taken_back
 from termbase.errors import BadInput, NotFound
 from termbase.lookup import likeness
 from termbase.messages import joined, message, message_of_number
@@ -86,7 +87,7 @@ def accept(page_id: str) -> Response:
             made = len(lines) - len(report.left)
             kept = Accepted(page_id, len(report.made), made, _by_reason(report))
             space.keep(
-                KIND, str(worded(what)), to_json(kept, speakers()).encode(), by=by,
+                KIND, str(statement_text(what)), to_json(kept, speakers()).encode(), by=by,
                 file_id=_id_of(act.id or 0), connection=act.connection,
             )  # fmt: skip
             finished = progress.Finished(_told(report, made), url=f"{report_of}{act.id}")
@@ -130,7 +131,7 @@ def take_back(page_id: str, act_id: int) -> Response:
         raise NotFound(
             _("That is too long ago to be undone here."),
             where=str(act_id),
-            mend=_("Undo it from the history, or with: wordhold undo"),
+            fix=_("Undo it from the history, or with: wordhold undo"),
         )
     return take_back_as_job(found, url_for("pages.desk", page_id=page_id))
 

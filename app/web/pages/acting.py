@@ -20,10 +20,10 @@ from app.web.pages.section import blueprint
 from app.web.pages.viewing import REASONS, SHOWN, Place
 from termbase.acts import history, reopening
 from termbase.acts import pages as page_acts
-from termbase.codes.deeds import Deed, LineDeed, taken_back
+from termbase.codes.deeds import Deed, LineDeed, undone
 from termbase.entries import Entry
 from termbase.errors import BadInput, NotFound, WordholdError
-from termbase.notes import Said
+from termbase.notes import CodedText
 from termbase.pages import Line, Page
 from termbase.sources import Source
 from termbase.store import desk as desk_lines
@@ -55,7 +55,7 @@ def attach(page_id: str, line_id: str) -> Response:
             raise BadInput(
                 _("There is no entry “%(id)s”.", id=typed),
                 where="entry",
-                mend=_("Type a name and choose its entry, or type an entry's id, such as c0012."),
+                fix=_("Type a name and choose its entry, or type an entry's id, such as c0012."),
             )
         page_acts.attach(act, line_id, entry_id)
 
@@ -115,7 +115,7 @@ def correct(page_id: str, line_id: str) -> Response:
         parsed = correcting.parsed_from(form, line)
         version = form.number("version")
         with context.act(_deed(page_id, line, LineDeed.CORRECTED())) as act:
-            page_acts.unworked_since(act, line_id, version)
+            page_acts.unchanged_line(act, line_id, version)
             page_acts.correct(act, line_id, parsed)
     except WordholdError as error:
         return _corrected_otherwise(place, form, line_id, error)
@@ -131,13 +131,13 @@ def undo(page_id: str, act_id: int) -> Response:
         raise NotFound(
             _("That is no longer the last change made here."),
             where=str(act_id),
-            mend=_("Open the page again and check the recent changes."),
+            fix=_("Open the page again and check the recent changes."),
         )
     back = Place(page_id, found[1], place.show, place.holding)
     if desk_lines.size_of(context.reader(), act_id) > LARGE:
         return take_back_as_job(found[0], back.url())
     try:
-        with context.act(taken_back(found[0].what, act_id), undoes=act_id) as act:
+        with context.act(undone(found[0].what, act_id), undoes=act_id) as act:
             history.undo(act, act_id)
     except WordholdError as error:
         return show(back, error=error, status=409)
@@ -145,7 +145,7 @@ def undo(page_id: str, act_id: int) -> Response:
 
 
 def _work(
-    page_id: str, line_id: str, what: Said, do: Callable[[Act], object], *, then: Place | None = None
+    page_id: str, line_id: str, what: CodedText, do: Callable[[Act], object], *, then: Place | None = None
 ) -> Response:
     """Do one act on a line and go on, to the next line unless told; an error is shown at the line."""
     place = place_asked(page_id)
@@ -154,7 +154,7 @@ def _work(
     try:
         version = Form.posted().number("version")
         with context.act(_deed(page_id, line, what)) as act:
-            page_acts.unworked_since(act, line_id, version)
+            page_acts.unchanged_line(act, line_id, version)
             do(act)
     except WordholdError as error:
         return show(here, error=error, status=400 if isinstance(error, BadInput) else 409)
@@ -189,13 +189,11 @@ def _go_on(place: Place) -> Response:
 def _line(page_id: str, line_id: str) -> Line:
     line = context.reader().get(Line, line_id)
     if line.page_id != page_id:
-        raise NotFound(
-            _("That line is on another page."), where=line_id, mend=_("Open it from its own page.")
-        )
+        raise NotFound(_("That line is on another page."), where=line_id, fix=_("Open it from its own page."))
     return line
 
 
-def _deed(page_id: str, line: Line, what: Said) -> Said:
+def _deed(page_id: str, line: Line, what: CodedText) -> CodedText:
     """An act on a line as the history keeps it."""
     reader = context.reader()
     page = reader.get(Page, page_id)

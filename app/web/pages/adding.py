@@ -15,14 +15,14 @@ from werkzeug.wrappers import Response
 from app.web import context, uploads
 from app.web.addresses import whole_number
 from app.web.exchange.tablefields import tag_words
-from app.web.forms import Form, placed
+from app.web.forms import Form, error_text
 from app.web.language import gettext as _
 from app.web.pages.section import blueprint
 from termbase.acts import pages as page_acts
-from termbase.acts.drafting import fitted
+from termbase.acts.drafting import with_languages
 from termbase.acts.sources import save_source
 from termbase.codes.deeds import Deed
-from termbase.errors import BadInput, ToldAt, WordholdError
+from termbase.errors import BadInput, ReportedAt, WordholdError
 from termbase.linepatterns.pattern import LinePattern
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
@@ -161,7 +161,7 @@ def _enter(form: Form) -> tuple[Page, bool]:
         raise BadInput(
             count.statement,
             where="stock",
-            mend=_("Choose another pattern, or enter the page anyway and correct the pattern on its lines."),
+            fix=_("Choose another pattern, or enter the page anyway and correct the pattern on its lines."),
         )
     number = form.line("number")
     with context.act(Deed.PAGE_ENTERED(number=number, label=source.label)) as act:
@@ -184,7 +184,7 @@ def _source(form: Form) -> Source:
         raise BadInput(
             _("The new word-list needs a short label."),
             where="label",
-            mend=_("Type one, such as the author and the year, or choose an existing word-list."),
+            fix=_("Type one, such as the author and the year, or choose an existing word-list."),
         )
     return Source(
         "",
@@ -200,12 +200,12 @@ def _source(form: Form) -> Source:
 def _pattern(form: Form, stock: LinePattern | None, language: str = "") -> str:
     if stock is None:
         raise BadInput(
-            _("The word-list has no line pattern yet."), where="stock", mend=_("Choose one to start from.")
+            _("The word-list has no line pattern yet."), where="stock", fix=_("Choose one to start from.")
         )
     headword, equivalent = form.line("headword_language"), form.line("equivalent_language")
     told = {"headword": headword, "equivalent": equivalent, "source": language}
-    with ToldAt("equivalent_language"):
-        return write_pattern(fitted(context.termbase(), stock, **told))
+    with ReportedAt("equivalent_language"):
+        return write_pattern(with_languages(context.termbase(), stock, **told))
 
 
 def _changed(act: Act, source: Source) -> bool:
@@ -224,7 +224,7 @@ def _taken_files(form: Form) -> tuple[Form, tuple[BadInput, ...]]:
             text = read_transcript(uploaded.read(), uploaded.filename, encoding=_encoding(form))
             form = form.with_text("text", text)
     except BadInput as error:
-        errors.append(BadInput(placed(error), where="file", mend=error.mend))
+        errors.append(BadInput(error_text(error), where="file", fix=error.fix))
     try:
         picture = _picture(form)
         if picture:
@@ -246,12 +246,12 @@ def _picture(form: Form) -> Image | None:
         raise BadInput(
             _("“%(number)s” is not a page number of the PDF.", number=typed[:80]),
             where="pdf_page",
-            mend=_("Use digits only."),
+            fix=_("Use digits only."),
         )
     try:
         return read_picture(uploaded.read(), uploaded.filename, pdf_page=number)
     except BadInput as error:
-        raise BadInput(placed(error), where="image", mend=error.mend) from error
+        raise BadInput(error_text(error), where="image", fix=error.fix) from error
 
 
 def _encoding(form: Form) -> Encoding:

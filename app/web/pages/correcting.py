@@ -11,7 +11,7 @@ from typing import Final
 
 from app.web.forms import Form
 from app.web.language import gettext as _
-from termbase.codes import worded
+from termbase.codes import statement_text
 from termbase.entries import Gender, Number, PartOfSpeech
 from termbase.errors import BadInput
 from termbase.fields import Path
@@ -19,7 +19,7 @@ from termbase.linepatterns.asprinted import is_printed_in, kind_of_print, may_be
 from termbase.linepatterns.grammar import LISTS, listed_meaning, outside_said
 from termbase.linepatterns.partpaths import HEADWORD, equivalent_path, is_name
 from termbase.linepatterns.records import Equivalent, ParsedLine, Phrase, Printed, PrintedWhy, Sense
-from termbase.linepatterns.records import Form as Inflected
+from termbase.linepatterns.records import ParsedForm as Inflected
 from termbase.pages import Line
 
 __all__ = ["CHOICES", "WHYS", "form_of", "parsed_from", "with_more"]
@@ -92,7 +92,7 @@ def parsed_from(form: Form, line: Line) -> ParsedLine:
     headword = form.line("headword")
     if not headword:
         raise BadInput(
-            _("The headword is empty."), where="headword", mend=_("Type it, or set the whole line aside.")
+            _("The headword is empty."), where="headword", fix=_("Type it, or set the whole line aside.")
         )
     prints = _Prints(line, before)
     prints.keep(form, "headword", HEADWORD, headword, before.headword)
@@ -260,9 +260,9 @@ def _listed(form: Form, name: str, slot: str) -> tuple[str, str]:
     word, remark = listed_meaning(form.line(name))
     if word and word not in LISTS[slot]:
         raise BadInput(
-            worded(outside_said(slot, word)),
+            statement_text(outside_said(slot, word)),
             where=name,
-            mend=_(
+            fix=_(
                 "Choose one of: %(words)s. You can keep the book's own word in brackets after it.",
                 words=", ".join(_(known) for known in CHOICES[slot.replace(" ", "_")]),
             ),

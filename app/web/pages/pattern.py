@@ -13,10 +13,10 @@ from app.web.pages import settingform
 from app.web.pages.section import blueprint
 from termbase import tags
 from termbase.acts import refitting
-from termbase.acts.drafting import fitted, said_languages
+from termbase.acts.drafting import stated_languages, with_languages
 from termbase.acts.sources import save_source
 from termbase.codes.deeds import Deed
-from termbase.errors import BadInput, Conflict, InUse, ToldAt, WordholdError
+from termbase.errors import BadInput, Conflict, InUse, ReportedAt, WordholdError
 from termbase.linepatterns.pattern import LinePattern
 from termbase.linepatterns.settings import (
     read_pattern,
@@ -70,7 +70,7 @@ class Preview:
     possible: bool = True
     in_the_way: int = 0
     partial: bool = False
-    others: refitting.WholeRefitting | None = None
+    others: refitting.PagesPreview | None = None
 
 
 @blueprint.get("/pattern/<source_id>")
@@ -221,7 +221,7 @@ def _preview(reader: Reader, page: Page | None, form: Form) -> Preview:
     )
 
 
-def _others(reader: Reader, page: Page, made: LinePattern, *, asked: bool) -> refitting.WholeRefitting | None:
+def _others(reader: Reader, page: Page, made: LinePattern, *, asked: bool) -> refitting.PagesPreview | None:
     pages = sorted(reader.all(Page, source_id=page.source_id), key=page_order)
     others = [one for one in pages if one.id != page.id]
     most = OTHERS_ASKED if asked else OTHERS_TYPING
@@ -234,8 +234,8 @@ def _must_name_vernacular(made: LinePattern, source: Source) -> None:
     Raises:
         BadInput: it does, or a tag is not well formed.
     """
-    with ToldAt("equivalent_language"):
-        said_languages(context.termbase(), made, source=source.language)
+    with ReportedAt("equivalent_language"):
+        stated_languages(context.termbase(), made, source=source.language)
 
 
 def _refit_all(act: Act, source_id: str, *, leave: bool) -> None:
@@ -264,7 +264,7 @@ def _with_languages(stock: LinePattern, source: Source, own: LinePattern | None 
     named = own or LinePattern("")
     told = {"headword": named.headword_language, "equivalent": named.equivalent_language}
     try:
-        return fitted(termbase, stock, source=source.language, **told)
+        return with_languages(termbase, stock, source=source.language, **told)
     except BadInput:
         return replace(stock, headword_language=termbase.working_language)
 

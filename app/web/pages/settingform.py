@@ -10,7 +10,7 @@ from typing import Final
 
 from app.web.forms import Form
 from app.web.language import gettext as _
-from termbase.errors import BadInput, ToldAt
+from termbase.errors import BadInput, ReportedAt
 from termbase.linepatterns.pattern import (
     Abbreviation,
     Breaks,
@@ -113,7 +113,7 @@ def pattern_from(form: Form) -> LinePattern:
             back_matter_begins=form.line("furniture_back_matter_begins"),
         ),
     )
-    with ToldAt(lambda error: field_of(error.where)):
+    with ReportedAt(lambda error: field_of(error.where)):
         return read_pattern(write_pattern(pattern), "pattern")
 
 
@@ -159,7 +159,7 @@ def _table(form: Form, name: str) -> tuple[Abbreviation, ...]:
                     text=line.strip(),
                 ),
                 where=name,
-                mend=_("Write one per line: s. = noun"),
+                fix=_("Write one per line: s. = noun"),
             )
         rows[printed.strip()] = meaning.strip()
     return tuple(Abbreviation(printed, meaning) for printed, meaning in rows.items())

@@ -12,24 +12,32 @@ from app.web.addresses import whole_number
 from app.web.language import gettext as _
 from app.web.pages.section import blueprint
 from app.web.wording import verdict_wording
-from termbase.acts.drafting import pattern_of, tongues
-from termbase.acts.trimming import TrimReport, set_aside_what_goes
+from termbase.acts.drafting import list_languages, pattern_of
+from termbase.acts.trimming import TrimReport, set_aside_breaches
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, WordholdError
 from termbase.messages import message, message_of_number
-from termbase.notes import Said
+from termbase.notes import CodedText
 from termbase.pages import Page, page_order
 from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Source
 from termbase.store.writing import Act
-from termbase.trimming import Lot, Standing, Trimmed, finds_out, narrowed, sense_said, standing_said
-from termbase.trims import Trim, trim
+from termbase.trimming import (
+    Group,
+    JudgedLine,
+    Standing,
+    filter_lines,
+    sense_link_text,
+    standing_reasons,
+    what_to_find_out,
+)
+from termbase.trims import Trim, judge_pages
 
 __all__: list[str] = []
 
 ROWS = 200
 MANY = 1000  # lines; more are set aside as a long job
-LOTS = (Lot.GOES, Lot.OPEN, Lot.STAYS)
+LOTS = (Group.GOES, Group.OPEN, Group.STAYS)
 
 
 @dataclass(frozen=True)
@@ -76,17 +84,17 @@ class Asked:
             "entries": self.entries,
         }
 
-    def rows(self, found: Trim) -> tuple[Trimmed, ...]:
+    def rows(self, found: Trim) -> tuple[JudgedLine, ...]:
         """Return the lines to list: those to set aside, then open ones, then those to keep."""
-        rows = narrowed(
+        rows = filter_lines(
             found.lines, lot=self.lot, label=self.label, holding=self.holding, entries=self.entries
         )
         return tuple(sorted(rows, key=_place))
 
 
-def _place(one: Trimmed) -> tuple[int, bool]:
+def _place(one: JudgedLine) -> tuple[int, bool]:
     """Sort by group; among lines to set aside, those that can be set aside come first."""
-    return LOTS.index(one.lot), one.lot is Lot.GOES and one.in_entries
+    return LOTS.index(one.lot), one.lot is Group.GOES and one.in_entries
 
 
 @blueprint.get("/<page_id>/trim")
@@ -147,7 +155,7 @@ def _asked(source: Source, page: Page | None, pages: tuple[Page, ...]) -> Asked:
 def _judged(asked: Asked, code: RuleCode) -> Trim:
     """Return the lines judged under the code, cached until the next act, whatever the filters."""
     question = ("trim", asked.source.id, tuple(p.id for p in asked.pages), code.id)
-    found = context.known(question, lambda reader: trim(reader, asked.source, asked.pages, code))
+    found = context.cached(question, lambda reader: judge_pages(reader, asked.source, asked.pages, code))
     return found.with_other_styles(asked.out)
 
 
@@ -158,7 +166,7 @@ def _show(asked: Asked, error: WordholdError | None = None) -> str:
         return render_template("pages/trim.html", asked=asked, codes=codes, found=None, error=None)
     try:
         found = _judged(asked, asked.code)
-        headword = tongues(reader, pattern_of(asked.source)).headword
+        headword = list_languages(reader, pattern_of(asked.source)).headword
     except BadInput as bad:
         return render_template("pages/trim.html", asked=asked, codes=codes, found=None, error=bad)
     rows = asked.rows(found)
@@ -177,21 +185,21 @@ def _show(asked: Asked, error: WordholdError | None = None) -> str:
         headword=headword,
         numbers={page.id: page.number for page in asked.pages},
         standing_said=_standing_said,
-        sense_said=sense_said,
-        finds_out=finds_out,
+        sense_said=sense_link_text,
+        finds_out=what_to_find_out,
     )
 
 
 def _standing_said(standing: Standing) -> tuple[str, ...]:
-    return standing_said(standing, verdict_wording())
+    return standing_reasons(standing, verdict_wording())
 
 
-def _sweep(rows: tuple[Trimmed, ...]) -> dict[str, int]:
+def _sweep(rows: tuple[JudgedLine, ...]) -> dict[str, int]:
     """Return the lines that one click sets aside, with versions: certain breaches that are in no entry."""
     return {
         one.line.id: one.line.version
         for one in rows
-        if one.lot is Lot.GOES and not one.in_entries and one.certain
+        if one.lot is Group.GOES and not one.in_entries and one.certain
     }
 
 
@@ -199,7 +207,7 @@ def _trim(asked: Asked) -> Response | tuple[str, int]:
     code = asked.code
     try:
         if code is None:
-            raise BadInput(_("There are no rule codes yet."), where="code", mend=_("Add one first."))
+            raise BadInput(_("There are no rule codes yet."), where="code", fix=_("Add one first."))
         chosen = _chosen(asked, code)
         if len(chosen) > MANY:
             return _as_job(asked, code, chosen)
@@ -219,7 +227,7 @@ def _chosen(asked: Asked, code: RuleCode) -> dict[str, int]:
             raise Conflict(
                 _("The lines have changed since this page was shown; nothing was set aside."),
                 where="lines",
-                mend=_("Check them as they are now, and set them aside again."),
+                fix=_("Check them as they are now, and set them aside again."),
             )
         return sweep
     ticked = [value.rpartition(":") for value in request.form.getlist("line")]
@@ -230,7 +238,7 @@ def _chosen(asked: Asked, code: RuleCode) -> dict[str, int]:
     }
     if not chosen:
         raise BadInput(
-            _("No lines are ticked."), where="line", mend=_("Tick the lines you want to set aside.")
+            _("No lines are ticked."), where="line", fix=_("Tick the lines you want to set aside.")
         )
     return chosen
 
@@ -239,7 +247,7 @@ def _work(
     asked: Asked, code: RuleCode, chosen: dict[str, int]
 ) -> Callable[[Act, Callable[[int, int], None] | None], TrimReport]:
     def work(act: Act, tell: Callable[[int, int], None] | None) -> TrimReport:
-        return set_aside_what_goes(
+        return set_aside_breaches(
             act,
             asked.source,
             asked.pages,
@@ -270,7 +278,7 @@ def _as_job(asked: Asked, code: RuleCode, chosen: dict[str, int]) -> Response:
     return progress.to_job(progress.start(message("Set aside what breaks the rules"), work, back=back))
 
 
-def _deed(asked: Asked, code: RuleCode) -> Said:
+def _deed(asked: Asked, code: RuleCode) -> CodedText:
     label = asked.source.label
     if asked.page is None:
         return Deed.SOURCE_TRIMMED(label=label, code=code.name)

@@ -11,8 +11,8 @@ from app.web import context
 from app.web.language import gettext as _
 from termbase import desk as line_desk
 from termbase.acts import reopening
-from termbase.acts.drafting import Tongues, drafts, pattern_of, tongues
-from termbase.codes import worded
+from termbase.acts.drafting import ListLanguages, drafts, list_languages, pattern_of
+from termbase.codes import statement_text
 from termbase.codes.lines import Aside
 from termbase.entries import Entry, Term, heads
 from termbase.errors import BadInput, NotFound, WordholdError
@@ -97,7 +97,7 @@ class Desk:
     page: Page
     source: Source
     count: PageCount
-    names: Tongues
+    names: ListLanguages
     pattern_error: WordholdError | None
     line: Line | None
     drafts: tuple[Entry, ...]
@@ -144,7 +144,7 @@ def open_desk(reader: Reader, place: Place) -> Desk:
     source = reader.get(Source, page.source_id)
     line, before, after = _window(reader, place)
     pattern, error = _pattern(source)
-    names = tongues(reader, pattern)
+    names = list_languages(reader, pattern)
     around = [*before, *([line] if line else []), *after]
     reads = line is not None and not line.entry_ids
     last = desk_lines.last_act_on(reader, page.id, context.current_person())
@@ -165,7 +165,7 @@ def open_desk(reader: Reader, place: Place) -> Desk:
         worked=_heads(reader, around),
         last=last,
         reasons=tuple(
-            str(worded(reason))
+            str(statement_text(reason))
             for reason in desk_lines.reasons_given(reader, source.id)
             if reason.code not in _NOT_OFFERED
         ),
@@ -174,7 +174,7 @@ def open_desk(reader: Reader, place: Place) -> Desk:
         next_open=desk_lines.next_open(reader, page.id, line.position if line else 0),
         previous=_beside(reader, place, line, tuple(reversed(before)), -1),
         following=_beside(reader, place, line, after, 1),
-        brought=reopening.brought(reader, line) if line else (),
+        brought=reopening.added_names(reader, line) if line else (),
         relatable=_relatable(reader, page.id, last, line, names),
     )
 
@@ -188,7 +188,7 @@ def scan_of(reader: Reader, page_id: str) -> Image:
     page = reader.get(Page, page_id)
     if not page.image_id:
         raise NotFound(
-            _("This page has no picture."), where=page_id, mend=_("Add one on the page's own form.")
+            _("This page has no picture."), where=page_id, fix=_("Add one on the page's own form.")
         )
     return reader.get(Image, page.image_id)
 
@@ -242,7 +242,7 @@ def _relatable(
     page_id: str,
     last: tuple[ActRecord, int] | None,
     current: Line | None,
-    names: Tongues,
+    names: ListLanguages,
 ) -> tuple[Line, tuple[line_desk.Reference, ...]] | None:
     """The line worked last, where its entry could be related to those it refers to."""
     if last is None or (current is not None and current.position == last[1]):

@@ -8,7 +8,6 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.language import interface_language
 from exports.options import (
-    Asked,
     Choice,
     Flag,
     Folders,
@@ -16,6 +15,7 @@ from exports.options import (
     Lines,
     OneOf,
     Option,
+    OptionValues,
     SomeOf,
     Value,
     choice_of,
@@ -68,7 +68,7 @@ def first_values(options: Iterable[Option]) -> Mapping[str, tuple[str, ...]]:
     return {option.field: _first(option) for option in options}
 
 
-def asked_in(form: Form, options: Iterable[Option]) -> Asked:
+def asked_in(form: Form, options: Iterable[Option]) -> OptionValues:
     """Return the values of a submitted form.
 
     Raises:
@@ -167,11 +167,11 @@ def _some(form: Form, option: SomeOf) -> Value | None:
             raise BadInput(
                 _("There is no rule code “%(id)s”.", id=value),
                 where=option.field,
-                mend=_("Choose one of the options shown."),
+                fix=_("Choose one of the options shown."),
             )
         choice_of(_known(option), value, option.field)
     if option.needed and not given:
-        what, mend = option.needed
-        raise BadInput(what, where=option.field, mend=mend)
+        what, fix = option.needed
+        raise BadInput(what, where=option.field, fix=fix)
     chosen = tuple(value for value in known if value in given)
     return None if len(chosen) == len(known) else chosen

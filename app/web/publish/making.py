@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 from flask import url_for
 from werkzeug.wrappers import Response
 
-from app.reports import worded
+from app.reports import report_message
 from app.selecting import Order
 from app.web import context
 from app.web.forms import Form
@@ -85,7 +85,7 @@ def _writing(store: Store, order: Order, told: str) -> Callable[[Job], Finished]
         if output.folder:
             zip_folder(path, file)
         job.tell(*at)  # an output that cannot be stopped while it is written can still be discarded here
-        words = worded(output, report)
+        words = report_message(output, report)
         if isinstance(report, LossReport):
             return Finished(words, url=told.replace("JOB", job.id), file=file, detail=report)
         return Finished(words, file=file)

@@ -56,7 +56,7 @@ def losses(job_id: str) -> str:
     job = jobs().get(job_id)
     report = job.detail(LossReport)
     if report is None:
-        raise NotFound(_("There is no report for this file."), where=job_id, mend=_("Create the file again."))
+        raise NotFound(_("There is no report for this file."), where=job_id, fix=_("Create the file again."))
     # first what users will miss, then bookkeeping, then everything that is in the file
     fields = sorted(report.fields, key=lambda f: (not f.left_out, f.why == BOOKKEEPING, -f.left_out))
     return render_template("publish/losses.html", job=job, report=report, fields=fields)
@@ -161,5 +161,5 @@ def _proofed(checked: findings.Checked | None) -> tuple[int, int]:
     if checked is None or not checked.findings:
         return 0, 0
     every, of_entries = len(checked.findings), checked.by_entry
-    ready = context.known("ready entries", lambda reader: tuple(ready_ids(reader)))
+    ready = context.cached("ready entries", lambda reader: tuple(ready_ids(reader)))
     return every, every - of_entries.total() + sum(of_entries[entry_id] for entry_id in ready)

@@ -8,7 +8,7 @@ from app.selecting import selection_of
 from app.web import context
 from app.web.forms import Form
 from app.web.language import gettext as _
-from app.web.language import said
+from app.web.language import translated
 from app.web.progress import Finished, Job, start, to_job
 from app.web.publish.asking import asked_in, options_of
 from app.web.publish.making import Page
@@ -45,7 +45,10 @@ def proof() -> Page:
             return Finished(message("Nothing is missing in the selection."))
         path = Path(job.folder) / "proof.csv"
         head = (_("Check"), _("Record"), _("Name"), _("What"), _("How to fix it"))
-        rows = ((_(TITLES[f.check]), f.record_id, said(f.name), said(f.what), said(f.mend)) for f in findings)
+        rows = (
+            (_(TITLES[f.check]), f.record_id, translated(f.name), translated(f.what), translated(f.fix))
+            for f in findings
+        )
         with path.open("w", encoding="utf-8", newline="") as file:
             file.writelines(csv_lines(head, rows))
         return Finished(message_of_number("%(n)s finding.", "%(n)s findings.", len(findings)), file=path)

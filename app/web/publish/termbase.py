@@ -11,7 +11,7 @@ from app.web.recordforms import RecordForm
 from termbase.acts.people import remove_person, save_person, save_termbase
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, Problems
-from termbase.notes import Said
+from termbase.notes import CodedText
 from termbase.people import Person, Role, Termbase
 
 __all__ = ["ABOUT", "PERSON"]
@@ -75,7 +75,7 @@ def _save(form: Form, before: Person) -> Page:
     return context.done(act, url_for("publish.termbase", _anchor="people"))
 
 
-def _deed(before: Person, name: str) -> Said:
+def _deed(before: Person, name: str) -> CodedText:
     if before.id:
         return Deed.PERSON_CHANGED(name=name)
     return Deed.PERSON_NAMED(name=name) if name else Deed.PERSON_WITHOUT_NAME_NAMED()

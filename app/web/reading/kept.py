@@ -59,7 +59,7 @@ def get(key: str) -> ReadText:
         raise NotFound(
             message("This text is no longer kept."),
             where=key,
-            mend=message("Paste it again; the slips taken from it are kept."),
+            fix=message("Paste it again; the slips taken from it are kept."),
         )
     row = space.find(key, KIND)
     found = from_json(ReadText, space.content(row).read_bytes())

@@ -17,7 +17,7 @@ from termbase.codes.deeds import Deed
 from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.lookup.hits import Hit, How
-from termbase.notes import Said
+from termbase.notes import CodedText
 from termbase.reading import Mark, ReadSentence
 from termbase.sources import Certainty, Presence, Slip, Source
 from termbase.witnesses import may_lack_name
@@ -38,7 +38,7 @@ def take_slip(key: str) -> Response | tuple[str, int]:
         with context.act(_deed(text, slip)) as act:
             if _is_there(act.all(Slip, source_id=slip.source_id), slip):
                 raise BadInput(
-                    _("This slip has already been taken."), mend=_("It is listed beside the sentence.")
+                    _("This slip has already been taken."), fix=_("It is listed beside the sentence.")
                 )
             save_slip(act, slip)
     except BadInput as error:
@@ -54,7 +54,7 @@ def _slip(text: ReadText) -> Slip:
     if mark is None and selected and selected not in " ".join(sentence.text.split()):
         raise BadInput(
             _("“%(name)s” is not in that sentence.", name=selected),
-            mend=_("Select the name within the sentence."),
+            fix=_("Select the name within the sentence."),
         )
     doubtful = hit is not None and hit.how is How.NEAR
     slip = Slip(
@@ -94,7 +94,7 @@ def _asked(sentences: tuple[ReadSentence, ...]) -> tuple[ReadSentence, Mark | No
         return sentence, mark, mark.hits[numbers[2]]
     except IndexError:
         raise BadInput(
-            _("That place is not in the text."), mend=_("Use a button beside one of its sentences.")
+            _("That place is not in the text."), fix=_("Use a button beside one of its sentences.")
         ) from None
 
 
@@ -103,6 +103,6 @@ def _is_there(slips: tuple[Slip, ...], slip: Slip) -> bool:
     return any((q.text, q.name, q.date or "", q.term_id) == same for q in slips)
 
 
-def _deed(text: ReadText, slip: Slip) -> Said:
+def _deed(text: ReadText, slip: Slip) -> CodedText:
     label = context.reader().get(Source, text.source_id).label
     return Deed.SLIP_OF_NAME_TAKEN(label=label, name=slip.name) if slip.name else Deed.SLIP_TAKEN(label=label)

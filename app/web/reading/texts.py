@@ -15,7 +15,7 @@ from app.web.reading.section import blueprint
 from termbase.demo.loading import load
 from termbase.demo.records import Demo, Report
 from termbase.errors import BadInput, NotFound, Problems, WordholdError
-from termbase.intake import take_date
+from termbase.intake import clean_date
 from termbase.lookup.in_text import names_in
 from termbase.reading import ReadSentence, read
 from termbase.sources import Slip, Source
@@ -72,7 +72,7 @@ def take_demo(name: str) -> Response:
     """
     report = next((r for r in _reports(context.reader()) if r.name == name), None)
     if report is None:
-        raise NotFound(_("The demo has no such text."), where=name, mend=_("Choose one of those listed."))
+        raise NotFound(_("The demo has no such text."), where=name, fix=_("Choose one of those listed."))
     text = ReadText(report.text, report.source_id, report.date, report.page, report.column)
     return redirect(url_for("reading.show", key=kept.keep(text)), 303)
 
@@ -116,8 +116,8 @@ def _taken(form: Form) -> ReadText:
         text = problems.value("", _text, form)
         if context.reader().find(Source, form.line("source")) is None:
             told = _("No source has been chosen.")
-            problems.add(BadInput(told, where="source", mend=_("Choose one, or add it first.")))
-        date = problems.value("", take_date, form.line("date"), "date")
+            problems.add(BadInput(told, where="source", fix=_("Choose one, or add it first.")))
+        date = problems.value("", clean_date, form.line("date"), "date")
     lines = {name: form.line(name) for name in ("page", "column", "place")}
     return replace(ReadText(text, form.line("source"), date), **lines)
 
@@ -128,12 +128,12 @@ def _text(form: Form) -> str:
     if upload is not None:
         text = read_transcript(upload.read(), "file")
     if not text.strip():
-        raise BadInput(_("There is no text to read."), where="text", mend=_("Paste it, or choose a file."))
+        raise BadInput(_("There is no text to read."), where="text", fix=_("Paste it, or choose a file."))
     if len(text) > LONGEST:
         raise BadInput(
             _("The text has %(n)s characters.", n=len(text)),
             where="text",
-            mend=_("Add it one page at a time."),
+            fix=_("Add it one page at a time."),
         )
     return text
 

@@ -5,7 +5,7 @@ from flask import render_template, request
 from app.web import context
 from app.web.rules.reading import all_techniques
 from app.web.rules.section import blueprint
-from termbase.matrix import turned
+from termbase.matrix import changed_verdicts
 from termbase.rulecodes.clauses import RuleCode
 from termbase.rulecodes.comparing import compare
 from termbase.sources import Source
@@ -29,7 +29,9 @@ def side_by_side() -> str:
         one=one,
         other=other,
         compared=compare(one, other) if one is not None and other is not None else (),
-        turns=turned(all_techniques(reader), one, other) if one is not None and other is not None else (),
+        turns=changed_verdicts(all_techniques(reader), one, other)
+        if one is not None and other is not None
+        else (),
         pair=pair,
         sources={s.id: s for s in reader.all(Source)},
     )

@@ -18,7 +18,7 @@ from app.web.wording import clause_words
 from termbase.acts.rules import remove_code, save_code
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, InUse, Problems
-from termbase.matrix import Turn, turned
+from termbase.matrix import VerdictChange, changed_verdicts
 from termbase.messages import joined
 from termbase.rulecodes.clauses import FAMILIES, AnyClause, Family, RuleCode, family
 from termbase.rulecodes.consistency import contradictions
@@ -113,9 +113,11 @@ def _tried(form: Form, before: RuleCode | None, found: RuleCode) -> Page:
     try:
         years_of(found.period)
     except BadInput as error:
-        return _form(form.refused(BadInput(error.what, where="period", mend=error.mend)), before), 400
+        return _form(form.refused(BadInput(error.what, where="period", fix=error.fix)), before), 400
     old = before or RuleCode("", found.name)
-    return _form(form, before, tried=found, turns=turned(all_techniques(context.reader()), old, found))
+    return _form(
+        form, before, tried=found, turns=changed_verdicts(all_techniques(context.reader()), old, found)
+    )
 
 
 def code_form(code: RuleCode) -> Form:
@@ -188,7 +190,7 @@ def _read(form: Form, before: RuleCode | None, problems: Problems) -> tuple[Rule
         except BadInput as error:
             name = f"{block.number}.{error.where}"
             form = form if name in form.texts else form.with_text(name)
-            problems.add(BadInput(error.what, where=name, mend=error.mend))
+            problems.add(BadInput(error.what, where=name, fix=error.fix))
     return replace(FORM.read(form, before or RuleCode("", ""), problems), clauses=tuple(clauses)), form
 
 
@@ -200,12 +202,12 @@ def _said(form: Form) -> dict[str, str]:
             clause = clause_of(block.family, form.line(f"{block.number}.id"), _answers(form, block))
             found[block.number] = clause_words(clause)
         except BadInput as error:
-            found[block.number] = language.said(joined((error.what, error.mend)))
+            found[block.number] = language.translated(joined((error.what, error.fix)))
     return found
 
 
 def _form(
-    form: Form, code: RuleCode | None, tried: RuleCode | None = None, turns: tuple[Turn, ...] = ()
+    form: Form, code: RuleCode | None, tried: RuleCode | None = None, turns: tuple[VerdictChange, ...] = ()
 ) -> str:
     blocks = list(_blocks(form))
     sources = context.reader().all(Source)

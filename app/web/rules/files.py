@@ -45,7 +45,7 @@ def take_in() -> Page:
             with context.act(Deed.NUMBER_OF_RULE_CODES_TAKEN_IN(n=len(codes))) as act:
                 import_codes(act, codes, collision=_collision(form), where=name)
     except Collisions as error:
-        asked = BadInput(error.what, where="collision", mend=_("Choose below what to do with them."))
+        asked = BadInput(error.what, where="collision", fix=_("Choose below what to do with them."))
         return _form(form.refused(asked)), 400
     except BadInput as error:
         return _form(form.refused(error)), 400
@@ -83,7 +83,7 @@ def _handed_in(form: Form) -> tuple[str, str]:
         return decode_toml(file.read(LARGEST + 1), file.filename), file.filename
     if not form.text("text").strip():
         raise BadInput(
-            _("There is nothing to import."), where="text", mend=_("Choose a file, or paste its text.")
+            _("There is nothing to import."), where="text", fix=_("Choose a file, or paste its text.")
         )
     return form.text("text"), _("the pasted text")
 

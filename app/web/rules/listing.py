@@ -11,7 +11,7 @@ from app.web.language import gettext as _
 from app.web.rules.section import blueprint
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.lookup import filtering
-from termbase.matrix import Row, matrix, narrowed, ordered
+from termbase.matrix import Row, filter_rows, matrix, sort_rows
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.remembering import remembered
 
@@ -83,8 +83,8 @@ def wanted_rows(codes: Sequence[RuleCode], state: State) -> tuple[Row, ...]:
     rows = remembered(reader, ("matrix", language), lambda r: matrix(r, codes, language))
     place = {code.id: n for n, code in enumerate(codes)}
     ids = frozenset(filtering.filter_ids(reader, state.typed)) if state.typed else None
-    found = narrowed(rows, ids=ids, word=state.verdict, column=place.get(state.under))
-    return ordered(found, place[state.sort]) if state.sort in place else found
+    found = filter_rows(rows, ids=ids, word=state.verdict, column=place.get(state.under))
+    return sort_rows(found, place[state.sort]) if state.sort in place else found
 
 
 def _cell_words(word: str) -> Markup:

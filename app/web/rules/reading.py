@@ -6,7 +6,7 @@ from flask import render_template, request
 
 from app.web import context
 from app.web.rules.section import blueprint
-from termbase.matrix import Turn, techniques, turned
+from termbase.matrix import VerdictChange, changed_verdicts, techniques
 from termbase.rulecodes.clauses import RuleCode
 from termbase.rulecodes.consistency import contradictions
 from termbase.sources import Source
@@ -51,6 +51,6 @@ def all_techniques(reader: Reader) -> tuple[NamedProfile, ...]:
     return remembered(reader, ("techniques", tag), lambda r: techniques(r, tag))
 
 
-def _without(reader: Reader, code: RuleCode, off: frozenset[str]) -> tuple[Turn, ...]:
+def _without(reader: Reader, code: RuleCode, off: frozenset[str]) -> tuple[VerdictChange, ...]:
     left = tuple(clause for clause in code.clauses if clause.id not in off)
-    return turned(all_techniques(reader), code, replace(code, clauses=left))
+    return changed_verdicts(all_techniques(reader), code, replace(code, clauses=left))

@@ -6,7 +6,7 @@ from flask import Blueprint
 
 from app.web.language import gettext as _
 from app.web.wording import clause_words, verdict_wording
-from termbase.judging.saying import say
+from termbase.judging.saying import to_words
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.rulecodes.clauses import FAMILIES, AnyClause, Limits, family
 from termbase.sources import Source
@@ -32,7 +32,7 @@ def source_label(sources: Mapping[str, Source], named: str) -> str:
     return sources[named].label if named in sources else named
 
 
-def limits_said(clause: AnyClause) -> str:
+def limits_text(clause: AnyClause) -> str:
     """Return where, when and for whom a clause applies; empty if nothing limits it."""
     limits: Limits = clause.limits
     parts = (
@@ -68,10 +68,10 @@ def words() -> dict[str, object]:
         "families": FAMILIES,
         "family": family,
         "family_words": lambda name: _(FAMILY_WORDS[name]),
-        "limits_said": limits_said,
+        "limits_said": limits_text,
         "source_label": source_label,
         "source_language": source_language,
         "sentence_of": clause_words,
-        "say": lambda what: say(what, verdict_wording()),
+        "say": lambda what: to_words(what, verdict_wording()),
         "verdict_words": VERDICT_WORDS,
     }

@@ -15,7 +15,7 @@ from termbase.bouts import FOOTWEAR, read_bout
 from termbase.cautions import hurt_notices, own_cautions
 from termbase.errors import BadInput, NotFound
 from termbase.judging.changes import smallest_change
-from termbase.judging.saying import say
+from termbase.judging.saying import to_words
 from termbase.judging.verdict import UNKNOWN, Change, Circumstances
 from termbase.matrix import verdict_on
 from termbase.rulecodes.clauses import RuleCode
@@ -41,7 +41,7 @@ def on(code_id: str, entry_id: str) -> str | tuple[str, int]:
         raise NotFound(
             _("There is no such verdict."),
             where=f"{code_id}, {entry_id}",
-            mend=_("Describe how the technique is done first, or choose another code."),
+            fix=_("Describe how the technique is done first, or choose another code."),
         )
     form, bout = _bout()
     if bout != UNKNOWN:
@@ -82,13 +82,13 @@ def change_for(
 
 
 @blueprint.app_template_global()
-def said_of(what: object) -> str:
+def verdict_text(what: object) -> str:
     """Return a verdict or a part of one in plain words."""
-    return say(what, verdict_wording())  # type: ignore[arg-type]
+    return to_words(what, verdict_wording())  # type: ignore[arg-type]
 
 
 @blueprint.app_template_global()
-def clause_said(code: RuleCode, clause_id: str) -> str:
+def clause_text(code: RuleCode, clause_id: str) -> str:
     """Return what a clause of a code says, or its id if the code no longer has it."""
     found = next((clause for clause in code.clauses if clause.id == clause_id), None)
     return clause_words(found) if found is not None else clause_id

@@ -6,7 +6,7 @@ from werkzeug.wrappers import Response
 from app.web import context
 from app.web.forms import Form
 from app.web.language import gettext as _
-from app.web.language import said
+from app.web.language import translated
 from app.web.recordforms import RecordForm
 from app.web.sources.listing import page_of
 from app.web.sources.section import blueprint
@@ -92,7 +92,7 @@ def date() -> dict[str, str]:
     try:
         return {"words": dates.readable(dates.parse(text), date_words()), "error": ""}
     except BadInput as error:
-        return {"words": "", "error": said(joined((error.what, error.mend)))}
+        return {"words": "", "error": translated(joined((error.what, error.fix)))}
 
 
 def source_form(source: Source) -> Form:

@@ -71,7 +71,7 @@ def say_presence(slip_id: str) -> Response:
         raise BadInput(
             _("Say how the name appears in the quotation."),
             where="presence",
-            mend=_("Choose one from the list."),
+            fix=_("Choose one from the list."),
         )
     version = request.form.get("version", "")
     with context.act(Deed.SLIP_CHANGED(id=slip_id)) as this:

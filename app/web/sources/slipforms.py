@@ -13,7 +13,7 @@ from termbase.acts.sources import remove_slip, save_slip
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, Problems
 from termbase.messages import message
-from termbase.notes import Said
+from termbase.notes import CodedText
 from termbase.sources import Certainty, Presence, Slip, SlipKind, Source
 
 __all__ = ["FORM"]
@@ -140,19 +140,19 @@ def _slip_form(slip: Slip) -> Form:
     return Form.of(**FORM.filled(slip), term_find="")
 
 
-def _taken(source: Source, name: str) -> Said:
+def _taken(source: Source, name: str) -> CodedText:
     if name:
         return Deed.SLIP_OF_NAME_TAKEN(label=source.label, name=name)
     return Deed.SLIP_TAKEN(label=source.label)
 
 
-def _changed(slip_id: str, name: str) -> Said:
+def _changed(slip_id: str, name: str) -> CodedText:
     if name:
         return Deed.SOURCE_SLIP_OF_NAME_CHANGED(id=slip_id, name=name)
     return Deed.SOURCE_SLIP_CHANGED(id=slip_id)
 
 
-def _removed(slip_id: str, name: str) -> Said:
+def _removed(slip_id: str, name: str) -> CodedText:
     if name:
         return Deed.SOURCE_SLIP_OF_NAME_REMOVED(id=slip_id, name=name)
     return Deed.SOURCE_SLIP_REMOVED(id=slip_id)

@@ -10,7 +10,7 @@ from app.web.sources.section import blueprint
 from termbase.acts.sources import sort_slip
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, WordholdError
-from termbase.notes import Said
+from termbase.notes import CodedText
 from termbase.sources import Slip, Source
 from termbase.store.slips import count_unsorted, next_unsorted, slip_rows
 
@@ -38,7 +38,7 @@ def sort(slip_id: str) -> str | Response | tuple[str, int]:
     try:
         if not term_id:
             raise BadInput(
-                _("No name is selected."), where="term", mend=_("Type a name and choose from the results.")
+                _("No name is selected."), where="term", fix=_("Type a name and choose from the results.")
             )
         with context.act(_deed(slip)) as act:
             sort_slip(act, slip_id, term_id)
@@ -76,7 +76,7 @@ def _next_address(slip_id: str, source_id: str) -> str:
     return url_for("sources.unsorted", after=slip_id, source=source_id or None)
 
 
-def _deed(slip: Slip) -> Said:
+def _deed(slip: Slip) -> CodedText:
     if slip.name:
         return Deed.SLIP_OF_NAME_SORTED(id=slip.id, name=slip.name)
     return Deed.SLIP_SORTED(id=slip.id)

@@ -62,6 +62,6 @@ def _named(term_id: str) -> tuple[Entry, Term]:
     reader = context.reader()
     entry_id = reader.entry_of_term(term_id)
     if not entry_id:
-        raise NotFound(_("This name does not exist."), where=term_id, mend=_("Open it from its entry."))
+        raise NotFound(_("This name does not exist."), where=term_id, fix=_("Open it from its entry."))
     entry = reader.get(Entry, entry_id)
     return entry, next(t for t in entry.terms if t.id == term_id)

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from termbase.entries import Entry
 from termbase.fields import fields_of, records_within
 from termbase.languages.files import language, shipped_tags
-from termbase.merging import asked_about
+from termbase.merging import question_subject
 from termbase.store.rows import KINDS
 
 __all__ = ["asked_words", "field_words", "mutation_words"]
@@ -23,7 +23,7 @@ def field_words() -> Iterator[str]:
 
 def asked_words() -> Iterator[str]:
     """Yield the subjects of the questions asked when two entries are merged."""
-    yield from (str(asked_about(f)) for f in fields_of(Entry) if f.is_a.merge in ("ask", "ask both"))
+    yield from (str(question_subject(f)) for f in fields_of(Entry) if f.is_a.merge in ("ask", "ask both"))
 
 
 def mutation_words() -> Iterator[str]:

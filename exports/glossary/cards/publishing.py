@@ -21,7 +21,7 @@ from exports.glossary.print.coverage import (
 from exports.glossary.print.publishing import pages_of, timestamp_of
 from exports.glossary.print.typesetting import typeset
 from exports.glossary.print.wording import drafts_counted
-from exports.placing import check_place, placed
+from exports.placing import atomic_write, check_writable
 from termbase.articles import Library
 from termbase.messages import joined, message, message_of_number
 
@@ -83,7 +83,7 @@ def publish_cards(
         TypesettingFailed: the typesetter gave up.
     """
     path = Path(path)
-    check_place(path)
+    check_writable(path)
     folders = (PRINT_FONTS, *map(Path, font_folders))
     deck = deck_of(library, selection, as_of=as_of, on_progress=on_progress)
     lacking = missing_in(_texts(deck), font_files(folders))
@@ -92,7 +92,7 @@ def publish_cards(
     data = breakable(with_code_points(msgspec.json.encode(deck), lacking))
     pictures = picture_files([card.picture for card in deck.cards if card.picture], library.reader)
     pdf = typeset(data, timestamp=timestamp_of(as_of), folders=folders, template=TEMPLATE, pictures=pictures)
-    with placed(path) as unfinished:
+    with atomic_write(path) as unfinished:
         unfinished.write_bytes(pdf)
     drafts = sum(bool(card.draft) for card in deck.cards)
     return CardReport(len(deck.cards), drafts, pages_of(pdf), len(pdf), lacking)

@@ -16,7 +16,7 @@ from exports.glossary.print.choices import Selection
 from exports.glossary.print.coverage import PRINT_FONTS
 from exports.glossary.print.rendering import render
 from exports.glossary.print.wording import entries_counted
-from exports.placing import check_place, placed
+from exports.placing import atomic_write, check_writable
 from termbase.articles import Library
 from termbase.dates import parse
 from termbase.messages import joined
@@ -78,11 +78,11 @@ def publish_epub(
         OSError: it cannot be written there.
     """
     path = Path(path)
-    check_place(path)
+    check_writable(path)
     book = render(library, selection, as_of=as_of, on_progress=on_progress)
     first = date.fromisoformat(parse(as_of).earliest() or "1980-01-01")
     number = 0
-    with placed(path) as unfinished, zipfile.ZipFile(unfinished, "w") as archive:
+    with atomic_write(path) as unfinished, zipfile.ZipFile(unfinished, "w") as archive:
         for name, data in _files(book, library, selection.voice, first):
             _add(archive, name, data, first)
             number += name.endswith(".xhtml")

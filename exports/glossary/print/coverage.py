@@ -14,13 +14,13 @@ import msgspec
 
 from exports.glossary.print.book import Article, Book, ReverseLine
 from termbase.errors import BadInput
-from termbase.loading import late
+from termbase.loading import lazy_module
 from termbase.messages import message
 
 if TYPE_CHECKING:
     from fontTools import ttLib
 else:
-    ttLib = late("fontTools.ttLib")  # noqa: N816 - the library's own name
+    ttLib = lazy_module("fontTools.ttLib")  # noqa: N816 - the library's own name
 
 __all__ = [
     "PRINT_FONTS",
@@ -76,7 +76,7 @@ class MissingCharacters(BadInput):
         super().__init__(
             message("No available font has these characters: %(characters)s.", characters="; ".join(shown)),
             where=self.characters[0].entry_id,
-            mend=message(
+            fix=message(
                 "Correct them, give a folder with a font that has them, or print them as code points."
             ),
         )
@@ -109,7 +109,7 @@ def characters_of(path: Path) -> frozenset[int]:
         raise BadInput(
             message("This is not an OpenType font."),
             where=str(path),
-            mend=message("Use an .otf or .ttf file."),
+            fix=message("Use an .otf or .ttf file."),
         ) from error
 
 

@@ -24,7 +24,7 @@ from exports.glossary.print.coverage import (
 from exports.glossary.print.rendering import Progress, render
 from exports.glossary.print.typesetting import typeset
 from exports.glossary.print.wording import entries_counted
-from exports.placing import check_place, placed
+from exports.placing import atomic_write, check_writable
 from termbase.articles import Library
 from termbase.dates import parse
 from termbase.messages import joined, message, message_of_number
@@ -90,7 +90,7 @@ def publish_pdf(
         TypesettingFailed: the typesetter gave up.
     """
     path = Path(path)
-    check_place(path)
+    check_writable(path)
     folders = (PRINT_FONTS, *map(Path, font_folders))
     book = render(library, selection, as_of=as_of, paper=paper, on_progress=on_progress)
     lacking = missing_characters(book, font_files(folders))
@@ -102,7 +102,7 @@ def publish_pdf(
     pictures = picture_files([p for a in articles for p in a.pictures], library.reader)
     del book, articles
     pdf = typeset(data, timestamp=timestamp_of(as_of), folders=folders, pictures=pictures)
-    with placed(path) as unfinished:
+    with atomic_write(path) as unfinished:
         unfinished.write_bytes(pdf)
     return PrintReport(entries, drafts, pages_of(pdf), len(pdf), lacking)
 

@@ -8,7 +8,7 @@ from exports.glossary.print.book import ClauseText, CodeText, Judgement
 from exports.glossary.print.choices import Selection
 from termbase import articles as record
 from termbase.entries import Ruling
-from termbase.judging.saying import say
+from termbase.judging.saying import to_words
 from termbase.judging.verdict import Missing, Reason, Verdict, VerdictWord
 from termbase.messages import message, message_of_number
 from termbase.rulecodes.clauses import AnyClause, RuleCode
@@ -51,8 +51,8 @@ def barred_words(verdict: Verdict, voice: Voice) -> tuple[str, ...]:
     """Return what is broken and which grips to change, without clauses, for the description of a figure."""
     words = voice.verdict_wording
     return (
-        *(say(reason, words) for reason in verdict.breaches),
-        *(say(grip, words) for grip in verdict.grips),
+        *(to_words(reason, words) for reason in verdict.breaches),
+        *(to_words(grip, words) for grip in verdict.grips),
     )
 
 
@@ -101,11 +101,11 @@ def _reasons(judged: record.Judged, sources: Mapping[str, Source], voice: Voice)
     """Yield what is broken, which grips to change, what to find out; otherwise the clauses that are met."""
     words, verdict = voice.verdict_wording, judged.verdict
     for reason in verdict.breaches:
-        yield f"{say(reason, words)}{_cited(reason.clauses, reason.sources, sources)}"
+        yield f"{to_words(reason, words)}{_cited(reason.clauses, reason.sources, sources)}"
     for grip in verdict.grips:
-        yield say(grip, words)
+        yield to_words(grip, words)
     for gap in verdict.missing:
-        yield f"{say(gap, words)}{_cited_gap(gap, judged.code, sources)}"
+        yield f"{to_words(gap, words)}{_cited_gap(gap, judged.code, sources)}"
     if verdict.word is VerdictWord.FITS:
         met = [reason for reason in verdict.reasons if reason.truth and reason.clauses]
         if met:

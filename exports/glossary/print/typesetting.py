@@ -69,7 +69,7 @@ def typeset(
             raise TypesettingFailed(
                 message("The book could not be typeset."),
                 where=said,
-                mend=message("Print part of it, or leave out the quotations."),
+                fix=message("Print part of it, or leave out the quotations."),
             )
         return (Path(room) / RESULT).read_bytes()
 

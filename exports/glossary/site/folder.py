@@ -58,7 +58,7 @@ def _check(folder: Path) -> None:
         return
     if not folder.is_dir():
         raise ForeignFiles(
-            message("This is a file, not a folder."), where=str(folder), mend=message("Give a new folder.")
+            message("This is a file, not a folder."), where=str(folder), fix=message("Give a new folder.")
         )
     known = _known(folder)
     foreign = [p for p in _files(folder) if p not in known]
@@ -70,7 +70,7 @@ def _check(folder: Path) -> None:
                 files=", ".join(shown),
             ),
             where=str(folder),
-            mend=message("Give a new folder, or move these files away first."),
+            fix=message("Give a new folder, or move these files away first."),
         )
 
 

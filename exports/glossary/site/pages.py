@@ -21,7 +21,7 @@ from termbase.articles import Library
 from termbase.cautions import own_cautions
 from termbase.messages import message, message_of_number
 from termbase.people import CAUTIONS
-from termbase.removals import Departed
+from termbase.removals import DeletedEntry
 from termbase.voice import Voice
 
 __all__ = ["Pages"]
@@ -134,7 +134,7 @@ class Pages:
             )
             yield address, text, made.pictures
 
-    def notices(self, departed: Iterable[Departed]) -> Iterator[tuple[str, str]]:
+    def notices(self, departed: Iterable[DeletedEntry]) -> Iterator[tuple[str, str]]:
         """Yield a page at the old address of each removed entry: address and text. No list links to it."""
         say = self._voice.say
         for gone in departed:

@@ -16,7 +16,7 @@ from exports.glossary.site.outline import Outline, outline_of
 from exports.glossary.site.pages import Pages
 from termbase.articles import Library
 from termbase.messages import joined
-from termbase.removals import departed_entries
+from termbase.removals import deleted_entries
 from termbase.voice import Voice
 
 __all__ = ["SiteReport", "publish_site"]
@@ -84,7 +84,7 @@ def publish_site(
         OSError: it cannot be written there.
     """
     outline = outline_of(library, selection)
-    departed = departed_entries(library.reader, outline.entries, entries_published(Path(folder)))
+    departed = deleted_entries(library.reader, outline.entries, entries_published(Path(folder)))
     with replaced_folder(Path(folder)) as room:
         pages = Pages(library, selection, outline, as_of)
         _write_assets(room / "assets", outline, selection.voice)

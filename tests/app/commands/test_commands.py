@@ -283,9 +283,9 @@ def test_documents_give_stored_codes_in_english(shell: Any) -> None:
         page_acts.set_aside(act, lines[1].id, Aside.OTHER_STYLE(label="box"))
         troubled = next(line for line in act.all(Line) if line.parsed and line.parsed.troubles)
         entry_acts.sign(act, "c0001", "language")
-        entry_acts.unsign(act, "c0001", "language", "by mistake")
+        entry_acts.reopen_reading(act, "c0001", "language", "by mistake")
         entry_acts.sign(act, "c0001", "practice")
-        entry_acts.unsign(act, "c0001", "practice", "")
+        entry_acts.reopen_reading(act, "c0001", "practice", "")
     store.close()
 
     told = {line["id"]: line for line in shell("page", "lines", "--json").document["lines"]}

@@ -23,8 +23,8 @@ from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import Entry, Origin, Relation, RelationKind, Signature, Term
 from termbase.errors import BadInput
-from termbase.incoming.taking import take_in
-from termbase.notes import Said, own
+from termbase.incoming.taking import import_file
+from termbase.notes import CodedText, own_words
 from termbase.people import Termbase
 from termbase.sources import Slip
 from termbase.store import schema
@@ -142,7 +142,7 @@ def test_the_backup_includes_lossless_tbx_for_other_programs(backup: Path, tmp_p
     check_file(tmp_path / "termbase.tbx", "wordhold")
     empty = Store.create(str(tmp_path / "empty.sqlite"), Termbase("Empty", vernaculars=("cy",)), by="Nia")
     with empty.act("Nia", "took in a file") as act:
-        take_in(act, read_tbx(tmp_path / "termbase.tbx"))
+        import_file(act, read_tbx(tmp_path / "termbase.tbx"))
     restore(backup, str(tmp_path / "restored.sqlite"))
     restored = Store.open(str(tmp_path / "restored.sqlite"))
     with empty.read() as ours, restored.read() as theirs:
@@ -254,7 +254,7 @@ def test_an_invalid_backup_is_rejected_and_nothing_is_written(
         restore(path, place)
     assert told in refused.value.what
     assert refused.value.where
-    assert refused.value.mend
+    assert refused.value.fix
     restore(backup, place)  # the place is still free
 
 
@@ -308,7 +308,7 @@ def test_an_existing_file_is_kept_when_writing_fails(demo_store: Store, tmp_path
 def test_a_code_of_a_newer_version_comes_back(
     store: Store, new_place: Callable[[], str], tmp_path: Path
 ) -> None:
-    newer = Said("reason.of.a.newer.version", {"of": "c0001", "why": own("by mistake")})
+    newer = CodedText("reason.of.a.newer.version", {"of": "c0001", "why": own_words("by mistake")})
     with store.act("Nia", "created an entry") as act:
         term = Term("", "llewyg", "cy", Origin.COINED)
         made = entries.save(act, Entry("", terms=(term,), practice_reading=Signature(reopened=newer)))

@@ -73,7 +73,7 @@ def test_a_database_with_tables_of_another_program_is_rejected_and_kept(
     with pytest.raises(BadInput) as refused:
         do(url_of(place) if as_url else place)
     assert "page, person" in refused.value.what
-    assert refused.value.mend
+    assert refused.value.fix
     assert tables_at(place) == ["page", "person"]
     assert rows(place, "person") == [(1, "Somebody else's")]
     assert rows(place, "page") == [(7, "Another program's")]

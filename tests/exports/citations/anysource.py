@@ -2,7 +2,7 @@
 
 from hypothesis import strategies as st
 
-from termbase.intake import take_source
+from termbase.intake import clean_source
 from termbase.sources import Source, SourceKind
 
 __all__ = ["DATES", "SOURCES"]
@@ -100,4 +100,4 @@ SOURCES = st.builds(
     ),
     rights=BLOCK,
     note=BLOCK,
-).map(take_source)
+).map(clean_source)

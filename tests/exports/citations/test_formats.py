@@ -169,7 +169,7 @@ def test_a_file_in_another_format_is_rejected(content: bytes, name: str) -> None
     with pytest.raises(BadInput) as told:
         read_works(content, name)
     assert told.value.where.startswith(name)
-    assert told.value.mend
+    assert told.value.fix
 
 
 @pytest.mark.parametrize(
@@ -192,7 +192,7 @@ def test_a_file_in_another_format_is_rejected(content: bytes, name: str) -> None
 def test_an_unreadable_work_is_reported(content: bytes, name: str, where: str) -> None:
     told = [work for work in read_works(content, name) if isinstance(work, BadInput)]
     assert [where in error.where for error in told] == [True]
-    assert told[0].mend
+    assert told[0].fix
 
 
 def test_noncharacters_in_the_record_survive_bibtex() -> None:

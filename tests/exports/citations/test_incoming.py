@@ -3,7 +3,7 @@
 import pytest
 
 from exports.citations.exchange import read_works
-from exports.citations.incoming import plan_sources, take_in_sources
+from exports.citations.incoming import import_sources, plan_sources
 from termbase.errors import BadInput
 from termbase.incoming.pieces import State
 from termbase.rulefiles import BadRows
@@ -47,7 +47,7 @@ def test_fields_missing_from_the_file_stay_unchanged(filled: Store) -> None:
     text = "@article{a, label={Advertiser}, title={The Glanmorwen Advertiser}}"
     with filled.act("Nia", "took in a.bib") as act:
         found = plan_sources(act, read_works(text.encode(), "a.bib"), "a.bib")
-        take_in_sources(act, found)
+        import_sources(act, found)
     assert [(d.field, d.before, d.after) for d in found[0].differences] == [
         ("title", "The Advertiser", "The Glanmorwen Advertiser")
     ]
@@ -62,7 +62,7 @@ def test_importing_the_same_file_twice_changes_nothing(filled: Store) -> None:
         with filled.act("Nia", "took in a.bib") as act:
             found = plan_sources(act, read_works(text.encode(), "a.bib"), "a.bib")
             assert [one.state for one in found] == [expected]
-            take_in_sources(act, found)
+            import_sources(act, found)
 
 
 def test_every_invalid_work_is_reported_and_none_is_imported(filled: Store) -> None:
@@ -75,4 +75,4 @@ def test_every_invalid_work_is_reported_and_none_is_imported(filled: Store) -> N
     with filled.read() as reader, pytest.raises(BadRows) as told:
         plan_sources(reader, read_works(text.encode(), "a.bib"), "a.bib")
     assert [row.where.split(",")[1].strip()[:6] for row in told.value.rows] == ["line 2", "line 3", "line 5"]
-    assert all(isinstance(row, BadInput) and row.mend for row in told.value.rows)
+    assert all(isinstance(row, BadInput) and row.fix for row in told.value.rows)

@@ -14,7 +14,7 @@ from exports.figures.scene import scene_of
 from exports.figures.technique import draw_technique
 from termbase.demo.loading import load
 from termbase.entries import Entry
-from termbase.technique.profile import PLACES, Facing, Hand, Place, Profile, Said
+from termbase.technique.profile import PLACES, Facing, Hand, Place, Profile, Stated
 
 SVG = "{http://www.w3.org/2000/svg}"
 MOVED = 0.3
@@ -58,15 +58,17 @@ def test_a_thrower_who_turns_his_back_keeps_the_hold(name: str) -> None:
     assert x < 0, "the right hand is on the strap of his left shoulder"
 
 
-@given(st.sampled_from(HELD), st.sampled_from(HELD), st.none() | st.sampled_from(get_args(Facing)).map(Said))
-def test_a_hand_is_at_its_place_in_every_stance(right: Place, left: Place, facing: Said[Facing]) -> None:
-    profile = Profile(right=Hand(places=Said((right,))), left=Hand(places=Said((left,))), facing=facing)
+@given(
+    st.sampled_from(HELD), st.sampled_from(HELD), st.none() | st.sampled_from(get_args(Facing)).map(Stated)
+)
+def test_a_hand_is_at_its_place_in_every_stance(right: Place, left: Place, facing: Stated[Facing]) -> None:
+    profile = Profile(right=Hand(places=Stated((right,))), left=Hand(places=Stated((left,))), facing=facing)
     check(profile, "right", right)
     check(profile, "left", left)
 
 
 def test_the_opponent_lying_is_an_outline_and_the_thrower_on_him_is_shaded() -> None:
-    profile = Profile(off_balance=Said("backward"), falls_on_him=Said(True), facing=Said("front"))
+    profile = Profile(off_balance=Stated("backward"), falls_on_him=Stated(True), facing=Stated("front"))
     tree = ElementTree.fromstring(draw_technique(profile))
     fallen, upon = [p for p in tree.iter(f"{SVG}path") if "fig-fall" in p.get("class", "").split()]
     assert "fig-upon" in upon.get("class", "")

@@ -27,16 +27,16 @@ from termbase.technique.profile import (
     Facing,
     Hand,
     Profile,
-    Said,
+    Stated,
 )
-from termbase.technique.stating import ATTRIBUTES, Statement, profile_of
+from termbase.technique.stating import ATTRIBUTES, StatementText, profile_of
 from termbase.technique.words import describe
 
 SVG = "{http://www.w3.org/2000/svg}"
 HELD = Profile(
-    right=Hand(places=Said(("shoulder strap",)), work=Said("pull")),
-    left=Hand(places=Said(("belt near side",))),
-    facing=Said("front"),
+    right=Hand(places=Stated(("shoulder strap",)), work=Stated("pull")),
+    left=Hand(places=Stated(("belt near side",))),
+    facing=Stated("front"),
 )
 
 
@@ -49,10 +49,10 @@ def count(svg: str, name: str) -> int:
 
 
 def statements() -> st.SearchStrategy[Profile]:
-    def one(attribute: object) -> st.SearchStrategy[Statement]:
+    def one(attribute: object) -> st.SearchStrategy[StatementText]:
         values, several = attribute.values, attribute.several  # type: ignore[attr-defined]
         return st.lists(st.sampled_from(values), max_size=3 if several else 1, unique=True).map(
-            lambda chosen: Statement(tuple(chosen))
+            lambda chosen: StatementText(tuple(chosen))
         )
 
     return st.fixed_dictionaries({a.path: one(a) for a in ATTRIBUTES}).map(profile_of)
@@ -97,24 +97,24 @@ def test_two_holds_are_two_discs_with_their_letters() -> None:
 
 
 def test_an_alternative_place_is_a_small_ring() -> None:
-    more = replace(HELD, right=Hand(places=Said(("collar", "lapel", "sleeve"))))
+    more = replace(HELD, right=Hand(places=Stated(("collar", "lapel", "sleeve"))))
     assert count(draw_technique(more), "fig-or") == 2
 
 
 @pytest.mark.parametrize("use", LEG_USES)
 def test_every_use_of_the_leg_but_none_is_drawn(use: str) -> None:
-    profile = replace(HELD, leg_use=Said(use), contact=Said(("heel",)))  # type: ignore[arg-type]
+    profile = replace(HELD, leg_use=Stated(use), contact=Stated(("heel",)))  # type: ignore[arg-type]
     assert ("fig-leg" in classes(draw_technique(profile))) == (use != "none")
 
 
 def one_of_each() -> Iterator[Profile]:
-    yield from (replace(HELD, right=Hand(places=Said((p,)), work=Said(w))) for p in PLACES for w in WORKS)
-    yield from (replace(HELD, leg_use=Said("hook"), contact=Said((c,))) for c in CONTACTS)
-    yield from (replace(HELD, limb=Said(part)) for part in LIMBS)
+    yield from (replace(HELD, right=Hand(places=Stated((p,)), work=Stated(w))) for p in PLACES for w in WORKS)
+    yield from (replace(HELD, leg_use=Stated("hook"), contact=Stated((c,))) for c in CONTACTS)
+    yield from (replace(HELD, limb=Stated(part)) for part in LIMBS)
     yield from (
-        replace(HELD, facing=Said(f), off_balance=Said(d)) for f in get_args(Facing) for d in DIRECTIONS
+        replace(HELD, facing=Stated(f), off_balance=Stated(d)) for f in get_args(Facing) for d in DIRECTIONS
     )
-    yield from (replace(HELD, pressure=Said(p)) for p in PRESSURES)
+    yield from (replace(HELD, pressure=Stated(p)) for p in PRESSURES)
 
 
 def test_every_value_of_the_vocabulary_gives_a_different_figure() -> None:
@@ -148,9 +148,9 @@ def test_a_changed_grip_strikes_the_hold_and_shows_where_it_could_go() -> None:
 @pytest.mark.parametrize(
     ("attribute", "profile"),
     [
-        ("pressure", replace(HELD, pressure=Said("neck"))),
-        ("first_down", replace(HELD, off_balance=Said("backward"), first_down=Said("thrower"))),
-        ("leg_use", replace(HELD, leg_use=Said("kick"), contact=Said(("shin",)))),
+        ("pressure", replace(HELD, pressure=Stated("neck"))),
+        ("first_down", replace(HELD, off_balance=Stated("backward"), first_down=Stated("thrower"))),
+        ("leg_use", replace(HELD, leg_use=Stated("kick"), contact=Stated(("shin",)))),
         ("left.places", HELD),
     ],
 )

@@ -11,8 +11,8 @@ from termbase.entries import (
     Analogue,
     Definition,
     Entry,
-    Form,
     Gender,
+    InflectedForm,
     Origin,
     PartOfSpeech,
     Relation,
@@ -29,7 +29,7 @@ from termbase.rulecodes.clauses import GripRule, KeepRule, LegRule, PressureRule
 from termbase.sources import Slip, SlipKind, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store.writing import Act
-from termbase.technique.profile import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Stated
 from termbase.trials import Outcome, Trial
 
 NOTICE = "Everything in this book is invented and is evidence of nothing."
@@ -97,17 +97,17 @@ def fill(act: Act) -> None:
         )
     )
     heel = Profile(
-        right=Hand(Said(("shoulder strap",), "slip", "q1"), work=Said("push"), essential=Said(False)),
-        left=Hand(Said(("belt near side",), "slip", "q1"), work=Said("pull"), essential=Said(False)),
-        leg_use=Said("hook", "slip", "q1"),
-        contact=Said(("heel",)),
-        off_balance=Said("right backward"),
-        first_down=Said("he"),
-        pressure=Said("none"),
-        ground=Said("standing"),
+        right=Hand(Stated(("shoulder strap",), "slip", "q1"), work=Stated("push"), essential=Stated(False)),
+        left=Hand(Stated(("belt near side",), "slip", "q1"), work=Stated("pull"), essential=Stated(False)),
+        leg_use=Stated("hook", "slip", "q1"),
+        contact=Stated(("heel",)),
+        off_balance=Stated("right backward"),
+        first_down=Stated("he"),
+        pressure=Stated("none"),
+        ground=Stated("standing"),
     )
-    kick = Profile(leg_use=Said("kick"), pressure=Said("neck"))
-    plural = (Form("plural", "bachiadau sawdl"),)
+    kick = Profile(leg_use=Stated("kick"), pressure=Stated("neck"))
+    plural = (InflectedForm("plural", "bachiadau sawdl"),)
     act.add(
         Entry(
             "c0001",

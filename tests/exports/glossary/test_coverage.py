@@ -85,7 +85,7 @@ def test_a_file_that_is_not_a_font_is_refused(tmp_path: Path, data: bytes) -> No
     with pytest.raises(BadInput) as caught:
         characters(tmp_path, data)
     assert caught.value.where.endswith("face.ttf")
-    assert caught.value.mend
+    assert caught.value.fix
 
 
 def test_a_web_font_is_refused(tmp_path: Path) -> None:

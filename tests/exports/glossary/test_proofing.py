@@ -29,7 +29,7 @@ def test_a_reference_to_a_draft_is_reported_when_drafts_are_left_out(library: Li
     (found,) = [f for f in proof_before_print(library, Selection(drafts=False)) if f.check == "pointer-lost"]
     assert found.record_id == "c0001"
     assert "c0002" in found.what
-    assert "Sign c0002" in found.mend
+    assert "Sign c0002" in found.fix
     assert not told(proof_before_print(library), "pointer-lost")
 
 
@@ -51,7 +51,7 @@ def test_every_finding_has_a_title_and_a_fix(library: Library) -> None:
     for chosen in (Selection(), Selection(drafts=False), Selection(vernaculars=())):
         for finding in proof_before_print(library, chosen):
             assert finding.check in TITLES
-            assert finding.mend
+            assert finding.fix
 
 
 def test_progress_is_reported(library: Library) -> None:

@@ -3,7 +3,7 @@
 import pytest
 
 from termbase.acts import entries
-from termbase.entries import Definition, Entry, Form, Origin, PartOfSpeech, Status, Term, Topic
+from termbase.entries import Definition, Entry, InflectedForm, Origin, PartOfSpeech, Status, Term, Topic
 from termbase.store.engine import Store
 
 HOOK = Entry(
@@ -11,7 +11,8 @@ HOOK = Entry(
     topic=Topic.TRIP,
     terms=(
         Term("", "bachiad", "cy", Origin.IN_USE, status=Status.PREFERRED, part_of_speech=PartOfSpeech.NOUN,
-             forms=(Form("plural", "bachiadau"), Form("a; b: c", "x\\y")), usage_note="two\nlines"),
+             forms=(InflectedForm("plural", "bachiadau"), InflectedForm("a; b: c", "x\\y")),
+             usage_note="two\nlines"),
         Term("", "=bachu+1", "cy", Origin.REBUILT, region="'-dale"),
         Term("", "hook | heel", "en", Origin.WORD_LIST, printed="hooᴋ", printed_language="en"),
     ),

@@ -57,7 +57,7 @@ def test_a_damaged_workbook_is_rejected_naming_the_damaged_file_inside(
         with pytest.raises(BadInput, match="damaged") as refused:
             read_in(path)
         assert refused.value.where == f"a.xlsx{where}"
-        assert "save it again" in refused.value.mend
+        assert "save it again" in refused.value.fix
 
 
 def test_a_chart_sheet_is_skipped(tmp_path: Path) -> None:

@@ -13,18 +13,18 @@ from exports.tables.cells import from_cell, to_cell
 from exports.tables.columns import Rows, columns_of
 from exports.tables.fields import FIELDS, SAYS_WHICH, field_at, record_at, table_fields
 from exports.tables.mapping import guess, remapped
-from exports.tables.planning import plan_table, take_in_table
+from exports.tables.planning import import_table, plan_table
 from exports.tables.sheets import Sheet, read_csv, read_xlsx
 from exports.tables.writing import write_table
 from termbase.acts import entries
 from termbase.acts.sources import save_slip, save_source
 from termbase.articles import Library
-from termbase.entries import Entry, Form, Origin, Term
+from termbase.entries import Entry, InflectedForm, Origin, Term
 from termbase.errors import BadInput
 from termbase.fields import (
     Count,
     Date,
-    Declared,
+    DeclaredField,
     Flag,
     Language,
     Line,
@@ -40,14 +40,14 @@ from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 
 TEXT = st.text(st.sampled_from("='+-@#\n \u00a0ab,;|:\\\"_x0041é́"), max_size=8)
-FORMS = st.builds(Form, st.sampled_from(["plural", "a; b: c"]), st.sampled_from(["x", "y\\z"]))
+FORMS = st.builds(InflectedForm, st.sampled_from(["plural", "a; b: c"]), st.sampled_from(["x", "y\\z"]))
 ALL = [(record, field) for record in (Entry, Term, Slip) for field in table_fields(record)]
 
 
-def any_value(field: Declared) -> st.SearchStrategy[object]:
+def any_value(field: DeclaredField) -> st.SearchStrategy[object]:
     """Any value of a field, as a person could enter it."""
     kind = field.is_a
-    if field.of is Form:
+    if field.of is InflectedForm:
         return st.lists(FORMS, max_size=2, unique=True).map(tuple)
     if isinstance(kind, Member):
         words = tuple(field.members) if field.members else field.words
@@ -78,7 +78,7 @@ def out_and_in(store: Store, entry_id: str, folder: Path, suffix: str, rows: Row
     anew = replace(sheet, rows=tuple(replace(row, cells=c) for row, c in zip(sheet.rows, cells, strict=True)))
     path.unlink()
     with store.act("Nia", "took in a table") as act:
-        (made,) = take_in_table(act, plan_table(act, anew, guess(sheet.head)))
+        (made,) = import_table(act, plan_table(act, anew, guess(sheet.head)))
     return made
 
 
@@ -152,7 +152,7 @@ CLOSED = [(record, field) for record, field in ALL if isinstance(field.is_a, Mem
 
 
 @pytest.mark.parametrize("field", [pytest.param(f, id=f"{r.__name__}.{f.name}") for r, f in CLOSED])
-def test_a_value_outside_its_closed_list_is_reported_at_its_cell(store: Store, field: Declared) -> None:
+def test_a_value_outside_its_closed_list_is_reported_at_its_cell(store: Store, field: DeclaredField) -> None:
     head = ["name", "language", "source", "quotation", field.column]
     text = f"{','.join(head)}\na,cy,,,\nb,cy,A,b,dreamt\n"
     sheet = read_csv(text.encode(), "a.csv")
@@ -162,7 +162,7 @@ def test_a_value_outside_its_closed_list_is_reported_at_its_cell(store: Store, f
     assert row.where == f"a.csv, line 3, column 5 “{field.column}”"
     assert "'dreamt'" in row.what
     for word in filter(None, field.words or ("yes", "no")):
-        assert word in row.mend
+        assert word in row.fix
 
 
 @pytest.mark.parametrize(("key", "value"), [("origin", "dreamt"), ("certainty", "sure"), ("language", "e!")])
@@ -196,7 +196,7 @@ def test_an_invalid_definition_is_reported_in_its_own_column(store: Store) -> No
 
 def taken(store: Store, sheet: Sheet) -> tuple[Entry, ...]:
     with store.act("Nia", "took in a table") as act:
-        return take_in_table(act, plan_table(act, sheet, guess(sheet.head, ("cy", "en"))))
+        return import_table(act, plan_table(act, sheet, guess(sheet.head, ("cy", "en"))))
 
 
 def test_a_value_for_the_only_name_of_a_row_is_imported(store: Store) -> None:

@@ -13,12 +13,12 @@ from exports.tables.cells import forms_in, forms_text, names_cell, names_in_cell
 from exports.tables.columns import chosen, columns_of_entries, columns_of_names
 from exports.tables.delimited import csv_lines, inert, restored
 from exports.tables.mapping import Mapping, guess, remapped
-from exports.tables.planning import TablePlan, plan_table, take_in_table
+from exports.tables.planning import TablePlan, import_table, plan_table
 from exports.tables.sheets import Sheet, read_csv, read_xlsx
 from exports.tables.writing import write_table
 from termbase.acts.entries import save
 from termbase.articles import Library
-from termbase.entries import Definition, Entry, Form, Origin, Term, Topic
+from termbase.entries import Definition, Entry, InflectedForm, Origin, Term, Topic
 from termbase.errors import BadInput
 from termbase.incoming.pieces import State
 from termbase.rulefiles import BadRows
@@ -46,10 +46,11 @@ def test_names_in_one_cell_round_trip(names: list[str]) -> None:
 
 @given(
     forms=st.lists(
-        st.builds(Form, TRICKY.map(str.strip).filter(bool), TRICKY.map(str.strip).filter(bool)), max_size=3
+        st.builds(InflectedForm, TRICKY.map(str.strip).filter(bool), TRICKY.map(str.strip).filter(bool)),
+        max_size=3,
     ).map(tuple)
 )
-def test_forms_in_one_cell_round_trip(forms: tuple[Form, ...]) -> None:
+def test_forms_in_one_cell_round_trip(forms: tuple[InflectedForm, ...]) -> None:
     assert forms_in(forms_text(forms)) == forms
 
 
@@ -74,7 +75,7 @@ def planned(store: Store, sheet: Sheet, *asked: str, defaults: tuple[str, ...] =
 def taken(store: Store, sheet: Sheet, *asked: str, defaults: tuple[str, ...] = ()) -> tuple[Entry, ...]:
     with store.act("Nia", "took in a table") as act:
         mapping = remapped(guess(sheet.head, ("en", "cy")), sheet.head, asked, defaults)
-        return take_in_table(act, plan_table(act, sheet, mapping))
+        return import_table(act, plan_table(act, sheet, mapping))
 
 
 def table(text: str) -> Sheet:
@@ -260,7 +261,7 @@ def test_every_invalid_row_is_reported_with_line_and_column_and_none_is_imported
         "a.csv, line 11, column 7 “topic”",
         "a.csv, line 13, column 8 “status”",
     ]
-    assert all(row.what and row.mend for row in told.value.rows)
+    assert all(row.what and row.fix for row in told.value.rows)
     with filled.act("Nia", "took in a table") as act, pytest.raises(BadRows):
         plan_table(act, sheet, guess(sheet.head))
     with filled.read() as reader:
@@ -330,7 +331,7 @@ def test_an_invalid_mapping_is_rejected(asked: tuple[str, ...], defaults: tuple[
     head = ("name", "language")
     with pytest.raises(BadInput) as told:
         remapped(guess(head), head, asked, defaults)
-    assert told.value.mend
+    assert told.value.fix
 
 
 def test_a_column_can_be_mapped_by_position_and_ignored() -> None:

@@ -13,8 +13,8 @@ from termbase.entries import (
     Definition,
     Entry,
     Figure,
-    Form,
     Gender,
+    InflectedForm,
     Number,
     Origin,
     PartOfSpeech,
@@ -29,13 +29,13 @@ from termbase.entries import (
     Topic,
 )
 from termbase.foreignnotes import ForeignNote
-from termbase.notes import own
+from termbase.notes import own_words
 from termbase.pages import Line, Page
 from termbase.people import Person, Role, Termbase
 from termbase.redirects import Redirect
 from termbase.rulecodes.clauses import KeepRule, LegRule, RuleCode
 from termbase.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
-from termbase.technique.profile import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Stated
 from termbase.trials import Outcome, Trial
 
 
@@ -173,7 +173,7 @@ FULL = Entry(
             part_of_speech=PartOfSpeech.NOUN,
             gender=Gender.MASCULINE,
             number=Number.SINGULAR,
-            forms=(Form("plural", "bachiadau"), Form("soft", "fachiad")),
+            forms=(InflectedForm("plural", "bachiadau"), InflectedForm("soft", "fachiad")),
             pronunciation="ˈbaxjad",
             register=Register.TECHNICAL,
             region="upper vale",
@@ -201,9 +201,9 @@ FULL = Entry(
         Definition("gd", "Cuir-leagail.", "s2"),
     ),
     technique=Profile(
-        right=Hand(places=Said(("shoulder strap",), "slip", "q1")),
-        leg_use=Said("hook", "reading"),
-        falls_on_him=Said(False),
+        right=Hand(places=Stated(("shoulder strap",), "slip", "q1")),
+        leg_use=Stated("hook", "reading"),
+        falls_on_him=Stated(False),
     ),
     relations=(
         Relation(RelationKind.BROADER, "c0002"),
@@ -221,7 +221,7 @@ FULL = Entry(
     usage_note="Called at fairs.",
     editor_note="Ask again.",
     language_reading=Signature("Nia Speaker", "2026-02-01"),
-    practice_reading=Signature(reopened=own("the profile was changed")),
+    practice_reading=Signature(reopened=own_words("the profile was changed")),
     created_by="Nia Speaker",
     created_on="2026-01-01",
     changed_by="Somebody Else",

@@ -22,7 +22,7 @@ from exports.tbx.reports import ReadReport
 from termbase import tags
 from termbase.entries import Entry, Origin
 from termbase.incoming.planning import plan
-from termbase.incoming.taking import take_in
+from termbase.incoming.taking import import_file
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source
 from termbase.store.engine import Store
@@ -288,7 +288,7 @@ def taken(text: str) -> tuple[list[Entry], list[Slip], str, ReadReport]:
             planned = plan(reader, read_tbx(path))
         file = read_tbx(path, origin=Origin.WORD_LIST)
         with store.act("Nia", "took it in") as act:
-            done = take_in(act, file)
+            done = import_file(act, file)
         with store.read() as reader:
             entries, slips = list(reader.all(Entry)), list(reader.all(Slip))
             others = [*reader.all(Source), *reader.all(Person)]

@@ -20,7 +20,7 @@ from termbase.entries import (
     Definition,
     Entry,
     Figure,
-    Form,
+    InflectedForm,
     Origin,
     Relation,
     Ruling,
@@ -29,7 +29,7 @@ from termbase.entries import (
 )
 from termbase.fields import fields_of
 from termbase.foreignnotes import ForeignNote
-from termbase.notes import own
+from termbase.notes import own_words
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source
 from termbase.trials import Trial
@@ -73,11 +73,11 @@ def languages(*names: str) -> dict[str, st.SearchStrategy[Any]]:
 TERMS = st.lists(
     strategy(
         Term, **languages("language", "printed_language"), id=st.just(""),
-        forms=st.lists(strategy(Form), max_size=2).map(tuple),
+        forms=st.lists(strategy(InflectedForm), max_size=2).map(tuple),
     ),
     max_size=3,
 )  # fmt: skip
-READINGS = strategy(Signature, reopened=st.builds(own, TEXT) | st.just(Reopened.PARTED(entry="c1")))
+READINGS = strategy(Signature, reopened=st.builds(own_words, TEXT) | st.just(Reopened.PARTED(entry="c1")))
 ENTRIES = strategy(
     Entry,
     id=st.just(""),

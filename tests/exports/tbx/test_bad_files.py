@@ -13,7 +13,7 @@ from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import Entry, Origin
 from termbase.errors import BadInput
-from termbase.incoming.taking import take_in
+from termbase.incoming.taking import import_file
 from termbase.people import Termbase
 from termbase.store.engine import Store
 
@@ -136,7 +136,7 @@ def own(tmp_path_factory: pytest.TempPathFactory) -> str:
 
 def refused(store: Store, path: Path) -> BadInput:
     with pytest.raises(BadInput) as caught, store.act("Nia", "tried") as act:
-        take_in(act, read_tbx(path, origin=Origin.IN_USE))
+        import_file(act, read_tbx(path, origin=Origin.IN_USE))
     with store.read() as reader:
         assert reader.count(Entry) == 0
         assert [a.words for a in reader.last_acts()] == ["created the termbase"]
@@ -164,7 +164,7 @@ def test_a_bad_file_of_another_system_is_refused(
     assert what in error.what
     assert error.where.startswith("bad.tbx, ")
     assert where in error.where
-    assert "Nothing has been changed" in error.mend or "Choose a file" in error.mend
+    assert "Nothing has been changed" in error.fix or "Choose a file" in error.fix
 
 
 @pytest.mark.parametrize(
@@ -200,7 +200,7 @@ def test_a_file_that_is_not_xml_is_refused(
 def test_every_encoding_of_the_standard_is_read(empty: Store, tmp_path: Path, content: bytes) -> None:
     (tmp_path / "good.tbx").write_bytes(content)
     with empty.act("Nia", "took it in") as act:
-        take_in(act, read_tbx(tmp_path / "good.tbx", origin=Origin.IN_USE))
+        import_file(act, read_tbx(tmp_path / "good.tbx", origin=Origin.IN_USE))
     with empty.read() as reader:
         assert [t.text for e in reader.all(Entry) for t in e.terms] == ["hip lift ŷ"]
 
@@ -249,7 +249,7 @@ def test_mixed_line_ends_are_accepted(empty: Store, own: str, tmp_path: Path) ->
     path = tmp_path / "mixed.tbx"
     path.write_text(mixed, encoding="utf-8", newline="")
     with empty.act("Nia", "took it in") as act:
-        take_in(act, read_tbx(path))
+        import_file(act, read_tbx(path))
     with empty.read() as reader:
         write_tbx(Library(reader), tmp_path / "again.tbx", dialect="wordhold")
     assert (tmp_path / "again.tbx").read_text("utf-8") == own

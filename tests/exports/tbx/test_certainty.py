@@ -17,7 +17,7 @@ from termbase.entries import Entry, Origin, Term
 from termbase.evidence import NameScale
 from termbase.incoming.pieces import Choice
 from termbase.incoming.planning import plan
-from termbase.incoming.taking import take_in
+from termbase.incoming.taking import import_file
 from termbase.people import Termbase
 from termbase.sources import Certainty, Slip, SlipKind, Source
 from termbase.store.engine import Store
@@ -51,7 +51,7 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
 
 def taken(store: Store, path: Path, origin: Origin = Origin.NOT_STATED, choice: Choice | None = None) -> None:
     with store.act("Nia", "took it in") as act:
-        take_in(act, read_tbx(path, origin=origin), choice)
+        import_file(act, read_tbx(path, origin=origin), choice)
 
 
 def articles(store: Store) -> tuple[Article, ...]:

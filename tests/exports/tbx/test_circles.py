@@ -14,7 +14,7 @@ from termbase.articles import Library
 from termbase.entries import Entry, Origin, Relation, RelationKind, Term
 from termbase.incoming.pieces import Choice
 from termbase.incoming.planning import plan
-from termbase.incoming.taking import take_in
+from termbase.incoming.taking import import_file
 from termbase.people import Termbase
 from termbase.proofing import proof
 from termbase.store.engine import Store
@@ -52,7 +52,7 @@ def test_a_circle_within_a_file_loses_its_closing_link_and_the_report_names_it(
     with store.read() as reader:
         planned = plan(reader, read_tbx(path, origin=Origin.WORD_LIST))
     with store.act("Nia", "took it in") as act:
-        taken = take_in(act, read_tbx(path, origin=Origin.WORD_LIST))
+        taken = import_file(act, read_tbx(path, origin=Origin.WORD_LIST))
     assert broader(store) == {("c1", "c2"), ("c2", "c3")}
     for report in (planned, taken):
         (told,) = report.circled
@@ -65,7 +65,7 @@ def test_a_circle_between_a_file_and_the_termbase_is_not_closed(store: Store, tm
     second = file_of(tmp_path / "second.tbx", ("c1", "c2"), ("c2", "c1"))
     for path, choice in ((first, Choice()), (second, Choice(changed=True))):
         with store.act("Nia", "took it in") as act:
-            taken = take_in(act, read_tbx(path, origin=Origin.WORD_LIST), choice)
+            taken = import_file(act, read_tbx(path, origin=Origin.WORD_LIST), choice)
     assert broader(store) == {("c1", "c2"), ("c2", "c9"), ("c9", "c8")}
     assert [(c.entry_id, c.broader_id) for c in taken.circled] == [("c2", "c1")]
 
@@ -116,6 +116,6 @@ def test_our_own_file_with_a_circle_is_imported_without_the_closing_link(
         write_tbx(Library(reader), tmp_path / "a.tbx", dialect="wordhold")
     other = Store.create(str(tmp_path / "other.db"), Termbase("Other"), by="Nia")
     with other.act("Nia", "took it in") as act:
-        taken = take_in(act, read_tbx(tmp_path / "a.tbx"))
+        taken = import_file(act, read_tbx(tmp_path / "a.tbx"))
     assert [(c.entry_id, c.broader_id) for c in taken.circled] == [("c0003", "c0001")]
     other.close()

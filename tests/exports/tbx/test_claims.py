@@ -14,7 +14,7 @@ from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import Entry, Origin
 from termbase.errors import BadInput
-from termbase.incoming.taking import take_in
+from termbase.incoming.taking import import_file
 from termbase.people import Termbase
 from termbase.sources import Certainty, Slip, SlipKind
 from termbase.store.engine import Store
@@ -44,14 +44,14 @@ def empty(tmp_path: Path) -> Iterator[Store]:
 
 def taken(store: Store, path: Path) -> tuple[dict[str, Entry], dict[str, Slip]]:
     with store.act("Nia", "took it in") as act:
-        take_in(act, read_tbx(path))
+        import_file(act, read_tbx(path))
     with store.read() as reader:
         return {e.id: e for e in reader.all(Entry)}, {s.id: s for s in reader.all(Slip)}
 
 
 def refused(store: Store, path: Path) -> BadInput:
     with pytest.raises(BadInput) as caught, store.act("Nia", "tried") as act:
-        take_in(act, read_tbx(path))
+        import_file(act, read_tbx(path))
     with store.read() as reader:
         assert reader.count(Entry) == 0
         assert reader.count(Slip) == 0
@@ -88,7 +88,7 @@ def test_a_false_claim_to_be_our_dialect_is_refused(
     assert what in error.what
     assert re.match(r"claim\.tbx, line \d+, ", error.where)
     assert where in error.where
-    assert error.mend
+    assert error.fix
 
 
 def test_a_file_with_only_our_name_is_read_as_foreign(empty: Store, tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import Entry
 from termbase.errors import BadInput
-from termbase.incoming.taking import take_in
+from termbase.incoming.taking import import_file
 from termbase.lookup.finding import find
 from termbase.store.engine import Store
 
@@ -35,7 +35,7 @@ def indexes(store: Store) -> set[tuple[str, str]]:
 def test_an_imported_database_has_all_indexes_finds_names_and_can_be_emptied(store: Store, own: Path) -> None:
     before = indexes(store)
     with store.act("Nia", "took it in") as act:
-        take_in(act, read_tbx(own))
+        import_file(act, read_tbx(own))
     assert indexes(store) == before
     with store.read() as reader:
         entries = reader.all(Entry)
@@ -53,7 +53,7 @@ def test_an_error_far_down_leaves_all_indexes_and_no_data(store: Store, own: Pat
         text[:place] + "<wh:origin>hearsay, " + text[place + 11 :], encoding="utf-8"
     )
     with pytest.raises(BadInput, match="hearsay"), store.act("Nia", "tried") as act:
-        take_in(act, read_tbx(tmp_path / "bad.tbx"))
+        import_file(act, read_tbx(tmp_path / "bad.tbx"))
     assert indexes(store) == before
     with store.read() as reader:
         assert reader.count(Entry) == 0

@@ -19,15 +19,15 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.validating import check_file
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
-from termbase.codes import worded
+from termbase.codes import statement_text
 from termbase.codes.lines import Aside
 from termbase.codes.readings import Covered, Reopened
 from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.incoming.pieces import State
 from termbase.incoming.planning import plan
-from termbase.incoming.taking import take_in
-from termbase.notes import Said, own
+from termbase.incoming.taking import import_file
+from termbase.notes import CodedText, own_words
 from termbase.pages import Line
 from termbase.people import Termbase
 from termbase.redirects import Redirect
@@ -45,7 +45,7 @@ def first(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def take(store: Store, path: Path) -> None:
     with store.act("Owain", "took in a file") as act:
-        take_in(act, read_tbx(path))
+        import_file(act, read_tbx(path))
 
 
 def empty(place: Path) -> Store:
@@ -60,7 +60,7 @@ def taken(first: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Sto
     store.close()
 
 
-def readings(store: Store) -> dict[str, tuple[Said, Said]]:
+def readings(store: Store) -> dict[str, tuple[CodedText, CodedText]]:
     with store.read() as reader:
         found = reader.all(Entry)
     return {e.id: (e.language_reading.reopened, e.practice_reading.reopened) for e in found}
@@ -73,15 +73,15 @@ def test_the_file_is_of_the_first_version() -> None:
 
 def test_reopening_reasons_become_codes_or_a_persons_own_words(taken: Store) -> None:
     found = readings(taken)
-    assert found["c0012"] == (Reopened.BY_HAND(person="Elin Maesgwyn"), own("by mistake"))
-    assert found["c0013"] == (own("it was parted from c0041"), own("by mistake"))
+    assert found["c0012"] == (Reopened.BY_HAND(person="Elin Maesgwyn"), own_words("by mistake"))
+    assert found["c0013"] == (own_words("it was parted from c0041"), own_words("by mistake"))
     assert found["c0014"] == (
-        own("by Nobody At All"), own("the names changed after it was signed, or so"),
+        own_words("by Nobody At All"), own_words("the names changed after it was signed, or so"),
     )  # fmt: skip
     assert found["c0015"] == (
         Reopened.CHANGED(what=Covered.ACCEPTED_NOTE()), Reopened.CHANGED(what=Covered.RELATION()),
     )  # fmt: skip
-    told = {str(worded(why)) for both in found.values() for why in both}
+    told = {str(statement_text(why)) for both in found.values() for why in both}
     assert {"it was parted from c0041", "c0042 was merged into it after it was signed"} <= told
 
 
@@ -89,7 +89,7 @@ def test_lines_and_merged_entries_are_equal(taken: Store) -> None:
     with taken.read() as reader:
         lines, merged = reader.all(Line), reader.all(Redirect)
     reasons = {line.reason for line in lines}
-    assert {Aside.ILLEGIBLE(), Aside.NAMED_SPORT(sport="boxing"), own("by mistake")} <= reasons
+    assert {Aside.ILLEGIBLE(), Aside.NAMED_SPORT(sport="boxing"), own_words("by mistake")} <= reasons
     problems = [t.why for line in lines if line.parsed for t in line.parsed.troubles]
     assert problems
     assert all(why.code for why in problems)
@@ -117,7 +117,7 @@ def test_a_first_version_file_passes_strict_reading(first: Path, tmp_path: Path)
     check_file(first, "wordhold")
     store = empty(tmp_path / "strict.sqlite")
     with store.act("Owain", "took in a file") as act:
-        take_in(act, read_tbx(first, strict=True))
+        import_file(act, read_tbx(first, strict=True))
     with store.read() as reader:
         assert reader.count(Entry) == 75
     store.close()
@@ -128,7 +128,7 @@ def test_a_name_counts_only_if_the_file_knows_such_a_person(first: Path, tmp_pat
     changed.write_bytes(WRITTEN_BY_IT.replace(b'reopened="by Elin Maesgwyn"', b'reopened="by Elin, at last"'))
     store = empty(tmp_path / "changed.sqlite")
     take(store, changed)
-    assert readings(store)["c0012"][0] == own("by Elin, at last")
+    assert readings(store)["c0012"][0] == own_words("by Elin, at last")
     store.close()
 
 
@@ -187,6 +187,6 @@ def test_the_first_version_module_may_be_declared_further_down(
     (tmp_path / "down.tbx").write_text(down, encoding="utf-8")
     store = empty(tmp_path / "down.sqlite")
     with store.act("Owain", "took in a file") as act:
-        take_in(act, read_tbx(tmp_path / "down.tbx", strict=True))
+        import_file(act, read_tbx(tmp_path / "down.tbx", strict=True))
     assert readings(store) == readings(taken)
     store.close()

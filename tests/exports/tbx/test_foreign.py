@@ -32,7 +32,7 @@ from termbase.entries import (
 from termbase.errors import BadInput
 from termbase.incoming.pieces import Choice, State
 from termbase.incoming.planning import plan
-from termbase.incoming.taking import take_in
+from termbase.incoming.taking import import_file
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, SlipKind, Source
 from termbase.store.engine import Store
@@ -52,7 +52,7 @@ def taken(
 ) -> list[Entry]:
     file = read_tbx(path, origin=origin)
     with store.act("Nia", "took it in") as act:
-        take_in(act, file, choice)
+        import_file(act, file, choice)
     with store.read() as reader:
         return list(reader.all(Entry))
 
@@ -312,10 +312,10 @@ def test_a_pointer_without_a_target_is_refused_unless_it_may_be_kept(empty: Stor
     with pytest.raises(BadInput) as caught:
         taken(empty, path)
     assert caught.value.where == "loose.tbx, line 4, ref, in conceptEntry k1, target"
-    assert "--keep-loose-targets" in caught.value.mend
+    assert "--keep-loose-targets" in caught.value.fix
     file = read_tbx(path, origin=Origin.IN_USE, keep_loose_targets=True)
     with empty.act("Nia", "took it in") as act:
-        take_in(act, file)
+        import_file(act, file)
     with empty.read() as reader:
         (entry,) = reader.all(Entry)
         (source,) = reader.all(Source)

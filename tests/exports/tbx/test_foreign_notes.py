@@ -26,7 +26,7 @@ from termbase.errors import Conflict, NotFound
 from termbase.foreignnotes import ForeignNote
 from termbase.incoming.pieces import Choice
 from termbase.incoming.planning import plan
-from termbase.incoming.taking import take_in
+from termbase.incoming.taking import import_file
 from termbase.people import Termbase
 from termbase.store.engine import Store
 
@@ -60,7 +60,7 @@ def taken(store: Store, tmp_path: Path) -> Store:
     path = tmp_path / "quay.tbx"
     path.write_text(FILE, encoding="utf-8")
     with store.act("Nia", "took it in") as act:
-        take_in(act, read_tbx(path))
+        import_file(act, read_tbx(path))
     return store
 
 
@@ -141,7 +141,7 @@ def test_passing_between_termbases_adds_no_note(
 ) -> None:
     path = written(taken, tmp_path / "out.tbx", dialect)
     with other.act("Nia", "took it in") as act:
-        take_in(act, read_tbx(path))
+        import_file(act, read_tbx(path))
     assert [n.says() for n in notes(entry(other))] == [n.says() for n in notes(entry(taken))]
     assert {n.text: n.text_language for n in notes(entry(other))}["Un lancer."] == "fr"
     assert {n.text_language for n in notes(entry(other))} <= {"fr", ""}  # no language is made up
@@ -158,7 +158,7 @@ def test_the_language_of_a_definition_without_names_is_read_and_not_kept_as_a_no
         defined = (*entry(taken).definitions, Definition("gd", "Tilgeil far na cidhe."))
         entry_acts.save(act, replace(entry(taken), definitions=defined))
     with other.act("Nia", "took it in") as act:
-        take_in(act, read_tbx(written(taken, tmp_path / "out.tbx", dialect)))
+        import_file(act, read_tbx(written(taken, tmp_path / "out.tbx", dialect)))
     assert set(entry(other).definitions) == set(defined)
     assert not [n for n in notes(entry(other)) if n.text.startswith("Language of the definition")]
 
@@ -166,7 +166,7 @@ def test_the_language_of_a_definition_without_names_is_read_and_not_kept_as_a_no
 def test_a_note_that_begins_like_our_field_stays_a_note(taken: Store, other: Store, tmp_path: Path) -> None:
     path = written(taken, tmp_path / "out.tbx", "basic-dca")
     with other.act("Nia", "took it in") as act:
-        take_in(act, read_tbx(path))
+        import_file(act, read_tbx(path))
     (term,) = entry(other).terms
     assert term.origin is Origin.NOT_STATED
     assert "Origin: in use" in [n.text for n in term.foreign_notes]
@@ -177,7 +177,7 @@ def test_our_own_dialect_keeps_every_note_completely(taken: Store, other: Store,
         foreignnotes.accept(act, "c0001", "", 1, "Un lancer.")
     path = written(taken, tmp_path / "out.tbx", "wordhold")
     with other.act("Nia", "took it in") as act:
-        take_in(act, read_tbx(path))
+        import_file(act, read_tbx(path))
     assert notes(entry(other)) == notes(entry(taken))
     assert written(other, tmp_path / "again.tbx", "wordhold").read_bytes() == path.read_bytes()
 
@@ -189,7 +189,7 @@ def test_unknown_content_in_our_dialect_becomes_a_note_too(
     text = re.sub("(<conceptEntry [^>]*>)", r"\1<note>From a later version.</note>", path.read_text("utf-8"))
     path.write_text(text, encoding="utf-8")
     with other.act("Nia", "took it in") as act:
-        take_in(act, read_tbx(path))
+        import_file(act, read_tbx(path))
     assert ("note", "From a later version.", "out.tbx") in {
         (n.category, n.text, n.file) for n in entry(other).foreign_notes
     }
@@ -252,7 +252,7 @@ def test_merging_and_splitting_keep_the_notes_of_both(taken: Store, tmp_path: Pa
     )
     path.write_text(text, encoding="utf-8")
     with taken.act("Nia", "took it in") as act:
-        take_in(act, read_tbx(path))
+        import_file(act, read_tbx(path))
     before = entry(taken)
     with taken.read() as reader:
         second = reader.get(Entry, "c0002")
@@ -262,7 +262,7 @@ def test_merging_and_splitting_keep_the_notes_of_both(taken: Store, tmp_path: Pa
     assert [n.text for n in merged.foreign_notes if n.text.startswith("Un ")] == ["Un lancer.", "Un jet."]
     assert {"Often heard.", "Seldom."} <= {n.text for n in merged.terms[0].foreign_notes}
     with taken.act("Nia", "parted") as act:
-        merging.part(act, "c0002")
+        merging.separate(act, "c0002")
     assert notes(entry(taken)) == notes(before)
     with taken.read() as reader:
         assert notes(reader.get(Entry, "c0002")) == notes(second)
@@ -314,5 +314,5 @@ def test_importing_the_same_file_again_adds_nothing(taken: Store, tmp_path: Path
     path.write_text(FILE.replace('"k1"', '"c0001"'), encoding="utf-8")
     before = entry(taken)
     with taken.act("Nia", "again") as act:
-        take_in(act, read_tbx(path), Choice(changed=True))
+        import_file(act, read_tbx(path), Choice(changed=True))
     assert notes(entry(taken)) == notes(before)

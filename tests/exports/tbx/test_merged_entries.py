@@ -15,7 +15,7 @@ from termbase.entries import Entry, Origin, Relation, RelationKind, Term
 from termbase.errors import BadInput
 from termbase.incoming.pieces import Choice, State
 from termbase.incoming.planning import plan
-from termbase.incoming.taking import take_in
+from termbase.incoming.taking import import_file
 from termbase.people import Termbase
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
@@ -59,7 +59,7 @@ def test_an_older_file_changes_only_its_relations(
     with store.read() as reader:
         before = reader.get(Entry, FIRST)
     with store.act("Nia", "took in") as act:
-        take_in(act, read_tbx(old), Choice(changed=True))
+        import_file(act, read_tbx(old), Choice(changed=True))
 
     with store.read() as reader:
         now = reader.get(Entry, FIRST)
@@ -76,12 +76,12 @@ def test_new_data_of_a_merged_entry_goes_into_the_remaining_one(store: Store, tm
         act.put(replace(other, terms=(*other.terms, Term("t99", "clo", "cy", Origin.IN_USE))))
     old = written(store, tmp_path / "old.tbx", (OTHER,))
     with store.act("Nia", "took it away") as act:
-        entries.drop_term(act, OTHER, "t99")
+        entries.delete_term(act, OTHER, "t99")
     merge(store)
     with store.read() as reader:
         assert State.CHANGED.value in plan(reader, read_tbx(old)).counts["entry"]
     with store.act("Nia", "took in") as act:
-        take_in(act, read_tbx(old), Choice(changed=True))
+        import_file(act, read_tbx(old), Choice(changed=True))
 
     with store.read() as reader:
         assert [t.text for t in reader.get(Entry, FIRST).terms] == ["gafael", "hafael", "bachiad", "clo"]
@@ -96,7 +96,7 @@ def test_an_invalid_merge_date_is_refused_and_nothing_is_imported(store: Store, 
     line = text[: text.index("soon")].count("\n") + 1
     empty = Store.create(str(tmp_path / "empty.wordhold"), Termbase("Empty"), by="Nia")
     with pytest.raises(BadInput, match="soon") as caught, empty.act("Nia", "took in") as act:
-        take_in(act, read_tbx(path))
+        import_file(act, read_tbx(path))
     assert caught.value.where == f"merged.tbx, line {line}, item, in refObject redirect.{OTHER}, on"
     with empty.read() as reader:
         assert (reader.count(Entry), reader.count(Source)) == (0, 0)

@@ -30,8 +30,8 @@ from termbase.entries import (
     Definition,
     Entry,
     Figure,
-    Form,
     Gender,
+    InflectedForm,
     Number,
     Origin,
     PartOfSpeech,
@@ -46,10 +46,10 @@ from termbase.fields import fields_of
 from termbase.foreignnotes import ForeignNote
 from termbase.incoming.pieces import Choice, State
 from termbase.incoming.planning import plan
-from termbase.incoming.taking import take_in
+from termbase.incoming.taking import import_file
 from termbase.linepatterns.records import ParsedLine, Sense
-from termbase.notes import Said as Why
-from termbase.notes import own
+from termbase.notes import CodedText as Why
+from termbase.notes import own_words
 from termbase.pages import Line, LineState, Page
 from termbase.people import Image, Person, Termbase
 from termbase.redirects import FoldedName, PointedAt, Redirect
@@ -57,7 +57,7 @@ from termbase.rulecodes.clauses import KeepRule, LegRule, Likeness, Limits, Name
 from termbase.sources import Slip, Source
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
-from termbase.technique.profile import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Stated
 from termbase.trials import Trial
 
 SHARED = Path(__file__).parents[4] / "shared"
@@ -88,7 +88,7 @@ def built(cls: type[Any], **known: st.SearchStrategy[Any]) -> st.SearchStrategy[
 
 
 def said(*values: Any) -> st.SearchStrategy[Any]:
-    return st.none() | st.builds(Said, st.sampled_from(values), BASIS, TEXT)
+    return st.none() | st.builds(Stated, st.sampled_from(values), BASIS, TEXT)
 
 
 PLACES_OF_HANDS = said(("belt",), ("collar", "lapel"), ())
@@ -106,7 +106,7 @@ PROFILES = st.none() | st.builds(
 VERSIONS = st.integers(1, 3)
 VALUES = TEXT | st.integers(-9, 9)
 WHYS = st.recursive(
-    st.builds(own, TEXT) | st.builds(Why, st.sampled_from(["a.code", "reading.reopened.changed"])),
+    st.builds(own_words, TEXT) | st.builds(Why, st.sampled_from(["a.code", "reading.reopened.changed"])),
     lambda inner: st.builds(
         Why, TEXT.filter(bool), st.dictionaries(TEXT, VALUES | inner.filter(bool), max_size=2)
     ),
@@ -116,7 +116,7 @@ NOTES = st.lists(built(ForeignNote), max_size=2).map(tuple)
 TERMS = st.lists(
     built(
         Term, foreign_notes=NOTES, id=st.just(""), language=TONGUES, printed_language=TONGUES,
-        forms=st.lists(st.builds(Form, TEXT, TEXT), max_size=2).map(tuple),
+        forms=st.lists(st.builds(InflectedForm, TEXT, TEXT), max_size=2).map(tuple),
     ),
     max_size=4,
 ).map(tuple)  # fmt: skip
@@ -245,7 +245,7 @@ def everything(reader: Reader) -> dict[type, tuple[Any, ...]]:
 
 def taken(path: Path, store: Store, choice: Choice | None = None) -> None:
     with store.act("Owain", "took it in") as act:
-        take_in(act, read_tbx(path), choice)
+        import_file(act, read_tbx(path), choice)
 
 
 def written(store: Store, path: Path) -> bytes:

@@ -12,8 +12,8 @@ from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.entries import Entry, Origin, PartOfSpeech, Term
 from termbase.incoming.planning import plan
-from termbase.incoming.taking import take_in
-from termbase.notes import own
+from termbase.incoming.taking import import_file
+from termbase.notes import own_words
 from termbase.people import Termbase
 from termbase.store.engine import Store
 
@@ -32,8 +32,8 @@ FEMININE = '<termNote type="grammaticalGender">feminine</termNote>'
 def carried(path: Path, name: str) -> Store:
     """Return a new termbase with everything in a file."""
     store = Store.create(str(path.with_name(f"{name}.db")), Termbase("Quay"), by="Nia")
-    with store.act("Nia", own("took it in")) as act:
-        take_in(act, read_tbx(path, origin=Origin.IN_USE))
+    with store.act("Nia", own_words("took it in")) as act:
+        import_file(act, read_tbx(path, origin=Origin.IN_USE))
     return store
 
 
@@ -69,7 +69,7 @@ def test_other_survives_the_second_round_trip(tmp_path: Path, grammar: str, dial
 def test_our_word_class_survives_a_round_trip(
     store: Store, tmp_path: Path, word: PartOfSpeech, dialect: Basic
 ) -> None:
-    with store.act("Nia", own("made it")) as act:
+    with store.act("Nia", own_words("made it")) as act:
         name = Term(act.new_id("term"), "hip throw", "en", Origin.IN_USE, part_of_speech=word)
         act.add(Entry(act.new_id("entry"), terms=(name,)))
     exported(store, tmp_path / "once.tbx", dialect)
@@ -86,7 +86,7 @@ def test_our_word_class_survives_a_round_trip(
 def test_spaces_around_the_tag_of_a_printed_form_are_not_written(
     store: Store, tmp_path: Path, dialect: Basic
 ) -> None:
-    with store.act("Nia", own("made it")) as act:
+    with store.act("Nia", own_words("made it")) as act:
         name = Term(
             act.new_id("term"), "hip throw", "en", Origin.IN_USE, printed="Tafliad", printed_language=" cy"
         )

@@ -20,7 +20,7 @@ from termbase.demo.loading import load
 from termbase.entries import Entry, Origin
 from termbase.errors import BadInput
 from termbase.incoming.planning import plan
-from termbase.incoming.taking import take_in
+from termbase.incoming.taking import import_file
 from termbase.people import Termbase
 from termbase.store.engine import Store
 
@@ -168,12 +168,12 @@ def test_our_own_files_follow_the_standard(
 def test_a_file_with_breaches_is_imported_unless_strict(empty: Store, tmp_path: Path) -> None:
     path = broken("dca", ">noun<", ">Noun<", tmp_path)
     with pytest.raises(BadInput) as caught, empty.act("Nia", "took it in") as act:
-        take_in(act, read_tbx(path, origin=Origin.WORD_LIST, strict=True))
+        import_file(act, read_tbx(path, origin=Origin.WORD_LIST, strict=True))
     assert "line 78, termNote: partOfSpeech must be one of" in caught.value.what
     with empty.read() as reader:
         assert reader.count(Entry) == 0
     with empty.act("Nia", "took it in") as act:
-        take_in(act, read_tbx(path, origin=Origin.WORD_LIST))
+        import_file(act, read_tbx(path, origin=Origin.WORD_LIST))
     with empty.read() as reader:
         assert reader.count(Entry) > 0
 

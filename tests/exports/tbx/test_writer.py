@@ -24,7 +24,7 @@ from termbase.people import CAUTIONS, Person, Termbase
 from termbase.rulecodes.clauses import LegRule, RuleCode
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
-from termbase.technique.profile import Profile, Said
+from termbase.technique.profile import Profile, Stated
 
 HERE = Path(__file__).parent
 SHARED = HERE.parents[3] / "shared"
@@ -138,7 +138,7 @@ def test_a_verdict_gives_the_clause_and_its_source(
     source = Source("s1", "Advertiser 1898", SourceKind.NEWSPAPER, "At the fair")
     clause = LegRule(id="k2", sources=("s1",), stance="barred", uses=("kick",))
     code = RuleCode("r1", "Fair rules", clauses=(clause,))
-    kick = named("c0001", technique=Profile(leg_use=Said("kick")))
+    kick = named("c0001", technique=Profile(leg_use=Stated("kick")))
     write_tbx(library_of(BASE, source, code, kick), tmp_path / "kick.tbx")
     assert texts(tmp_path / "kick.tbx", "admin")[0] == "r1:breaks the rules"
     [verdict] = [n for n in texts(tmp_path / "kick.tbx", "note") if n.startswith("Verdict: ")]

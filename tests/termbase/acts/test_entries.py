@@ -8,18 +8,18 @@ from termbase.acts import entries
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
 from termbase.acts.trials import save as save_trial
-from termbase.codes import worded
+from termbase.codes import statement_text
 from termbase.codes.readings import Reopened
 from termbase.entries import Definition, Entry, Origin, Relation, RelationKind, Status, Term, Topic
 from termbase.errors import BadInput, Conflict, InUse, NotFound
-from termbase.notes import Said as Kept
-from termbase.notes import own
+from termbase.notes import CodedText as Kept
+from termbase.notes import own_words
 from termbase.pages import Line, LineState, Page
 from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store.writing import Act
-from termbase.technique.profile import NOT_STATED, Profile, Said
+from termbase.technique.profile import NOT_STATED, Profile, Stated
 from termbase.trials import Outcome, Trial
 
 
@@ -81,7 +81,7 @@ def test_overwriting_another_persons_change_is_a_conflict(store: Store) -> None:
 CHANGES = {
     "a name": (lambda e: replace(e, terms=(replace(e.terms[0], text="bachiad"),)), "language"),
     "the usage note": (lambda e: replace(e, usage_note="Of boys only."), "language"),
-    "the technique": (lambda e: replace(e, technique=Profile(leg_use=Said("trip"))), "practice"),
+    "the technique": (lambda e: replace(e, technique=Profile(leg_use=Stated("trip"))), "practice"),
     "the topic": (lambda e: replace(e, topic=Topic.TRIP), "practice"),
     "a definition": (lambda e: replace(e, definitions=(Definition("en", "A trip."),)), "both"),
     "the editor's note": (lambda e: replace(e, editor_note="Ask Ifan."), "none"),
@@ -109,7 +109,7 @@ def test_a_reading_is_reopened_when_what_it_covers_changes_and_says_why(store: S
     assert after.language_reading.signed is ("language" not in opened[covered_by])
     assert after.practice_reading.signed is ("practice" not in opened[covered_by])
     for reading in (after.language_reading, after.practice_reading):
-        assert reading.signed or "changed after it was signed" in worded(reading.reopened)
+        assert reading.signed or "changed after it was signed" in statement_text(reading.reopened)
 
 
 def test_a_signature_has_name_and_day_of_the_act(store: Store) -> None:
@@ -123,13 +123,16 @@ def test_a_signature_has_name_and_day_of_the_act(store: Store) -> None:
 
 @pytest.mark.parametrize(
     ("why", "said"),
-    [("the definition is wrong", own("the definition is wrong")), (" ", Reopened.BY_HAND(person="Nia"))],
+    [
+        ("the definition is wrong", own_words("the definition is wrong")),
+        (" ", Reopened.BY_HAND(person="Nia")),
+    ],
 )
 def test_a_reopened_reading_says_why_or_by_whom(store: Store, why: str, said: Kept) -> None:
     made = make(store, "gafael")
     with store.act("Nia", "read it and thought better of it") as act:
         entries.sign(act, made.id, "language")
-        opened = entries.unsign(act, made.id, "language", why)
+        opened = entries.reopen_reading(act, made.id, "language", why)
 
     assert opened.language_reading.reopened == said
     assert not opened.language_reading.signed
@@ -183,7 +186,7 @@ def test_slips_of_a_deleted_name_become_unsorted(store: Store) -> None:
     with store.act("Nia", "quoted") as act:
         slip = quote(act, made.terms[1].id)
     with store.act("Nia", "took a name away") as act:
-        after = entries.drop_term(act, made.id, made.terms[1].id)
+        after = entries.delete_term(act, made.id, made.terms[1].id)
 
     assert texts(after) == ["gafael"]
     with store.read() as reader:
@@ -194,10 +197,10 @@ def test_the_only_name_cannot_be_deleted(store: Store) -> None:
     made = make(store, "gafael")
 
     with pytest.raises(BadInput), store.act("Nia", "took a name away") as act:
-        entries.drop_term(act, made.id, made.terms[0].id)
+        entries.delete_term(act, made.id, made.terms[0].id)
 
 
-@pytest.mark.parametrize("doing", [entries.prefer, entries.drop_term], ids=["prefer", "drop"])
+@pytest.mark.parametrize("doing", [entries.prefer, entries.delete_term], ids=["prefer", "drop"])
 def test_an_error_about_a_missing_name_names_it(store: Store, doing: object) -> None:
     made = make(store, "gafael")
 

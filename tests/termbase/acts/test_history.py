@@ -125,7 +125,7 @@ def test_an_earlier_state_is_restored_as_the_newest(store: Store) -> None:
     change(store, made, usage_note="Of boys only.")
 
     with store.act("Nia", "brought it back") as act:
-        history.bring_back(act, "entry", made.id, making)
+        history.restore_state(act, "entry", made.id, making)
 
     found = now(store, made.id)
     assert same(found, made)
@@ -139,7 +139,7 @@ def test_a_deleted_record_is_restored(store: Store) -> None:
         entries.remove(act, made.id)
 
     with store.act("Nia", "brought it back") as act:
-        history.bring_back(act, "entry", made.id, making)
+        history.restore_state(act, "entry", made.id, making)
 
     assert same(now(store, made.id), made)
 
@@ -152,7 +152,7 @@ def test_slips_of_names_missing_in_a_restored_state_become_unsorted(store: Store
         slip = save_slip(act, Slip("", source.id, "yr afael", term_id=after.terms[1].id))
 
     with store.act("Nia", "brought it back") as act:
-        history.bring_back(act, "entry", made.id, making)
+        history.restore_state(act, "entry", made.id, making)
 
     assert same(now(store, made.id), made)
     with store.read() as reader:
@@ -167,7 +167,7 @@ def test_a_state_that_never_existed_is_not_restored(store: Store, kind: str, act
     removing = number(act.id)
 
     with pytest.raises(NotFound), store.act("Nia", "brought it back") as act:
-        history.bring_back(act, kind, made.id, removing if act_id == "removing" else int(act_id))
+        history.restore_state(act, kind, made.id, removing if act_id == "removing" else int(act_id))
 
 
 def test_the_state_after_any_act_can_be_viewed(store: Store) -> None:
@@ -185,7 +185,7 @@ def test_an_act_is_not_undone_if_the_termbase_could_not_be_opened_afterwards(sto
         assert history.making_act(reader) == 1
     with pytest.raises(InUse, match="cannot be opened") as refused:
         undo(store, 1)
-    assert refused.value.mend
+    assert refused.value.fix
     with store.read() as reader:
         assert reader.termbase().title
         assert len(reader.last_acts()) == 1

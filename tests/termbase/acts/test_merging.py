@@ -14,26 +14,26 @@ from termbase.entries import (
     Analogue,
     Definition,
     Entry,
-    Form,
     Gender,
+    InflectedForm,
     Origin,
     Relation,
     RelationKind,
     Ruling,
     Status,
     Term,
-    Topic,
-)  # fmt: skip
+    Topic,  # fmt: skip
+)
 from termbase.errors import BadInput, Conflict, InUse, NotFound
 from termbase.lookup.finding import find
-from termbase.merging import put_together
+from termbase.merging import merge_entries
 from termbase.pages import Line, LineState, Page
 from termbase.redirects import Redirect
 from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Slip, SlipKind, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store.writing import Act
-from termbase.technique.profile import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Stated
 from termbase.trials import Outcome, Trial
 
 IDS = ("c0001", "c0002", "c0003", "c0004")
@@ -51,15 +51,15 @@ def fill(act: Act) -> None:
     first = entries.save(act, Entry(
         "", topic=Topic.HOLD, terms=(term("gafael", gender=Gender.FEMININE), term("hank", "en")),
         definitions=(Definition("en", "A hold of the leg."),), usage_note="Of boys.", editor_note="Ask Ifan.",
-        technique=Profile(leg_use=Said("trip"), right=Hand(lets_go=Said(True))),
+        technique=Profile(leg_use=Stated("trip"), right=Hand(lets_go=Stated(True))),
         relations=(Relation(RelationKind.BROADER, broad.id),),
     ))  # fmt: skip
     other = entries.save(act, Entry(
         "", topic=Topic.HOLD,
-        terms=(term("gafael", origin=Origin.WORD_LIST, forms=(Form("plural", "gafaelion"),)),
+        terms=(term("gafael", origin=Origin.WORD_LIST, forms=(InflectedForm("plural", "gafaelion"),)),
                term("bachiad")),
         definitions=(Definition("cy", "Gafael am y goes."),), editor_note="See the list.",
-        technique=Profile(leg_use=Said("trip"), ground=Said("standing")),
+        technique=Profile(leg_use=Stated("trip"), ground=Stated("standing")),
         relations=(Relation(RelationKind.SEE_ALSO, first.id), Relation(RelationKind.BROADER, broad.id)),
         analogues=(Analogue("leg hook", "en", "folk style"),),
         rulings=(Ruling(code.id, "fits", "Nia", "2026-02-01", "Seen."),),
@@ -108,7 +108,7 @@ def merge(store: Store, this: str = FIRST, other: str = OTHER, **choices: str) -
 
 def part(store: Store, gone: str = OTHER) -> tuple[Entry, Entry]:
     with store.act("Nia", f"parted {gone}") as act:
-        return merging.part(act, gone)
+        return merging.separate(act, gone)
 
 
 def last_act(store: Store) -> int:
@@ -121,10 +121,10 @@ def test_everything_from_both_is_in_the_merged_entry(filled: Store) -> None:
 
     assert [t.text for t in merged.terms] == ["gafael", "hank", "bachiad"]
     assert (merged.terms[0].origin, merged.terms[0].gender) == (Origin.IN_USE, Gender.FEMININE)
-    assert merged.terms[0].forms == (Form("plural", "gafaelion"),)
+    assert merged.terms[0].forms == (InflectedForm("plural", "gafaelion"),)
     assert [d.language for d in merged.definitions] == ["en", "cy"]
     assert merged.technique == Profile(
-        leg_use=Said("trip"), right=Hand(lets_go=Said(True)), ground=Said("standing")
+        leg_use=Stated("trip"), right=Hand(lets_go=Stated(True)), ground=Stated("standing")
     )
     assert merged.relations == (Relation(RelationKind.BROADER, BROAD),)
     assert [a.name for a in merged.analogues] == ["leg hook"]
@@ -230,8 +230,8 @@ CONTRADICTIONS = {
     "topic": (Entry("c0001", topic=Topic.HOLD), Entry("c0002", topic=Topic.TRIP)),
     "definition en": (Entry("c0001", definitions=TWO[:1]), Entry("c0002", definitions=TWO[1:])),
     "technique": (
-        Entry("c0001", technique=Profile(leg_use=Said("trip"))),
-        Entry("c0002", technique=Profile(leg_use=Said("kick"))),
+        Entry("c0001", technique=Profile(leg_use=Stated("trip"))),
+        Entry("c0002", technique=Profile(leg_use=Stated("kick"))),
     ),
     "usage note": (Entry("c0001", usage_note="Of boys."), Entry("c0002", usage_note="Of men.")),
     "ruling r1": tuple(
@@ -253,13 +253,13 @@ CONTRADICTIONS = {
 def test_a_conflict_is_asked_about_and_the_answer_is_kept(key: str) -> None:
     this, other = CONTRADICTIONS[key]
 
-    (question,) = put_together(this, other).unanswered
+    (question,) = merge_entries(this, other).unanswered
 
     assert question.key == key
-    answers = {answer: put_together(this, other, {key: answer}) for answer in question.answers}
+    answers = {answer: merge_entries(this, other, {key: answer}) for answer in question.answers}
     assert all(not merging_.unanswered for merging_ in answers.values())
     assert len({str(merging_.entry) for merging_ in answers.values()}) == len(question.answers)
-    first = put_together(this, other, {key: "this"}).entry
+    first = merge_entries(this, other, {key: "this"}).entry
     assert [d.text for d in first.definitions] == [d.text for d in this.definitions]
     assert (first.topic, first.technique, first.usage_note) == (this.topic, this.technique, this.usage_note)
 
@@ -278,7 +278,7 @@ def test_nothing_is_written_while_a_conflict_is_open(filled: Store) -> None:
 
 def test_an_impossible_answer_is_refused(filled: Store) -> None:
     with pytest.raises(BadInput, match="cannot be chosen"):
-        put_together(*CONTRADICTIONS["topic"], {"topic": "both"})
+        merge_entries(*CONTRADICTIONS["topic"], {"topic": "both"})
 
 
 def test_an_entry_is_not_merged_with_itself_or_if_that_makes_a_loop(filled: Store) -> None:
@@ -312,7 +312,7 @@ def test_an_earlier_state_of_a_merged_entry_is_not_restored(filled: Store) -> No
     merge(filled)
 
     with pytest.raises(InUse, match="Separate it"), filled.act("Nia", "brought back") as act:
-        history.bring_back(act, "entry", OTHER, first_act)
+        history.restore_state(act, "entry", OTHER, first_act)
 
 
 def test_ids_lead_nowhere_once_their_target_is_deleted(filled: Store) -> None:

@@ -14,11 +14,11 @@ from termbase.acts.sources import save_source
 from termbase.entries import Entry, Gender, Number, Origin, PartOfSpeech, RelationKind, Status, Term
 from termbase.errors import BadInput, Conflict, InUse
 from termbase.linepatterns.partpaths import equivalent_path
-from termbase.linepatterns.records import Equivalent, Form, ParsedLine, Printed, PrintedWhy, Sense
+from termbase.linepatterns.records import Equivalent, ParsedForm, ParsedLine, Printed, PrintedWhy, Sense
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
 from termbase.lookup import likeness
-from termbase.notes import own
+from termbase.notes import own_words
 from termbase.pages import Line, LineState, Page
 from termbase.sources import Slip, SlipKind, Source, SourceKind
 from termbase.store import desk as desk_lines
@@ -187,7 +187,7 @@ def test_setting_aside_needs_a_reason(store: Store, lines: list[Line]) -> None:
     assert raised.value.where == "reason"
     do(store, lambda act: page_acts.set_aside(act, lines[BLOW].id, " another  sport "))
     now = line_now(store, lines[BLOW])
-    assert (now.state, now.reason) == (LineState.SET_ASIDE, own("another sport"))
+    assert (now.state, now.reason) == (LineState.SET_ASIDE, own_words("another sport"))
 
 
 def test_a_corrected_line_is_clean_and_keeps_the_misprint_as_printed(store: Store, lines: list[Line]) -> None:
@@ -195,7 +195,9 @@ def test_a_corrected_line_is_clean_and_keeps_the_misprint_as_printed(store: Stor
         headword="blow",
         part_of_speech="noun",
         senses=(
-            Sense(style="boxing", equivalents=(Equivalent("ergyd", forms=(Form("plural", "ergydion"),)),)),
+            Sense(
+                style="boxing", equivalents=(Equivalent("ergyd", forms=(ParsedForm("plural", "ergydion"),)),)
+            ),
         ),
         printed=(Printed(equivalent_path(0, 0), "ergyl", PrintedWhy.BY_HAND),),
     )
@@ -281,7 +283,7 @@ def test_removing_an_entry_opens_its_line_again(store: Store, lines: list[Line])
 def test_a_line_read_before_somebody_worked_it_is_a_conflict(store: Store, lines: list[Line]) -> None:
     do(store, lambda act: page_acts.set_aside(act, lines[BELT].id, "repeated"))
     with pytest.raises(Conflict):
-        do(store, lambda act: page_acts.unworked_since(act, lines[BELT].id, lines[BELT].version))
+        do(store, lambda act: page_acts.unchanged_line(act, lines[BELT].id, lines[BELT].version))
 
 
 def test_a_cross_reference_becomes_a_relation(store: Store, lines: list[Line]) -> None:

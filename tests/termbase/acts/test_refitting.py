@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from termbase.acts import pages as page_acts
-from termbase.acts.refitting import WholeRefitting, refit, refitted, refitted_pages, reread
+from termbase.acts.refitting import PagesPreview, refit, refitted, refitted_pages, reparse
 from termbase.acts.reopening import reopen
 from termbase.acts.sources import save_source
 from termbase.errors import InUse
@@ -92,7 +92,7 @@ def test_the_beginning_of_a_long_page_can_be_looked_at_alone(store: Store) -> No
 
 
 def test_a_line_can_be_read_by_itself() -> None:
-    read = reread(Line("l1", "w1", 1, "belt, s. gwregys, m.\n"), POCKET)
+    read = reparse(Line("l1", "w1", 1, "belt, s. gwregys, m.\n"), POCKET)
     assert read is not None
     assert (read.headword, read.part_of_speech) == ("belt", "noun")
 
@@ -105,11 +105,11 @@ def test_what_a_pattern_would_do_to_several_pages_is_counted(store: Store, page:
     with store.read() as reader:
         first = refitted(page, reader.all(Line, page_id=page.id), POCKET)
         counted = refitted_pages(reader, (page, short, long), POCKET, most=10)
-        assert counted == WholeRefitting(1, len(first.changed), unseen=1)
+        assert counted == PagesPreview(1, len(first.changed), unseen=1)
         assert counted.changed > 0
         cut_otherwise = refitted_pages(reader, (page,), STOCK["hanging list"], most=10)
         assert (cut_otherwise.pages, cut_otherwise.gone) == (1, 2)
-        assert refitted_pages(reader, (short,), BARE, most=10) == WholeRefitting()
+        assert refitted_pages(reader, (short,), BARE, most=10) == PagesPreview()
 
 
 def test_pages_with_worked_lines_in_the_way_are_named(store: Store, page: Page) -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from termbase.acts import entries as entry_acts
 from termbase.acts import pages as page_acts
-from termbase.acts.reopening import brought, reopen
+from termbase.acts.reopening import added_names, reopen
 from termbase.entries import Entry, Origin, Term
 from termbase.pages import Line, LineState
 from termbase.sources import Slip
@@ -34,7 +34,7 @@ def names(store: Store) -> list[str]:
 
 def brought_by(store: Store, line_id: str) -> list[str]:
     with store.read() as reader:
-        return [t.text for t in brought(reader, reader.get(Line, line_id))]
+        return [t.text for t in added_names(reader, reader.get(Line, line_id))]
 
 
 def test_the_names_a_line_brought_go_with_it_where_that_is_asked(store: Store) -> None:
@@ -73,7 +73,7 @@ def test_a_name_that_was_worked_on_since_stays(store: Store) -> None:
 
 def test_an_entry_is_never_left_without_a_name(store: Store) -> None:
     with store.act("Nia", "dropped hold") as act:
-        entry_acts.drop_term(
+        entry_acts.delete_term(
             act, "c0001", next(t.id for t in act.get(Entry, "c0001").terms if t.text == "hold")
         )
     assert brought_by(store, GRIP) == []

@@ -15,11 +15,11 @@ from termbase.rulecodes.clauses import NamedRule, RuleCode
 from termbase.rulefiles import BadRows, read_profiles, write_profiles
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
-from termbase.technique.profile import Hand, NamedProfile, Profile, Said
+from termbase.technique.profile import Hand, NamedProfile, Profile, Stated
 from termbase.technique.stating import statements_of
 
 LIVING = Analogue("a hold", "", "a living style")
-STATED = Profile(right=Hand(places=Said(("collar",), "slip", "q1")), facing=Said("front"))
+STATED = Profile(right=Hand(places=Stated(("collar",), "slip", "q1")), facing=Stated("front"))
 
 
 @pytest.fixture
@@ -45,10 +45,10 @@ def test_a_profile_is_kept_and_one_that_says_nothing_is_none(filled: Store) -> N
 
 def test_what_is_borrowed_rests_on_the_analogue_and_what_was_stated_stays() -> None:
     lent = Profile(
-        right=Hand(places=Said(("lapel",), "slip", "q9"), work=Said("pull", "trial", "m2")),
-        leg_use=Said("hook"),
+        right=Hand(places=Stated(("lapel",), "slip", "q9"), work=Stated("pull", "trial", "m2")),
+        leg_use=Stated("hook"),
     )
-    both = statements_of(techniques.borrowed(lent, "outside hook (a living style)", STATED))
+    both = statements_of(techniques.borrow_profile(lent, "outside hook (a living style)", STATED))
     assert (both["right.places"].values, both["right.places"].basis) == (("collar",), "slip")
     for path in ("right.work", "leg_use"):
         assert (both[path].basis, both[path].ref) == ("analogue", "outside hook (a living style)")
@@ -85,12 +85,12 @@ def test_rows_without_an_entry_are_listed_and_nothing_is_imported(filled: Store)
 
 
 def like(name: str) -> Profile:
-    return Profile(facing=Said("front", "analogue", name))
+    return Profile(facing=Stated("front", "analogue", name))
 
 
 def test_borrowed_values_are_not_lent_again() -> None:
-    lent = Profile(facing=Said("front", "analogue", "hank"), pressure=Said("none", "slip", "q1"))
-    assert statements_of(techniques.borrowed(lent, "click")).keys() == {"pressure"}
+    lent = Profile(facing=Stated("front", "analogue", "hank"), pressure=Stated("none", "slip", "q1"))
+    assert statements_of(techniques.borrow_profile(lent, "click")).keys() == {"pressure"}
 
 
 def test_analogues_that_rest_on_each_other_are_refused_and_named(filled: Store) -> None:
@@ -103,7 +103,7 @@ def test_analogues_that_rest_on_each_other_are_refused_and_named(filled: Store) 
     with pytest.raises(BadInput, match="hank → hank"), filled.act("Nia", "stated") as act:
         techniques.save_technique(act, "c0001", like("bach"), 2)
     with filled.act("Nia", "stated") as act:  # another attribute rests on something else
-        techniques.save_technique(act, "c0003", Profile(pressure=Said("none", "analogue", "bach")), 1)
+        techniques.save_technique(act, "c0003", Profile(pressure=Stated("none", "analogue", "bach")), 1)
 
 
 def test_an_import_with_circular_analogues_imports_nothing_and_lists_every_row(filled: Store) -> None:
@@ -157,20 +157,20 @@ def test_the_name_of_a_row_that_the_entry_does_not_have_is_kept_too(filled: Stor
 
 def test_what_is_borrowed_brings_neither_names_nor_note() -> None:
     lent = replace(STATED, names=("hanking",), note="lent")
-    made = techniques.borrowed(lent, "hank", replace(like("x"), names=("own",), note="own note"))
+    made = techniques.borrow_profile(lent, "hank", replace(like("x"), names=("own",), note="own note"))
     assert (made.names, made.note) == (("own",), "own note")
 
 
 @pytest.mark.parametrize(
     ("said", "what"),
     [
-        (Said("front", "slip", "q9999"), "It is based on the slip “q9999”, which does not exist."),
-        (Said("front", "trial", "m7"), "It is based on the trial “m7”, which does not exist."),
-        (Said("front", "analogue", "hype"), "It is based on the analogue “hype”, which is neither"),
+        (Stated("front", "slip", "q9999"), "It is based on the slip “q9999”, which does not exist."),
+        (Stated("front", "trial", "m7"), "It is based on the trial “m7”, which does not exist."),
+        (Stated("front", "analogue", "hype"), "It is based on the analogue “hype”, which is neither"),
     ],
 )
 def test_a_file_whose_statements_rest_on_what_does_not_exist_is_refused(
-    filled: Store, said: Said[Any], what: str
+    filled: Store, said: Stated[Any], what: str
 ) -> None:
     rows = [NamedProfile("c0001", "hank", profile=Profile(facing=said)), NamedProfile("c0003", "click")]
     with pytest.raises(BadRows) as caught, filled.act("Nia", "took in a file") as act:

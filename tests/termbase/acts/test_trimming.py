@@ -9,8 +9,8 @@ from termbase.acts import entries as entry_acts
 from termbase.acts import history
 from termbase.acts import pages as page_acts
 from termbase.acts.rules import save_code
-from termbase.acts.trimming import TrimReport, set_aside_what_goes
-from termbase.codes import worded
+from termbase.acts.trimming import TrimReport, set_aside_breaches
+from termbase.codes import statement_text
 from termbase.codes.lines import Aside
 from termbase.demo.loading import load
 from termbase.entries import Entry, Origin, Term
@@ -19,8 +19,8 @@ from termbase.pages import Line, LineState, Page
 from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Source
 from termbase.store.engine import Store
-from termbase.trimming import Lot
-from termbase.trims import Trim, trim
+from termbase.trimming import Group
+from termbase.trims import Trim, judge_pages
 from tests.wordlists import described_entry, word_list_page
 
 DEMO = load()
@@ -53,7 +53,7 @@ def page(store: Store) -> Page:
 def judged(store: Store, page: Page) -> Trim:
     with store.read() as reader:
         source = reader.get(Source, page.source_id)
-        return trim(reader, source, reader.all(Page, source_id=source.id), reader.get(RuleCode, "r1"))
+        return judge_pages(reader, source, reader.all(Page, source_id=source.id), reader.get(RuleCode, "r1"))
 
 
 def lines(store: Store) -> list[Line]:
@@ -70,7 +70,7 @@ def set_aside(
     notes: bool = False,
 ) -> tuple[TrimReport, int]:
     with store.act("Nia", "trimmed") as act:
-        report = set_aside_what_goes(
+        report = set_aside_breaches(
             act,
             act.get(Source, page.source_id),
             (page,),
@@ -84,7 +84,14 @@ def set_aside(
 
 def test_lines_are_judged_as_the_entries_whose_names_their_headwords_are(store: Store, page: Page) -> None:
     found = judged(store, page)
-    assert [one.lot for one in found.lines] == [Lot.GOES, Lot.GOES, Lot.STAYS, Lot.OPEN, Lot.OPEN, Lot.OPEN]
+    assert [one.lot for one in found.lines] == [
+        Group.GOES,
+        Group.GOES,
+        Group.STAYS,
+        Group.OPEN,
+        Group.OPEN,
+        Group.OPEN,
+    ]
     assert [s.entry_id for s in found.lines[SHIN].senses[0].standings] == ["c0001"]
     assert found.lines[SHIN].certain
     assert found.lines[TWIST].senses[0].standings[0].name == "twist"
@@ -93,7 +100,7 @@ def test_lines_are_judged_as_the_entries_whose_names_their_headwords_are(store: 
 
 def test_a_line_matching_only_the_headword_needs_a_check(store: Store, page: Page) -> None:
     shins = judged(store, page).lines[SHINS]  # English is a form of the entry's, Welsh another word
-    assert (shins.lot, shins.certain) == (Lot.GOES, False)
+    assert (shins.lot, shins.certain) == (Group.GOES, False)
     report, _ = set_aside(store, page)
     assert report.aside == (lines(store)[SHIN].id,)
     assert [line.id for line, _ in report.left] == [shins.line.id]
@@ -110,7 +117,7 @@ def test_the_reason_is_kept_and_one_undo_brings_all_back(store: Store, page: Pag
     report, act_id = set_aside(store, page, labels=("box",))
     now = lines(store)
     assert report.aside == (before[SHIN].id, before[COUNTER].id)
-    assert worded(now[SHIN].reason).startswith(
+    assert statement_text(now[SHIN].reason).startswith(
         "breaks the rules under Glanmorwen Fair rules (1868), judged as c0001"
     )
     assert now[COUNTER].reason == Aside.OTHER_STYLE(label="box")
@@ -145,14 +152,14 @@ def test_entries_that_a_line_made_judge_its_senses_one_by_one(store: Store, page
         page_acts.make(act, lines(store)[KICK].id)
         entry_acts.save(act, replace(act.get(Entry, "c0004"), technique=TECHNIQUES["c0043"]))
     kick = judged(store, page).lines[KICK]
-    assert [(s.tie.bond, s.lot) for s in kick.senses] == [("made", Lot.GOES), ("made", Lot.OPEN)]
-    assert judged(store, page).with_other_styles(("box",)).lines[KICK].lot is Lot.GOES
+    assert [(s.tie.bond, s.lot) for s in kick.senses] == [("made", Group.GOES), ("made", Group.OPEN)]
+    assert judged(store, page).with_other_styles(("box",)).lines[KICK].lot is Group.GOES
 
 
 def test_a_ruling_counts_over_the_verdict(store: Store, page: Page) -> None:
     with store.act("Nia", "ruled") as act:
         entry_acts.rule(act, "c0001", "r1", "fits", "It is a trip here.")
-    assert judged(store, page).lines[SHIN].lot is Lot.STAYS
+    assert judged(store, page).lines[SHIN].lot is Group.STAYS
 
 
 def test_lines_changed_meanwhile_or_no_longer_in_breach_refuse_the_whole_act(
@@ -175,6 +182,6 @@ def test_homonyms_that_differ_leave_the_line_open(store: Store, page: Page) -> N
         entry_acts.save(act, Entry("", terms=(term,), technique=TECHNIQUES["c0043"]))
         page_acts.add_page(act, page.source_id, "42", "back-heel, see heel\n")
     found = judged(store, page)
-    assert found.lines[HEEL].lot is Lot.STAYS  # its Welsh tells which of them it is
+    assert found.lines[HEEL].lot is Group.STAYS  # its Welsh tells which of them it is
     assert [s.entry_id for s in found.lines[-1].senses[0].standings] == ["c0002", "c0004"]
-    assert found.lines[-1].lot is Lot.OPEN
+    assert found.lines[-1].lot is Group.OPEN

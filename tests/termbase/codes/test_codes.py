@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase.codes import CODES, TABLES, worded
-from termbase.codes.deeds import Deed, LineDeed, taken_back
-from termbase.codes.lines import LinePart, VerdictSaid
-from termbase.messages import Message, spoken
-from termbase.notes import Code, Said, Value, own
+from termbase.codes import CODES, TABLES, statement_text
+from termbase.codes.deeds import Deed, LineDeed, undone
+from termbase.codes.lines import LinePart, VerdictName
+from termbase.messages import Message, translate
+from termbase.notes import Code, CodedText, Value, own_words
 
 FROZEN: dict[str, list[str]] = json.loads(Path(__file__).with_name("frozen.json").read_text("utf-8"))
 """Every code ever stored, with the names of its values: rows are added, never changed or removed."""
@@ -35,14 +35,14 @@ class Marking:
 
 
 @st.composite
-def said_by_us(draw: st.DrawFn, within: st.SearchStrategy[Value] = SIMPLE) -> Said:
+def said_by_us(draw: st.DrawFn, within: st.SearchStrategy[Value] = SIMPLE) -> CodedText:
     code = draw(st.sampled_from(list(CODES.values())))
     return code(**{n: draw(st.integers(0, 99) if n == "n" else within) for n in sorted(code.places)})
 
 
 OURS = st.recursive(said_by_us(), lambda inner: said_by_us(SIMPLE | inner), max_leaves=4)
 UNKNOWN = st.builds(
-    Said,
+    CodedText,
     st.just("from.a.newer.version"),
     st.dictionaries(st.text(min_size=1, max_size=5), SIMPLE, max_size=3),
 )
@@ -56,20 +56,22 @@ def test_no_code_has_two_sentences() -> None:
     assert len(CODES) == sum(len(table) for table in TABLES)
 
 
-@given(OURS | UNKNOWN | st.builds(own, st.text()))
-def test_statements_survive_json_and_are_shown_without_an_error(said: Said) -> None:
-    again = msgspec.json.decode(msgspec.json.encode(said), type=Said)
+@given(OURS | UNKNOWN | st.builds(own_words, st.text()))
+def test_statements_survive_json_and_are_shown_without_an_error(said: CodedText) -> None:
+    again = msgspec.json.decode(msgspec.json.encode(said), type=CodedText)
     assert again == said
     assert hash(again) == hash(said)
-    assert worded(again) == worded(said)
+    assert statement_text(again) == statement_text(said)
 
 
 @given(OURS)
-def test_every_code_is_shown_with_all_its_values(said: Said) -> None:
-    text = worded(said)
+def test_every_code_is_shown_with_all_its_values(said: CodedText) -> None:
+    text = statement_text(said)
     assert isinstance(text, Message)
     assert all(
-        str(value) in text for value in said.values.values() if not isinstance(value, Said) and value != 1
+        str(value) in text
+        for value in said.values.values()
+        if not isinstance(value, CodedText) and value != 1
     )
 
 
@@ -86,35 +88,40 @@ def test_a_statement_is_stored_as_a_code_with_values_or_as_words() -> None:
     assert msgspec.json.encode(Deed.NOTES_CHANGED(id="c0012")) == (
         b'{"code":"entry.notes.changed","with":{"id":"c0012"}}'
     )
-    assert msgspec.json.encode(own("by mistake")) == b'{"text":"by mistake"}'
-    assert msgspec.json.encode(Said()) == b"{}"
+    assert msgspec.json.encode(own_words("by mistake")) == b'{"text":"by mistake"}'
+    assert msgspec.json.encode(CodedText()) == b"{}"
 
 
 def test_nested_statements_are_translated_too() -> None:
-    said = taken_back(LineDeed.ATTACHED(id="c0065"), 12)
-    assert worded(said) == "undid: attached to c0065"
-    assert spoken(worded(said), Marking()) == "<undid: <attached to c0065>>"
+    said = undone(LineDeed.ATTACHED(id="c0065"), 12)
+    assert statement_text(said) == "undid: attached to c0065"
+    assert translate(statement_text(said), Marking()) == "<undid: <attached to c0065>>"
 
 
 def test_a_persons_own_words_are_never_mistaken_for_a_code() -> None:
-    said = own("undid: attached to c0065")
-    assert spoken(worded(said), Marking()) == "undid: attached to c0065"
+    said = own_words("undid: attached to c0065")
+    assert translate(statement_text(said), Marking()) == "undid: attached to c0065"
 
 
 def test_a_number_chooses_the_sentence() -> None:
-    assert worded(Deed.NUMBER_OF_TECHNIQUES_TAKEN_IN(n=1)) == "imported 1 technique"
-    assert worded(Deed.NUMBER_OF_TECHNIQUES_TAKEN_IN(n=12)) == "imported 12 techniques"
+    assert statement_text(Deed.NUMBER_OF_TECHNIQUES_TAKEN_IN(n=1)) == "imported 1 technique"
+    assert statement_text(Deed.NUMBER_OF_TECHNIQUES_TAKEN_IN(n=12)) == "imported 12 techniques"
 
 
 def test_a_code_of_a_newer_version_is_shown_as_it_is() -> None:
-    said = Said("entry.shape.changed", {"id": "c0012", "deed": Deed.TRIAL_CHANGED(id="m3"), "n": 2})
-    assert worded(said) == "entry.shape.changed (id: c0012, deed: changed trial m3, n: 2)"
-    assert worded(Said("entry.shape.changed")) == "entry.shape.changed"
+    said = CodedText("entry.shape.changed", {"id": "c0012", "deed": Deed.TRIAL_CHANGED(id="m3"), "n": 2})
+    assert statement_text(said) == "entry.shape.changed (id: c0012, deed: changed trial m3, n: 2)"
+    assert statement_text(CodedText("entry.shape.changed")) == "entry.shape.changed"
 
 
 def test_a_known_code_without_its_values_is_shown_as_it_is() -> None:
-    assert worded(Said("entry.notes.changed", {"of": "c0012"})) == "entry.notes.changed (of: c0012)"
-    assert worded(Said("techniques.taken-in.number", {"n": "x"})) == "techniques.taken-in.number (n: x)"
+    assert (
+        statement_text(CodedText("entry.notes.changed", {"of": "c0012"})) == "entry.notes.changed (of: c0012)"
+    )
+    assert (
+        statement_text(CodedText("techniques.taken-in.number", {"n": "x"}))
+        == "techniques.taken-in.number (n: x)"
+    )
 
 
 @pytest.mark.parametrize(
@@ -126,14 +133,14 @@ def test_a_known_code_without_its_values_is_shown_as_it_is() -> None:
 )  # fmt: skip
 def test_anything_else_is_refused(text: str) -> None:
     with pytest.raises(msgspec.DecodeError):
-        msgspec.json.decode(text, type=Said)
+        msgspec.json.decode(text, type=CodedText)
 
 
 def test_a_long_chain_of_undone_acts_ends_in_a_number() -> None:
     said = Deed.TRIAL_CHANGED(id="m3")
     for number in range(500):
-        said = taken_back(said, number)
-        assert msgspec.json.decode(msgspec.json.encode(said), type=Said) == said
+        said = undone(said, number)
+        assert msgspec.json.decode(msgspec.json.encode(said), type=CodedText) == said
     assert said.depth <= 21
 
 
@@ -164,7 +171,7 @@ def test_every_use_of_a_code_has_all_its_values(path: Path) -> None:
             assert not call.args, f"line {node.lineno}: {code}"
 
 
-BY_NAME = (LinePart, VerdictSaid)
+BY_NAME = (LinePart, VerdictName)
 """Tables used as a whole: by the name of a part in a layout, by the word of a verdict."""
 
 

@@ -112,7 +112,7 @@ def test_a_mistake_is_named_with_its_line(
     found = [fault for fault in checking.check_file(path) if what in fault.what]
     line = GOOD[: GOOD.index(sound)].count("\n") + 1
     assert [fault.line for fault in found] == [line + below]
-    assert found[0].mend
+    assert found[0].fix
 
 
 def test_all_mistakes_are_named_at_once(tmp_path: Path) -> None:
@@ -137,7 +137,7 @@ def test_an_added_file_is_used_at_once(tmp_path: Path) -> None:
     assert alphabets.sections("qaa")[:3] == ("A", "B", "C")
     files.add_file(path)
     assert alphabets.sections("qaa-GB")[:3] == ("C", "B", "A")
-    assert [candidate.text for candidate in mutations.radicals("vel", "qaa")] == ["vel", "bel"]
+    assert [candidate.text for candidate in mutations.unmutated_forms("vel", "qaa")] == ["vel", "bel"]
     assert keys.KeyKind.OLD in {key.kind for key in keys.find_keys("sgeul", "qaa")}
 
 
@@ -157,4 +157,4 @@ def test_a_file_that_cannot_be_used_is_refused_by_name(tmp_path: Path, text: str
     with pytest.raises(BadInput) as caught:
         files.add_file(path)
     assert caught.value.where.startswith(str(path))
-    assert caught.value.mend
+    assert caught.value.fix

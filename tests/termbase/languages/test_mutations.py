@@ -8,7 +8,7 @@ MUTATING = tuple(tag for tag in files.shipped_tags() if mutations.rules(tag))
 
 
 def texts(form: str, tag: str) -> list[str]:
-    return [candidate.text for candidate in mutations.radicals(form, tag)]
+    return [candidate.text for candidate in mutations.unmutated_forms(form, tag)]
 
 
 def test_the_six_languages_have_mutations() -> None:
@@ -85,20 +85,22 @@ def test_an_environment_keeps_a_rule_from_other_words(
     ],
 )
 def test_an_irregular_form_finds_its_headword_mutated_or_not(tag: str, form: str, headword: str) -> None:
-    found = [candidate for candidate in mutations.radicals(form, tag) if candidate.how == "irregular"]
+    found = [candidate for candidate in mutations.unmutated_forms(form, tag) if candidate.how == "irregular"]
     assert headword in [candidate.text for candidate in found]
 
 
 def test_each_candidate_says_what_was_undone() -> None:
-    itself, cwm, *_ = mutations.radicals("nghwm", "cy")
+    itself, cwm, *_ = mutations.unmutated_forms("nghwm", "cy")
     assert itself == mutations.Candidate("nghwm", "itself")
     assert cwm == mutations.Candidate("cwm", "mutated", "nasal", "c > ngh", "standard")
-    irregular = mutations.radicals("chuaigh", "ga")[1]
+    irregular = mutations.unmutated_forms("chuaigh", "ga")[1]
     assert (irregular.how, irregular.change) == ("irregular", "téigh > chuaigh")
 
 
 def test_prefixes_of_capitals_are_variants_before_small_letters() -> None:
-    statuses = {c.text: c.status for form in ("nAontas", "naontas") for c in mutations.radicals(form, "ga")}
+    statuses = {
+        c.text: c.status for form in ("nAontas", "naontas") for c in mutations.unmutated_forms(form, "ga")
+    }
     assert statuses["Aontas"] == "standard"
     assert statuses["aontas"] == "variant"
 
@@ -108,7 +110,7 @@ def test_standard_changes_come_before_variants_and_old_ones() -> None:
         for start in {rule.mutated for rule in mutations.rules(tag)}:
             ranks = [
                 ("standard", "variant", "old").index(candidate.status)
-                for candidate in mutations.radicals(f"{start}alain", tag)
+                for candidate in mutations.unmutated_forms(f"{start}alain", tag)
                 if candidate.how == "mutated"
             ]
             assert ranks == sorted(ranks)
@@ -128,7 +130,7 @@ def test_every_mutated_form_of_a_word_leads_back_to_it(tag: str, word: str) -> N
 
 @given(st.sampled_from((*MUTATING, "en", "und")), st.text(max_size=10))
 def test_the_form_itself_is_always_first_and_nothing_comes_twice(tag: str, form: str) -> None:
-    found = mutations.radicals(form, tag)
+    found = mutations.unmutated_forms(form, tag)
     assert found[0].how == "itself"
     lowered = [candidate.text.lower() for candidate in found]
     assert len(set(lowered)) == len(lowered)

@@ -101,7 +101,7 @@ def test_damage_is_reported_when_a_termbase_is_opened(
     with pytest.raises(Damaged, match=said) as caught:
         Store.open(str(path))
 
-    assert "wordhold" in caught.value.mend
+    assert "wordhold" in caught.value.fix
     assert caught.value.where == str(path)
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import delete, select
 
-from termbase.entries import Entry, Form, Origin, Term
+from termbase.entries import Entry, InflectedForm, Origin, Term
 from termbase.languages import files
 from termbase.languages.keys import KeyKind
 from termbase.lookup.finding import find
@@ -22,7 +22,13 @@ def glossary(store: Store) -> Store:
         for english, welsh in (("back-heel", "sawdl ôl"), ("trip", "baglu"), ("cross-buttock", "clun groes")):
             terms = (
                 Term(act.new_id("term"), english, "en", Origin.IN_USE, printed=english.replace("ss", "ſſ")),
-                Term(act.new_id("term"), welsh, "cy", Origin.IN_USE, forms=(Form("plural", welsh + "au"),)),
+                Term(
+                    act.new_id("term"),
+                    welsh,
+                    "cy",
+                    Origin.IN_USE,
+                    forms=(InflectedForm("plural", welsh + "au"),),
+                ),
             )
             act.add(Entry(act.new_id("entry"), terms=terms))
     return store
@@ -37,7 +43,9 @@ def _contents(store: Store) -> dict[str, list[tuple[object, ...]]]:
 
 
 def test_inflected_and_printed_forms_make_keys_of_their_own_kind() -> None:
-    term = Term("t1", "corff", "cy", Origin.IN_USE, printed="corph", forms=(Form("plural", "cyrff"),))
+    term = Term(
+        "t1", "corff", "cy", Origin.IN_USE, printed="corph", forms=(InflectedForm("plural", "cyrff"),)
+    )
     kinds = keys_of(term)
     assert kinds["corff"] == KeyKind.FORM.rank
     assert kinds["cyrff"] == KeyKind.INFLECTED.rank

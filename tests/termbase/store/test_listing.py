@@ -16,10 +16,10 @@ from termbase.store.engine import Store
 from termbase.store.listing import EntryFilter, all_ids, count_entries, list_entries, section_letters
 from termbase.store.reading import Reader
 from termbase.store.remembering import remembered
-from termbase.technique.profile import Profile, Said
-from termbase.verdicts import entries_judged, verdict_words
+from termbase.technique.profile import Profile, Stated
+from termbase.verdicts import entries_with_verdict, verdict_words
 
-KICK = Profile(leg_use=Said("kick"))
+KICK = Profile(leg_use=Stated("kick"))
 
 
 def make(store: Store, *names: tuple[str, str, Origin], **more: object) -> Entry:
@@ -105,13 +105,13 @@ def test_a_verdict_is_found_by_its_word_and_a_ruling_overrides_it(store: Store, 
     (row,) = list_entries(reader, EntryFilter(technique=True), "cy")
 
     assert verdict_words(code, [(row.technique, row.names)] * 2) == ["breaks the rules"] * 2
-    assert entries_judged(reader, code, ["breaks the rules"]) == {"c0002"}
+    assert entries_with_verdict(reader, code, ["breaks the rules"]) == {"c0002"}
 
     with store.act("Nia", "ruled") as act:
         entries.rule(act, "c0002", code.id, "fits", "A push.")
     with store.read() as after:
-        assert entries_judged(after, code, ["breaks the rules"]) == frozenset()
-        assert entries_judged(after, code, ["fits"]) == {"c0002"}
+        assert entries_with_verdict(after, code, ["breaks the rules"]) == frozenset()
+        assert entries_with_verdict(after, code, ["fits"]) == {"c0002"}
 
 
 def test_a_cached_answer_is_computed_once_until_the_next_act(store: Store) -> None:

@@ -14,14 +14,14 @@ from sqlalchemy import select
 
 from app.catalogues import voice_of
 from exports.backup.tables import TablesZip
-from termbase.codes import CODES, worded
-from termbase.codes.lines import Aside, Expected, LinePart, Problem, Through, VerdictSaid
+from termbase.codes import CODES, statement_text
+from termbase.codes.lines import Aside, Expected, LinePart, Problem, Through, VerdictName
 from termbase.codes.readings import Covered, Reopened
 from termbase.entries import Entry, Signature
 from termbase.linepatterns.partpaths import path_said
 from termbase.linepatterns.records import ParsedLine
 from termbase.messages import message
-from termbase.notes import Code, Said, own
+from termbase.notes import Code, CodedText, own_words
 from termbase.pages import Line
 from termbase.redirects import Redirect
 from termbase.store import schema
@@ -47,11 +47,11 @@ TAGS = ("en", "cy", "ga")
 def said(kind: str, text: str) -> str:
     match kind:
         case "reopened":
-            return worded(msgspec.convert(reopened_kept(text, PEOPLE), Said))
+            return statement_text(msgspec.convert(reopened_kept(text, PEOPLE), CodedText))
         case "aside":
-            return worded(msgspec.convert(aside_kept(text, RULES), Said))
+            return statement_text(msgspec.convert(aside_kept(text, RULES), CodedText))
         case "problem":
-            return worded(msgspec.convert(problem_kept(text), Said))
+            return statement_text(msgspec.convert(problem_kept(text), CodedText))
         case "part":
             return path_said(tuple(part_kept(text)))
         case _:
@@ -88,7 +88,7 @@ PART = st.sampled_from(list(LinePart)).map(lambda code: code())
 
 
 @st.composite
-def of_code(draw: st.DrawFn, table: type[Code], known: dict[str, st.SearchStrategy[Any]]) -> Said:
+def of_code(draw: st.DrawFn, table: type[Code], known: dict[str, st.SearchStrategy[Any]]) -> CodedText:
     code = draw(st.sampled_from(list(table)))
     return code(**{name: draw(known.get(name, PLAIN)) for name in sorted(code.places)})
 
@@ -96,8 +96,8 @@ def of_code(draw: st.DrawFn, table: type[Code], known: dict[str, st.SearchStrate
 EXPECTED = PART | of_code(Expected, {"part": PART, "sign": st.sampled_from("[(–—;,/“")})
 PROBLEMS = of_code(Problem, {"part": EXPECTED, "n": st.integers(0, 10**9)})
 NAMES = st.sampled_from(["c0001 back-heel", "c0001 back-heel or c0002 hank"])
-VERDICTS = st.sampled_from([v() for v in VerdictSaid if not v.places])
-SOME = VERDICTS | st.builds(lambda a, b: VerdictSaid.SEVERAL(first=a, others=b), VERDICTS, VERDICTS)
+VERDICTS = st.sampled_from([v() for v in VerdictName if not v.places])
+SOME = VERDICTS | st.builds(lambda a, b: VerdictName.SEVERAL(first=a, others=b), VERDICTS, VERDICTS)
 RESEMBLING = st.builds(Through.RESEMBLES, entries=NAMES, why=PLAIN)
 THROUGH = RESEMBLING | st.builds(Through.MADE, entries=NAMES) | st.builds(Through.ATTACHED, entries=NAMES)
 RULE = st.sampled_from(sorted(RULES))
@@ -113,18 +113,18 @@ IN_A_ROW = st.builds(lambda a, b: Aside.SEVERAL(first=a, others=b), OF_SENSE, OF
 
 
 @given(of_code(Reopened, READING))
-def test_why_a_reading_was_opened_again_comes_back_as_its_code_and_values(why: Said) -> None:
-    assert msgspec.convert(reopened_kept(str(worded(why)), PEOPLE), Said) == why
+def test_why_a_reading_was_opened_again_comes_back_as_its_code_and_values(why: CodedText) -> None:
+    assert msgspec.convert(reopened_kept(str(statement_text(why)), PEOPLE), CodedText) == why
 
 
 @given(PROBLEMS)
-def test_a_problem_comes_back_as_its_code_and_values(why: Said) -> None:
-    assert msgspec.convert(problem_kept(str(worded(why))), Said) == why
+def test_a_problem_comes_back_as_its_code_and_values(why: CodedText) -> None:
+    assert msgspec.convert(problem_kept(str(statement_text(why))), CodedText) == why
 
 
 @given(USUAL | UNDER_A_CODE | OF_SENSE | IN_A_ROW)
-def test_a_reason_comes_back_as_its_code_and_values(why: Said) -> None:
-    assert msgspec.convert(aside_kept(str(worded(why)), RULES), Said) == why
+def test_a_reason_comes_back_as_its_code_and_values(why: CodedText) -> None:
+    assert msgspec.convert(aside_kept(str(statement_text(why)), RULES), CodedText) == why
 
 
 @given(st.text() | st.sampled_from(list(CODES.values())).map(lambda code: code.one))
@@ -138,7 +138,7 @@ def test_any_text_reads_the_same_letter_for_letter(text: str) -> None:
 @given(st.text(), st.sampled_from(["reopened", "aside"]))
 def test_a_persons_own_words_are_never_taken_for_ours(text: str, kind: str) -> None:
     read = reopened_kept(f"“{text}”", PEOPLE) if kind == "reopened" else aside_kept(f"“{text}”", RULES)
-    assert msgspec.convert(read, Said) == own(text)
+    assert msgspec.convert(read, CodedText) == own_words(text)
 
 
 @pytest.mark.parametrize("text", ["by mistake", "by Nobody At All", "by  Elin Maesgwyn", "by Elin Maesgwyn "])
@@ -192,11 +192,11 @@ def told(reader: Reader) -> dict[str, set[str]]:
     found: dict[str, set[str]] = {"reopened": set(), "aside": set(), "problem": set(), "part": set()}
     for entry in entries:
         for reading in readings(entry):
-            found["reopened"].add(worded(msgspec.convert(reading.get("reopened") or {}, Said)))
+            found["reopened"].add(statement_text(msgspec.convert(reading.get("reopened") or {}, CodedText)))
     for line in (*lines(reader), *states(reader, "line")):
-        found["aside"].add(worded(msgspec.convert(line.get("reason") or {}, Said)))
+        found["aside"].add(statement_text(msgspec.convert(line.get("reason") or {}, CodedText)))
         for trouble in (line.get("parsed") or {}).get("troubles", ()):
-            found["problem"].add(worded(msgspec.convert(trouble["why"], Said)))
+            found["problem"].add(statement_text(msgspec.convert(trouble["why"], CodedText)))
         for printed in (line.get("parsed") or {}).get("printed", ()):
             found["part"].add(path_said(tuple(printed["part"])))
     return {kind: {str(text) for text in texts} - {""} for kind, texts in found.items()}
@@ -255,6 +255,8 @@ def test_a_document_converts_back_unchanged() -> None:
     assert now == was
     entry = {"language_reading": {"by": "", "on": "", "reopened": "“by mistake”"}}
     forward(PEOPLE, RULES).entry(entry)
-    assert msgspec.convert(entry["language_reading"], Signature) == Signature(reopened=own("by mistake"))
+    assert msgspec.convert(entry["language_reading"], Signature) == Signature(
+        reopened=own_words("by mistake")
+    )
     back().entry(entry)
     assert entry["language_reading"]["reopened"] == "“by mistake”"

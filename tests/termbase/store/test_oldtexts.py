@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase.codes import CODES, worded
+from termbase.codes import CODES, statement_text
 from termbase.codes.deeds import Deed, LineDeed, ReadingName
-from termbase.notes import Said, own
+from termbase.notes import CodedText, own_words
 from termbase.store.oldtexts.acts import act_kept
 
 LANDED = Path(__file__).with_name("landed")
@@ -20,8 +20,8 @@ REWORDED: dict[str, str | list[str]] = json.loads((LANDED / "reworded.json").rea
 LINE = "“belt” (Glanmorwen 1898, p. 12, line 3): "
 
 
-def said(text: str) -> Said:
-    return msgspec.convert(act_kept(text), Said)
+def said(text: str) -> CodedText:
+    return msgspec.convert(act_kept(text), CodedText)
 
 
 def templates_by_sentence() -> dict[str, str]:
@@ -40,13 +40,13 @@ def templates_by_sentence() -> dict[str, str]:
 OLD_TEMPLATES = templates_by_sentence()
 
 
-def worded_then(what: Said) -> str:
+def worded_then(what: CodedText) -> str:
     """An act in the words of the version that kept sentences."""
     code = CODES.get(what.code)
     if code is None:
-        return worded(what)
+        return statement_text(what)
     sentence = code.many if code.many and what.values["n"] != 1 else code.one
-    values = {k: worded_then(v) if isinstance(v, Said) else v for k, v in what.values.items()}
+    values = {k: worded_then(v) if isinstance(v, CodedText) else v for k, v in what.values.items()}
     return OLD_TEMPLATES.get(sentence, sentence) % values
 
 
@@ -88,7 +88,7 @@ def test_every_program_act_becomes_a_current_code(template: str) -> None:
         ("took in 12 techniques", Deed.NUMBER_OF_TECHNIQUES_TAKEN_IN(n=12)),
         ("took in our techniques", Deed.FILE_TAKEN_IN(file="our techniques")),
         ("took in rule codes from a.toml", Deed.RULE_CODES_TAKEN_IN(file="a.toml")),
-        ("set aside", own("set aside")),  # nothing said so by itself
+        ("set aside", own_words("set aside")),  # nothing said so by itself
         (
             f"took back: {LINE}set aside (100 % sure)",
             Deed.ACT_TAKEN_BACK(
@@ -101,12 +101,12 @@ def test_every_program_act_becomes_a_current_code(template: str) -> None:
         (
             "brought back c0012 as it was after 2025-01-02 (took back: what I did)",
             Deed.RECORD_BROUGHT_BACK(
-                id="c0012", date="2025-01-02", deed=Deed.ACT_TAKEN_BACK(deed=own("what I did"))
+                id="c0012", date="2025-01-02", deed=Deed.ACT_TAKEN_BACK(deed=own_words("what I did"))
             ),
         ),
     ],
 )  # fmt: skip
-def test_the_sentence_with_the_most_fixed_words_matches_a_text(text: str, kept: Said) -> None:
+def test_the_sentence_with_the_most_fixed_words_matches_a_text(text: str, kept: CodedText) -> None:
     assert said(text) == kept
 
 

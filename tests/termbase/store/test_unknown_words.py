@@ -18,8 +18,8 @@ from termbase.store.desk import count_of
 from termbase.store.engine import Store
 from termbase.store.listing import EntryFilter, list_entries
 from termbase.store.reading import Reader
-from termbase.technique.profile import Profile, Said
-from termbase.verdicts import entries_judged
+from termbase.technique.profile import Profile, Stated
+from termbase.verdicts import entries_with_verdict
 
 PATTERN = write_pattern(STOCK["pocket list"])
 KICKS = RuleCode("r1", "Fair", clauses=(LegRule(id="1", stance="barred", uses=("kick",)),))
@@ -37,7 +37,7 @@ def filled(store: Store) -> Store:
                     Topic.KICK,
                     (Term("", name, "en", Origin.COINED),),
                     relations=(Relation(RelationKind.BROADER, "c0001"),) if name == "kick" else (),
-                    technique=Profile(leg_use=Said("kick")),
+                    technique=Profile(leg_use=Stated("kick")),
                 ),
             )
         source = save_source(act, Source("", "List", SourceKind.WORD_LIST, "A list", pattern=PATTERN))
@@ -56,7 +56,7 @@ def filled(store: Store) -> Store:
         ("UPDATE term SET origin = 'heard'", lambda reader: list_entries(reader, EntryFilter(), "en")),
         (
             """UPDATE entry SET technique = '{"limb": {"value": "wing"}}'""",
-            lambda reader: entries_judged(reader, KICKS, ("breaks",)),
+            lambda reader: entries_with_verdict(reader, KICKS, ("breaks",)),
         ),
     ],
 )

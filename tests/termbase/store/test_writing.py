@@ -8,7 +8,7 @@ from time import sleep
 import pytest
 from sqlalchemy import select
 
-from termbase.entries import Definition, Entry, Form, Origin, Term, Topic
+from termbase.entries import Definition, Entry, InflectedForm, Origin, Term, Topic
 from termbase.errors import BadInput, Conflict, Damaged, InUse, NotFound
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source, SourceKind
@@ -23,7 +23,9 @@ def _source(act, label="Glanmorwen 1898"):
 
 
 def _entry(act, text="back-heel", **more):
-    term = Term(act.new_id("term"), text, "en", Origin.WORD_LIST, forms=(Form("plural", f"{text}s"),))
+    term = Term(
+        act.new_id("term"), text, "en", Origin.WORD_LIST, forms=(InflectedForm("plural", f"{text}s"),)
+    )
     return act.add(Entry(act.new_id("entry"), Topic.TRIP, (term,), **more))
 
 

@@ -11,11 +11,15 @@ import io
 import sqlalchemy as sa
 from alembic import op
 
-from termbase.loading import late
+from termbase.loading import lazy_module
 from termbase.people import Image
 
 # every command that makes tables reads this module, and few of them have pictures to write again
-Pictures, ImageOps, pictures = late("PIL.Image"), late("PIL.ImageOps"), late("termbase.pictures")
+Pictures, ImageOps, pictures = (
+    lazy_module("PIL.Image"),
+    lazy_module("PIL.ImageOps"),
+    lazy_module("termbase.pictures"),
+)
 
 revision = "0005"
 down_revision = "0004"

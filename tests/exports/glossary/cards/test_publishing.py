@@ -21,12 +21,12 @@ from termbase.entries import Entry, Origin, Term, Topic
 from termbase.people import CAUTIONS, Termbase
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
-from termbase.technique.profile import Hand, Profile, Said
+from termbase.technique.profile import Hand, Profile, Stated
 from termbase.trials import Outcome, Trial
 
 AS_OF = "2026-03-01"
 NOTICE = "Everything in this book is invented and is evidence of nothing."
-PROFILE = Profile(right=Hand(Said(("belt",)), work=Said("pull")), leg_use=Said("kick"))
+PROFILE = Profile(right=Hand(Stated(("belt",)), work=Stated("pull")), leg_use=Stated("kick"))
 
 
 def words(page: pypdf.PageObject) -> str:

@@ -51,8 +51,8 @@ from termbase.entries import (
     Definition,
     Entry,
     Figure,
-    Form,
     Gender,
+    InflectedForm,
     Number,
     Origin,
     PartOfSpeech,
@@ -72,7 +72,7 @@ from termbase.rulefiles import NamedProfile
 from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store.writing import Act
-from termbase.technique.profile import Said
+from termbase.technique.profile import Stated
 from termbase.trials import Outcome, Trial
 
 START = datetime.fromisoformat("2026-03-03T09:00:00+00:00")
@@ -304,7 +304,7 @@ def tell_entries(story: Story) -> None:
     for do, what in (
         (lambda act: entries.prefer(act, made.id, term.id), "preferred a name of"),
         (lambda act: entries.move_term(act, made.id, now(made.id).terms[1].id, 1), "moved a name of"),
-        (lambda act: entries.drop_term(act, made.id, term.id), "took a name away from"),
+        (lambda act: entries.delete_term(act, made.id, term.id), "took a name away from"),
     ):
         story.act(f"{what} {made.id}", do)
     profile = now("c0015").technique
@@ -350,7 +350,8 @@ def zip_longest_terms() -> tuple[Term, ...]:
             Term(
                 "", f"enw {n}", "cy", origin, printed=f"ENW {n}", printed_language="cy-GB",
                 part_of_speech=speech, gender=gender, number=number,
-                forms=(Form("plural", f"enwau {n}"), Form("", f"enwi {n}")), pronunciation="ˈɛnu",
+                forms=(InflectedForm("plural", f"enwau {n}"), InflectedForm("", f"enwi {n}")),
+                pronunciation="ˈɛnu",
                 register=register, region="the Vale", usage_note="One of many.", type=kind,
                 status=Status.ADMITTED if status is Status.PREFERRED else status, sort_text=f"en͏w {n}",
             )
@@ -375,7 +376,7 @@ def tell_readings(story: Story, entry_id: str) -> None:
         "a definition": lambda e: replace(e, definitions=(Definition("en", "A leg round his."),)),
         "the usage note": lambda e: replace(e, usage_note="Said of the leg."),
         "the technique": lambda e: replace(
-            e, technique=replace(e.technique, facing=Said("side", "reading", "R.A."))
+            e, technique=replace(e.technique, facing=Stated("side", "reading", "R.A."))
         ),
         "the topic": lambda e: replace(e, topic=Topic.LIFT),
         "a relation": lambda e: replace(e, relations=e.relations[:-1]),
@@ -397,7 +398,7 @@ def tell_readings(story: Story, entry_id: str) -> None:
         for which in ("language", "practice"):
             story.act(
                 f"put the reading of {entry_id} for {which} back to open",
-                lambda act, which=which, why=why: entries.unsign(act, entry_id, which, why),
+                lambda act, which=which, why=why: entries.reopen_reading(act, entry_id, which, why),
             )
 
 
@@ -517,7 +518,7 @@ def tell_lines(story: Story) -> None:
     code = story.get(RuleCode, "r1")
     story.act(
         f"trimmed page 43 of {label} under {code.name}",
-        lambda act: trimming.set_aside_what_goes(
+        lambda act: trimming.set_aside_breaches(
             act,
             story.get(Source, "s4"),
             [story.get(Page, "w3")],
@@ -528,7 +529,7 @@ def tell_lines(story: Story) -> None:
     )
     story.act(
         f"trimmed {label} under {code.name}",
-        lambda act: trimming.set_aside_what_goes(
+        lambda act: trimming.set_aside_breaches(
             act,
             story.get(Source, "s4"),
             act.all(Page, source_id="s4"),
@@ -626,12 +627,12 @@ def tell_merging(story: Story) -> None:
             f"merged {other} into {this}",
             lambda act, this=this, other=other, chosen=chosen: merging.merge(act, this, other, chosen),
         )
-    story.act("parted c0042 again", lambda act: merging.part(act, "c0042"))
+    story.act("parted c0042 again", lambda act: merging.separate(act, "c0042"))
     with story.store.read() as reader:
         asked = merging.preview(reader, "c0041", "c0042").questions
     chosen = {question.key: question.answers[-1] for question in asked}
     story.act("merged c0042 into c0041", lambda act: merging.merge(act, "c0041", "c0042", chosen))
-    story.act("parted c0042", lambda act: merging.part(act, "c0042"))
+    story.act("parted c0042", lambda act: merging.separate(act, "c0042"))
 
 
 def tell_undoing(story: Story) -> None:
@@ -646,7 +647,7 @@ def tell_undoing(story: Story) -> None:
     day = f"{START:%Y-%m-%d}"
     story.act(
         f"brought back c0012 as it was after {day} (changed the notes of c0012)",
-        lambda act: history.bring_back(act, "entry", "c0012", changed),
+        lambda act: history.restore_state(act, "entry", "c0012", changed),
     )
     line = lines_in(story, LineState.NEW)[-1].id
     on_line(story, line, "set aside (took back: (odd) line)", lambda act: pages.set_aside(
