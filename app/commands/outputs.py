@@ -9,7 +9,7 @@ from app.commands.groups import export, publish
 from app.commands.publishing import proofed
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress, today
 from app.reports import document, printed
-from app.selecting import Order
+from app.selection import Order
 from exports.outputs import Output, of_group
 from termbase.articles import Library
 

@@ -10,7 +10,7 @@ from app.commands.asking import Given, option_values, output_options
 from app.commands.groups import publish
 from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress
 from app.commands.standing import ProofDocument, proof_document
-from app.selecting import Order, selection_of
+from app.selection import Order, selection_of
 from exports.glossary.print.choices import Selection
 from exports.options import texts_of
 from exports.outputs import FONTS, SELECTION

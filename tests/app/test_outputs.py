@@ -11,7 +11,7 @@ from flask.testing import FlaskClient
 
 from app.cli import main
 from app.reports import document, printed, report_message
-from app.selecting import Order, selection_of
+from app.selection import Order, selection_of
 from app.web.progress import jobs
 from app.web.publish.asking import first_values, options_of
 from app.web.publish.pages import FORMS, GLOSSARY

@@ -18,7 +18,7 @@ import msgspec
 from app import leftout as shown
 from app.commands.setting import print_json
 from app.plaintext import article_text
-from app.selecting import Order
+from app.selection import Order
 from exports import outputs
 from exports.glossary.cards.deck import deck_of
 from exports.glossary.pictures import picture_files

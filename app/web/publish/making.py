@@ -10,7 +10,7 @@ from flask import url_for
 from werkzeug.wrappers import Response
 
 from app.reports import report_message
-from app.selecting import Order
+from app.selection import Order
 from app.web import context
 from app.web.forms import Form
 from app.web.progress import Finished, Job, start, to_job

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from flask import render_template, url_for
 
-from app.selecting import ready_ids
+from app.selection import ready_ids
 from app.web import context, findings
 from app.web.forms import Form
 from app.web.language import gettext as _

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from flask import url_for
 
-from app.selecting import selection_of
+from app.selection import selection_of
 from app.web import context
 from app.web.forms import Form
 from app.web.language import gettext as _
