@@ -28,7 +28,7 @@ from typing import (
 import click
 import msgspec
 
-from app.commands.setting import JsonOption
+from app.commands.context import JsonOption
 from app.reports import BESIDE_FILE
 from exports.outputs import OUTPUTS, Output, object_named
 from termbase.linepatterns.records import Printed

@@ -11,7 +11,7 @@ from typing import Final
 import click
 
 from app.cli import main
-from app.commands.setting import JsonOption
+from app.commands.context import JsonOption
 from app.documents import (
     DocumentField,
     commands_with_json,

@@ -6,8 +6,8 @@ from typing import Annotated, TypedDict
 
 import click
 
+from app.commands.context import Command, as_json_option, db_option, opened, person_option, print_json
 from app.commands.groups import import_, source
-from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
 from exports.citations.exchange import FORMATS, FormatName, read_works
 from exports.citations.incoming import PlannedSource, import_sources, plan_sources
 from exports.citations.styled import STYLES, StyleName, styled

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import click
 
+from app.commands.context import Command, progress, today
 from app.commands.serving import announce
-from app.commands.setting import Command, progress, today
 from app.serving import serve
 from app.web.settings import Settings
 from exports.glossary.print.publishing import publish_pdf

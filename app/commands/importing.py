@@ -6,8 +6,7 @@ from typing import Annotated, NotRequired, TypedDict, Unpack
 
 import click
 
-from app.commands.groups import import_
-from app.commands.setting import (
+from app.commands.context import (
     Command,
     as_json_option,
     db_option,
@@ -16,6 +15,7 @@ from app.commands.setting import (
     print_json,
     progress,
 )
+from app.commands.groups import import_
 from exports.tbx.reader import read_tbx
 from exports.tbx.reports import ReadReport
 from termbase.codes.deeds import Deed

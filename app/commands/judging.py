@@ -6,9 +6,9 @@ from typing import Annotated, NotRequired, ParamSpec, TypedDict, TypeVar
 
 import click
 
-from app.commands.setting import Command, as_json_option, db_option, opened, print_json
+from app.commands.context import Command, as_json_option, db_option, opened, print_json
+from app.commands.plaintext import cautions_text, verdict_text
 from app.commands.standing import article_of
-from app.plaintext import cautions_text, verdict_text
 from termbase.acts.rules import code_named
 from termbase.articles import Article, Judged, Library
 from termbase.bouts import FOOTWEAR, read_bout

@@ -5,7 +5,7 @@ from typing import Annotated, TypedDict
 
 import click
 
-from app.commands.setting import (
+from app.commands.context import (
     Command,
     as_json_option,
     db_option,

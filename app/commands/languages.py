@@ -6,7 +6,7 @@ from typing import Annotated, TypedDict
 
 import click
 
-from app.commands.setting import Command, as_json_option, print_json
+from app.commands.context import Command, as_json_option, print_json
 from termbase import tags
 from termbase.errors import BadInput
 from termbase.languages.alphabets import order_names, sort_key

@@ -4,7 +4,7 @@ from typing import Annotated, NotRequired, TypedDict
 
 import click
 
-from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
+from app.commands.context import Command, as_json_option, db_option, opened, person_option, print_json
 from app.commands.standing import two_entries
 from termbase.acts import merging
 from termbase.codes.deeds import Deed

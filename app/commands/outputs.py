@@ -5,9 +5,9 @@ from pathlib import Path
 import click
 
 from app.commands.asking import Given, option_values, output_option, output_options
+from app.commands.context import Command, as_json_option, db_option, opened, print_json, progress, today
 from app.commands.groups import export, publish
 from app.commands.publishing import proofed
-from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress, today
 from app.reports import document, printed
 from app.selection import Order
 from exports.outputs import Output, of_group

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import click
 
 from app.commands.asking import Given, option_values, output_options
+from app.commands.context import Command, as_json_option, db_option, opened, print_json, progress
 from app.commands.groups import publish
-from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress
 from app.commands.standing import ProofDocument, proof_document
 from app.selection import Order, selection_of
 from exports.glossary.print.choices import Selection

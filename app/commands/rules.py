@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from app.commands.setting import Command, db_option, opened, person_option
+from app.commands.context import Command, db_option, opened, person_option
 from termbase.acts.rules import Collisions, OnCollision, code_named, import_codes
 from termbase.acts.techniques import import_profiles
 from termbase.codes.deeds import Deed

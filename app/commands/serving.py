@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from app.accesskey import key_from
-from app.commands.setting import Command, db_option, opened
+from app.commands.context import Command, db_option, opened
 from app.serving import is_loopback, own_names
 from app.serving import serve as serve_app
 from app.web.settings import LOCAL_HOSTS, Settings

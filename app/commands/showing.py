@@ -5,9 +5,9 @@ from typing import Annotated, TypedDict
 
 import click
 
-from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress
+from app.commands.context import Command, as_json_option, db_option, opened, print_json, progress
+from app.commands.plaintext import article_text
 from app.commands.standing import ProofDocument, article_of, proof_document
-from app.plaintext import article_text
 from termbase.articles import Article, Library
 from termbase.proofing import CHECKS
 from termbase.proofing import proof as run_proof

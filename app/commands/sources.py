@@ -6,8 +6,8 @@ from typing import Annotated, TypedDict
 
 import click
 
+from app.commands.context import Command, as_json_option, db_option, opened, person_option, print_json
 from app.commands.groups import source
-from app.commands.setting import Command, as_json_option, db_option, opened, person_option, print_json
 from termbase.acts.drafting import stated_languages, with_languages
 from termbase.acts.sources import by_label, remove_source, save_source
 from termbase.codes.deeds import Deed

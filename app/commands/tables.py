@@ -6,15 +6,8 @@ from typing import Annotated, ParamSpec, TypedDict, TypeVar, Unpack
 
 import click
 
+from app.commands.context import Command, as_json_option, db_option, opened, person_option, print_json
 from app.commands.groups import import_
-from app.commands.setting import (
-    Command,
-    as_json_option,
-    db_option,
-    opened,
-    person_option,
-    print_json,
-)
 from exports.tables.detecting import ENCODINGS
 from exports.tables.fields import table_fields
 from exports.tables.mapping import guess, remapped

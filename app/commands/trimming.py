@@ -4,7 +4,7 @@ from typing import Annotated, Literal, TypedDict
 
 import click
 
-from app.commands.setting import (
+from app.commands.context import (
     Command,
     as_json_option,
     db_option,

@@ -16,8 +16,8 @@ from pathlib import Path
 import msgspec
 
 from app import leftout as shown
-from app.commands.setting import print_json
-from app.plaintext import article_text
+from app.commands.context import print_json
+from app.commands.plaintext import article_text
 from app.selection import Order
 from exports import outputs
 from exports.glossary.cards.deck import deck_of

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from app.commands.setting import BAD_INPUT
+from app.commands.context import BAD_INPUT
 
 
 def test_trim_without_apply_changes_nothing(shell: Any) -> None:

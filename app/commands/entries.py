@@ -5,7 +5,7 @@ from typing import Annotated, ParamSpec, TypedDict, TypeVar
 
 import click
 
-from app.commands.setting import Command, as_json_option, db_option, opened, print_json, progress
+from app.commands.context import Command, as_json_option, db_option, opened, print_json, progress
 from termbase import tags
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from app.commands.setting import Command, db_option, opened, person_option
+from app.commands.context import Command, db_option, opened, person_option
 from termbase.acts import history
 from termbase.codes.deeds import Deed
 from termbase.intake import clean_termbase
