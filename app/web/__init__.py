@@ -10,7 +10,6 @@ from app.web import (
     access,
     addresses,
     assets,
-    begin,
     context,
     entries,
     errors,
@@ -27,6 +26,7 @@ from app.web import (
     reading,
     rules,
     sources,
+    start,
     summaries,
     technique,
     templating,
@@ -66,7 +66,7 @@ def create_app(settings: Settings) -> Flask:
     app.register_blueprint(exchange.blueprint)
     for section in (
         access,
-        begin,
+        start,
         person,
         history,
         entries,

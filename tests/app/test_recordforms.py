@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lxml.html import fromstring
 
-from app.web import begin, trials
+from app.web import start, trials
 from app.web.entries import parts
 from app.web.entries import slips as entry_slips
 from app.web.forms import Form
@@ -66,9 +66,9 @@ TEXT = st.text(st.sampled_from("aé,;|: 1"), max_size=6).map(str.strip)
 
 
 def test_every_form_is_tried(client: FlaskClient) -> None:
-    assert {id(form) for form, _ in FORMS.values()} | {id(begin.FORM)} == {
+    assert {id(form) for form, _ in FORMS.values()} | {id(start.FORM)} == {
         id(value)
-        for module in (sources, slipforms, entry_slips, parts, trials, termbase, rules, begin)
+        for module in (sources, slipforms, entry_slips, parts, trials, termbase, rules, start)
         for value in vars(module).values()
         if isinstance(value, RecordForm)
     }
@@ -89,7 +89,7 @@ def test_every_field_has_an_input(demo_client: FlaskClient, demo_store: Store, n
 
 def test_the_first_form_of_all_has_its_inputs(client: FlaskClient) -> None:
     page = fromstring(client.get("/").text)
-    assert set(begin.FORM.only) - set(page.xpath("//form//input/@name")) == set()
+    assert set(start.FORM.only) - set(page.xpath("//form//input/@name")) == set()
 
 
 @pytest.mark.parametrize("record", [type(blank) for blank in BLANK])

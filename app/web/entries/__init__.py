@@ -1,5 +1,6 @@
 """The Entries section: the list, each entry's article, editing in place, creating and deleting."""
 
+from app.web.blueprints import blueprint
 from app.web.entries import (
     article,
     editing,
@@ -15,7 +16,6 @@ from app.web.entries import (
     slips,
     vocabulary,
 )
-from app.web.entries.section import blueprint
 
 __all__ = [
     "article",

@@ -3,8 +3,8 @@
 from flask import render_template, request
 
 from app.web import context
+from app.web.blueprints import blueprint
 from app.web.drawing import Witnessed
-from app.web.entries.section import blueprint
 from app.web.forms import Form
 from termbase.acts.merging import merged_into
 from termbase.articles import Article, Library

@@ -6,10 +6,10 @@ from flask import request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context, uploads
+from app.web.blueprints import blueprint
 from app.web.entries import relating, ruling, slips
 from app.web.entries.article import article_page
 from app.web.entries.parts import Asked, Part, part_named, stamped
-from app.web.entries.section import blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import entries

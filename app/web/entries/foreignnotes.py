@@ -5,8 +5,8 @@ from typing import Final
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.blueprints import blueprint
 from app.web.entries.article import article_page
-from app.web.entries.section import blueprint
 from app.web.errors import status_of
 from app.web.forms import Form
 from app.web.language import gettext as _

@@ -5,7 +5,7 @@ from functools import lru_cache
 from flask import Response, request
 
 from app.web import context
-from app.web.entries.section import blueprint
+from app.web.blueprints import blueprint
 from termbase.people import Image
 from termbase.photographs import LIST, PAGE, scaled
 from termbase.store.engine import Store

@@ -9,8 +9,8 @@ from flask import redirect, render_template, request
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.blueprints import blueprint
 from app.web.entries.rows import table_rows, verdicts_of
-from app.web.entries.section import blueprint
 from app.web.entries.state import ListState, state_of
 from app.web.language import gettext as _
 from app.web.language import interface_language

@@ -4,8 +4,8 @@ from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.blueprints import blueprint
 from app.web.entries.parts import of_list
-from app.web.entries.section import blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import entries

@@ -4,8 +4,8 @@ from flask import redirect, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.blueprints import blueprint
 from app.web.entries.article import article_page
-from app.web.entries.section import blueprint
 from app.web.forms import Form
 from termbase.acts import entries
 from termbase.codes.deeds import Deed
