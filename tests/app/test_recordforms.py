@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from lxml.html import fromstring
 
 from app.web import start, trials
-from app.web.entries import parts
+from app.web.entries import forms as parts
 from app.web.entries import slips as entry_slips
 from app.web.forms import Form
 from app.web.publish import termbase

@@ -7,9 +7,9 @@ from werkzeug.wrappers import Response
 
 from app.web import context, uploads
 from app.web.blueprints import blueprint
-from app.web.entries import relating, ruling, slips
+from app.web.entries import relations, ruling, slips
 from app.web.entries.article import article_page
-from app.web.entries.parts import Asked, Part, part_named, stamped
+from app.web.entries.forms import Asked, Part, part_named, stamped
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import entries
@@ -37,7 +37,7 @@ def edit(entry_id: str, part_id: str) -> Answer:
     if part_id.startswith("ruling-"):
         return ruling.form_page(entry_id, part_id)
     if part_id == "relations":
-        return relating.form_page(entry_id)
+        return relations.form_page(entry_id)
     part, key = part_named(part_id)
     asked = _asked(context.reader().get(Entry, entry_id), key)
     return article_page(context.reader(), entry_id, part_id, stamped(part.fill(asked)))
@@ -51,7 +51,7 @@ def save(entry_id: str, part_id: str) -> Answer:
     if part_id.startswith("ruling-"):
         return ruling.save(entry_id, part_id)
     if part_id == "relations":
-        return relating.save(entry_id)
+        return relations.save(entry_id)
     part, key = part_named(part_id)
     form = Form.posted()
     if part_id == "figures":

@@ -5,7 +5,7 @@ from werkzeug.wrappers import Response
 
 from app.web import context
 from app.web.blueprints import blueprint
-from app.web.entries.parts import of_list
+from app.web.entries.forms import of_list
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import entries

@@ -4,7 +4,7 @@ from werkzeug.wrappers import Response
 
 from app.web import context
 from app.web.entries.article import article_page
-from app.web.entries.parts import stamped
+from app.web.entries.forms import stamped
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import entries
