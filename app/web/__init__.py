@@ -13,10 +13,10 @@ from app.web import (
     context,
     entries,
     errors,
-    exchange,
     findings,
     guard,
     history,
+    importing,
     language,
     pages,
     person,
@@ -63,7 +63,7 @@ def create_app(settings: Settings) -> Flask:
     summaries.init_app(app)
     progress.init_app(app)
     findings.init_app(app)
-    app.register_blueprint(exchange.blueprint)
+    app.register_blueprint(importing.blueprint)
     for section in (
         access,
         start,

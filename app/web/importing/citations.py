@@ -8,11 +8,11 @@ from flask import url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.exchange.choosing import Seen
 from app.web.exchange.section import blueprint, seen_through
-from app.web.exchange.shelf import AboutWorks, Preview, Upload, Uploads, uploads
-from app.web.exchange.taking import Answer, ImportJob, preview_or_outcome, preview_page, take_chosen
 from app.web.forms import Form
+from app.web.importing.choosing import Seen
+from app.web.importing.taking import Answer, ImportJob, preview_or_outcome, preview_page, take_chosen
+from app.web.importing.uploads import AboutWorks, Preview, Upload, Uploads, uploads
 from app.web.progress import Finished, Job, start
 from exports.citations.exchange import read_works
 from exports.citations.incoming import PlannedSource, import_sources, plan_sources

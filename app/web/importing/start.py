@@ -8,11 +8,11 @@ from werkzeug.datastructures import FileStorage
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.exchange import tables, tbx, works
 from app.web.exchange.section import blueprint
-from app.web.exchange.shelf import AboutTable, AboutTbx, AboutWorks, uploads
-from app.web.exchange.tables import ENCODING_NAMES
 from app.web.forms import Form, error_text
+from app.web.importing import citations, tables, tbx
+from app.web.importing.tables import ENCODING_NAMES
+from app.web.importing.uploads import AboutTable, AboutTbx, AboutWorks, uploads
 from app.web.language import gettext as _
 from app.web.uploads import file as posted_file
 from exports.citations.exchange import FORMATS
@@ -76,7 +76,7 @@ def _check(kind: str, sent: FileStorage, form: Form) -> Answer:
         if isinstance(about, AboutTbx):
             return tbx.check_upload(upload, about)
         return (
-            works.check_upload(upload, about)
+            citations.check_upload(upload, about)
             if isinstance(about, AboutWorks)
             else tables.check_upload(upload, about)
         )
@@ -113,7 +113,7 @@ def _index(form: Form) -> str:
         if name not in form.texts:
             form = form.with_text(name, "")
     return render_template(
-        "exchange/index.html",
+        "importing/index.html",
         form=form,
         kinds=kinds,
         encodings=[("", _("detect automatically")), *ENCODING_NAMES.items()],

@@ -6,10 +6,10 @@ from flask import render_template, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.exchange.choosing import WAYS, way_chosen
 from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through
-from app.web.exchange.shelf import AboutTbx, TbxPreview, Upload, Uploads, uploads
 from app.web.forms import Form
+from app.web.importing.choosing import WAYS, way_chosen
+from app.web.importing.uploads import AboutTbx, TbxPreview, Upload, Uploads, uploads
 from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start, to_job
 from exports.tbx.reader import read_tbx
@@ -63,7 +63,7 @@ def show(token: str) -> str:
     """Show what importing the file would change, or did."""
     upload, about = uploads().get(token, AboutTbx)
     if about.taken is not None:
-        return render_template("exchange/taken.html", upload=upload, about=about)
+        return render_template("importing/taken.html", upload=upload, about=about)
     return _show(upload, about, Form.of(take="new", origin=Origin.NOT_STATED.value))
 
 
@@ -138,7 +138,7 @@ def _show(upload: Upload, about: AboutTbx, form: Form) -> str:
             form = form.with_text(name, "")
     entries = preview.plan.entries
     return render_template(
-        "exchange/show.html",
+        "importing/show.html",
         token=upload.token,
         upload=upload,
         about=about,

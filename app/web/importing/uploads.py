@@ -13,7 +13,7 @@ from typing import TypeVar
 from sqlalchemy import Connection
 from werkzeug.datastructures import FileStorage
 
-from app.web.exchange.choosing import Outcome, Seen
+from app.web.importing.choosing import Outcome, Seen
 from app.web.jobs import speakers
 from app.web.language import gettext as _
 from app.web.workspace import Workspace, workspace

@@ -9,10 +9,10 @@ from werkzeug.wrappers import Response
 
 from app.web import context
 from app.web.errors import status_of
-from app.web.exchange.choosing import Seen, check_unchanged, counted, outcome_of, wanted
 from app.web.exchange.section import MOST_SHOWN, seen_through
-from app.web.exchange.shelf import AboutTable, AboutWorks, Preview, Upload, uploads
 from app.web.forms import Form
+from app.web.importing.choosing import Seen, check_unchanged, counted, outcome_of, wanted
+from app.web.importing.uploads import AboutTable, AboutWorks, Preview, Upload, uploads
 from app.web.progress import Finished, Job, start
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, WordholdError
@@ -98,7 +98,7 @@ def preview_or_outcome(upload: Upload, about: About, page: "Page[About]") -> str
     if about.outcome is None:
         return page(upload, about, Form.of(take="new"))
     works = isinstance(about, AboutWorks)
-    return render_template("exchange/done.html", upload=upload, outcome=about.outcome, works=works)
+    return render_template("importing/done.html", upload=upload, outcome=about.outcome, works=works)
 
 
 def preview_page(
@@ -125,7 +125,7 @@ def preview_page(
         left_alone: headings of the columns that are not imported.
     """
     return render_template(
-        "exchange/preview.html",
+        "importing/preview.html",
         form=form if "take" in form.texts else form.with_text("take", ""),
         upload=upload,
         counts=counted(preview.seen),

@@ -10,12 +10,12 @@ from flask import redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.exchange.choosing import Seen
 from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through
-from app.web.exchange.shelf import AboutTable, Preview, SeenSlip, Upload, Uploads, uploads
 from app.web.exchange.tablefields import DEFAULTED, field_choices, tag_words, witnessed_choices
-from app.web.exchange.taking import Answer, ImportJob, preview_or_outcome, preview_page, take_chosen
 from app.web.forms import Form
+from app.web.importing.choosing import Seen
+from app.web.importing.taking import Answer, ImportJob, preview_or_outcome, preview_page, take_chosen
+from app.web.importing.uploads import AboutTable, Preview, SeenSlip, Upload, Uploads, uploads
 from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start
 from exports.tables.asking import comma_columns, open_questions
@@ -278,7 +278,7 @@ def _columns(upload: Upload, about: AboutTable, sheet: Sheet, form: Form) -> str
         for n in range(len(sheet.head))
     ]
     return render_template(
-        "exchange/columns.html",
+        "importing/columns.html",
         token=upload.token,
         upload=upload,
         about=about,
