@@ -11,7 +11,7 @@ from app.web.language import gettext as _
 from app.web.language import translated
 from app.web.progress import Finished, Job, start, to_job
 from app.web.publish.asking import asked_in, options_of
-from app.web.publish.making import Page
+from app.web.publish.jobs import Page
 from app.web.publish.pages import GLOSSARY, refused_page
 from app.web.publish.section import blueprint
 from exports.glossary.proofing import TITLES, proof_before_print
