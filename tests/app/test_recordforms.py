@@ -15,8 +15,7 @@ from app.web.forms import Form
 from app.web.publish import termbase
 from app.web.recordforms import RecordForm
 from app.web.rules import editing as rules
-from app.web.sources import editing as sources
-from app.web.sources import slipforms
+from app.web.sources import slips, sources
 from termbase.entries import Analogue, Definition, Entry, Figure, Origin, Term
 from termbase.errors import BadInput, Problems
 from termbase.fields import (
@@ -42,7 +41,7 @@ from termbase.trials import Outcome, Trial
 
 FORMS: Mapping[str, tuple[RecordForm, str]] = {
     "source": (sources.FORM, "/sources/new"),
-    "slip of a source": (slipforms.FORM, "/sources/s1/slips/new"),
+    "slip of a source": (slips.FORM, "/sources/s1/slips/new"),
     "slip of an entry": (entry_slips.FORM, "/entries/c0001/edit/slip-new"),
     "topic": (parts.TOPIC, "/entries/c0001/edit/topic"),
     "notes": (parts.NOTES, "/entries/c0001/edit/notes"),
@@ -68,7 +67,7 @@ TEXT = st.text(st.sampled_from("aé,;|: 1"), max_size=6).map(str.strip)
 def test_every_form_is_tried(client: FlaskClient) -> None:
     assert {id(form) for form, _ in FORMS.values()} | {id(start.FORM)} == {
         id(value)
-        for module in (sources, slipforms, entry_slips, parts, trials, termbase, rules, start)
+        for module in (sources, slips, entry_slips, parts, trials, termbase, rules, start)
         for value in vars(module).values()
         if isinstance(value, RecordForm)
     }
