@@ -13,7 +13,7 @@ from babel.messages.pofile import read_po, write_po
 from babel.plural import to_gettext
 
 from app.web.translations import catalogue_path
-from app.web.translations.recordwords import record_words
+from app.web.translations.words import record_words
 from termbase.codes import TABLES
 from termbase.notes import sentences_of
 
