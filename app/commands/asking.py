@@ -7,8 +7,8 @@ from typing import Final, ParamSpec, TypeVar
 import click
 
 from app.catalogues import LANGUAGES
+from exports.files import format_by_extension
 from exports.options import Choice, Flag, Folders, Line, Lines, OneOf, Option, OptionValues, SomeOf, Value
-from exports.placing import format_by_extension
 
 __all__ = ["Given", "option_values", "output_option", "output_options"]
 

@@ -27,7 +27,7 @@ from exports.backup.manifest import (
     records_member,
 )
 from exports.citations.cslvalues import csl_json_pieces
-from exports.placing import atomic_write
+from exports.files import atomic_write
 from exports.tbx.writer import render
 from termbase.articles import Library
 from termbase.people import Image

@@ -9,8 +9,8 @@ from exports.citations.bibtex import bibtex_pieces, read_bibtex
 from exports.citations.cslvalues import csl_json_pieces, read_csl_json
 from exports.citations.ris import read_ris, ris_pieces
 from exports.citations.works import Work
+from exports.files import atomic_write, format_by_extension
 from exports.outputs import CITATION_FORMAT
-from exports.placing import atomic_write, format_by_extension
 from termbase.articles import Library
 from termbase.errors import BadInput
 from termbase.messages import message_of_number

@@ -14,8 +14,8 @@ from rdflib.namespace import DCTERMS, PROV, SKOS
 from sqlalchemy import func, select
 
 from exports.fieldlabels import label_of
+from exports.files import atomic_write
 from exports.losses import LeftOut, Loss, loss_sentences
-from exports.placing import atomic_write
 from exports.skos.concepts import concept_triples
 from exports.skos.hierarchy import Hierarchy
 from exports.skos.leftout import LEFT_OUT

@@ -18,8 +18,8 @@ from openpyxl.cell import WriteOnlyCell
 from openpyxl.styles import Alignment, Font
 
 from exports.fieldlabels import label_of
+from exports.files import atomic_write
 from exports.losses import LeftOut, Loss, loss_sentences
-from exports.placing import atomic_write
 from exports.tables.cells import Cell
 from exports.tables.columns import Column, Row, Rows, chosen, columns_of
 from exports.tables.delimited import csv_lines, inert

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
-from exports.placing import atomic_write
+from exports.files import atomic_write
 from exports.tbx.context import Context
 from exports.tbx.entries import EntryWriter, Parts
 from exports.tbx.header import header

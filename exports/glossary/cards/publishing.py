@@ -6,6 +6,7 @@ from pathlib import Path
 
 import msgspec
 
+from exports.files import atomic_write, check_writable
 from exports.glossary.cards.deck import Deck, deck_of
 from exports.glossary.pictures import picture_files
 from exports.glossary.print.breaking import breakable
@@ -21,7 +22,6 @@ from exports.glossary.print.coverage import (
 from exports.glossary.print.publishing import pages_of, timestamp_of
 from exports.glossary.print.typesetting import typeset
 from exports.glossary.print.wording import drafts_counted
-from exports.placing import atomic_write, check_writable
 from termbase.articles import Library
 from termbase.messages import joined, message, message_of_number
 

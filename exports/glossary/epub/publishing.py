@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 from uuid import NAMESPACE_URL, uuid5
 
+from exports.files import atomic_write, check_writable
 from exports.glossary.epub.contents import documents_of, homes_of, table_of
 from exports.glossary.marked.environment import template_environment
 from exports.glossary.pictures import picture_files
@@ -16,7 +17,6 @@ from exports.glossary.print.choices import Selection
 from exports.glossary.print.coverage import PRINT_FONTS
 from exports.glossary.print.rendering import render
 from exports.glossary.print.wording import entries_counted
-from exports.placing import atomic_write, check_writable
 from termbase.articles import Library
 from termbase.dates import parse
 from termbase.messages import joined

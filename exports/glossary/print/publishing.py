@@ -9,6 +9,7 @@ from pathlib import Path
 
 import msgspec
 
+from exports.files import atomic_write, check_writable
 from exports.glossary.pictures import picture_files
 from exports.glossary.print.book import Article
 from exports.glossary.print.breaking import breakable
@@ -24,7 +25,6 @@ from exports.glossary.print.coverage import (
 from exports.glossary.print.rendering import Progress, render
 from exports.glossary.print.typesetting import typeset
 from exports.glossary.print.wording import entries_counted
-from exports.placing import atomic_write, check_writable
 from termbase.articles import Library
 from termbase.dates import parse
 from termbase.messages import joined, message, message_of_number
