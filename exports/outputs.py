@@ -354,7 +354,7 @@ _ROWS_OF_OUTPUTS: Final = (
         columns=(FieldColumn("SKOS", "exports.skos.leftout:LEFT_OUT"),), apart="format_name",
     ),
     Output(
-        name="citations", group="export", write="exports.citations.exchange:write_sources",
+        name="citations", group="export", write="exports.citations.formats:write_sources",
         summary="Write the sources as CSL-JSON, BibTeX or RIS; uncertain dates are kept (EDTF).",
         example="-o sources.bib", options=(CITATION_FORMAT,), file="sources",
         title=lambda label: message("Sources, %(format)s", format=label("format_name")),

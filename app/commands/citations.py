@@ -8,9 +8,9 @@ import click
 
 from app.commands.context import Command, as_json_option, db_option, opened, person_option, print_json
 from app.commands.groups import import_, source
-from exports.citations.exchange import FORMATS, FormatName, read_works
-from exports.citations.incoming import PlannedSource, import_sources, plan_sources
-from exports.citations.styled import STYLES, StyleName, styled
+from exports.citations.formats import FORMATS, FormatName, read_works
+from exports.citations.importing import PlannedSource, import_sources, plan_sources
+from exports.citations.styles import STYLES, StyleName, styled
 from termbase.codes.deeds import Deed
 from termbase.incoming.pieces import State
 from termbase.sources import Source

@@ -26,7 +26,7 @@ from exports.backup.manifest import (
     image_member,
     records_member,
 )
-from exports.citations.cslvalues import csl_json_pieces
+from exports.citations.csl import csl_json_pieces
 from exports.files import atomic_write
 from exports.tbx.writer import render
 from termbase.articles import Library

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Final
 
-from exports.citations.exchange import FormatName
+from exports.citations.formats import FormatName
 from exports.losses import BOOKKEEPING, Reasons, reason_table
 from termbase.messages import message
 

@@ -25,8 +25,8 @@ from pypdfium2 import PdfDocument
 
 from exports.backup.reading import restore
 from exports.backup.writing import write_backup
-from exports.citations.exchange import FORMATS, FormatName, read_works, write_citations
-from exports.citations.incoming import import_sources, plan_sources
+from exports.citations.formats import FORMATS, FormatName, read_works, write_citations
+from exports.citations.importing import import_sources, plan_sources
 from exports.tables.columns import Column, columns_of_entries, columns_of_names
 from exports.tables.mapping import guess, remapped
 from exports.tables.planning import import_table, plan_table

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from exports.citations.exchange import read_works
-from exports.citations.incoming import import_sources, plan_sources
+from exports.citations.formats import read_works
+from exports.citations.importing import import_sources, plan_sources
 from exports.tables.mapping import guess, remapped
 from exports.tables.planning import plan_table
 from exports.tables.sheets import read_csv

@@ -14,8 +14,8 @@ from app.web.importing.choosing import Seen
 from app.web.importing.taking import Answer, ImportJob, preview_or_outcome, preview_page, take_chosen
 from app.web.importing.uploads import AboutWorks, Preview, Upload, Uploads, uploads
 from app.web.progress import Finished, Job, start
-from exports.citations.exchange import read_works
-from exports.citations.incoming import PlannedSource, import_sources, plan_sources
+from exports.citations.formats import read_works
+from exports.citations.importing import PlannedSource, import_sources, plan_sources
 from termbase.messages import message
 from termbase.store.engine import Store
 from termbase.store.reading import Reader

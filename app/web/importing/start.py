@@ -15,7 +15,7 @@ from app.web.importing.tables import ENCODING_NAMES
 from app.web.importing.uploads import AboutTable, AboutTbx, AboutWorks, uploads
 from app.web.language import gettext as _
 from app.web.uploads import file as posted_file
-from exports.citations.exchange import FORMATS
+from exports.citations.formats import FORMATS
 from exports.tables.detecting import ENCODINGS
 from termbase.errors import BadInput, WordholdError
 from termbase.rulefiles import BadRows

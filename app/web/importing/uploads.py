@@ -17,7 +17,7 @@ from app.web.importing.choosing import Outcome, Seen
 from app.web.jobs import speakers
 from app.web.language import gettext as _
 from app.web.workspace import Workspace, workspace
-from exports.citations.exchange import FormatName
+from exports.citations.formats import FormatName
 from exports.tables.mapping import Mapping
 from exports.tbx.reports import ReadReport
 from termbase.errors import NotFound

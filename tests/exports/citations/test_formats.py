@@ -8,10 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from exports.citations.bibtex import bibtex_pieces
+from exports.citations.csl import csl_item
 from exports.citations.csldates import csl_date, edtf_of
-from exports.citations.cslvalues import csl_item
-from exports.citations.exchange import FORMATS, FormatName, read_works
-from exports.citations.styled import styled
+from exports.citations.formats import FORMATS, FormatName, read_works
+from exports.citations.styles import styled
 from exports.citations.works import Work, names_in, names_text
 from termbase.errors import BadInput
 from termbase.sources import Source, SourceKind

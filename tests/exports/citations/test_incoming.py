@@ -2,8 +2,8 @@
 
 import pytest
 
-from exports.citations.exchange import read_works
-from exports.citations.incoming import import_sources, plan_sources
+from exports.citations.formats import read_works
+from exports.citations.importing import import_sources, plan_sources
 from termbase.errors import BadInput
 from termbase.incoming.pieces import State
 from termbase.rulefiles import BadRows

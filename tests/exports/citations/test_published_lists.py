@@ -29,7 +29,7 @@ from hypothesis import strategies as st
 from pybtex.database import Entry, Person, parse_string
 from rispy.config import TAG_KEY_MAPPING, TYPE_OF_REFERENCE_MAPPING
 
-from exports.citations.exchange import FORMATS, FormatName
+from exports.citations.formats import FORMATS, FormatName
 from exports.citations.works import names_in
 from termbase.dates import parse
 from termbase.sources import Source, SourceKind

@@ -16,7 +16,7 @@ from citeproc import Citation, CitationItem, CitationStylesBibliography, Citatio
 from citeproc.model import CitationStylesElement
 from citeproc.source.json import CiteProcJSON
 
-from exports.citations.cslvalues import csl_item
+from exports.citations.csl import csl_item
 from termbase.sources import Source
 
 __all__ = ["STYLES", "StyleName", "styled"]

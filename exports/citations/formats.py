@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Final, Literal
 
 from exports.citations.bibtex import bibtex_pieces, read_bibtex
-from exports.citations.cslvalues import csl_json_pieces, read_csl_json
+from exports.citations.csl import csl_json_pieces, read_csl_json
 from exports.citations.ris import read_ris, ris_pieces
 from exports.citations.works import Work
 from exports.files import atomic_write, format_by_extension
