@@ -18,9 +18,9 @@ from termbase.articles import Library
 from termbase.loading import lazy_module
 
 if TYPE_CHECKING:  # exports that publish nothing do without it
-    from exports.glossary import proofing
+    from exports.glossary.book import proofing
 else:
-    proofing = lazy_module("exports.glossary.proofing")
+    proofing = lazy_module("exports.glossary.book.proofing")
 
 __all__ = ["proofed"]
 

@@ -18,7 +18,8 @@ from typing import cast
 
 import msgspec
 
-from exports.glossary.print import coverage, rendering, typesetting
+from exports.glossary.book import assembling, coverage
+from exports.glossary.print import typesetting
 from exports.glossary.print.choices import Selection
 from termbase.articles import Article, Judged, Library
 from termbase.entries import (
@@ -147,7 +148,7 @@ def steps(size: int) -> Iterator[tuple[str, tuple[float, float], float, int]]:
     """Each step with its seconds and those of the step before, its goal, and its memory in megabytes."""
     plain, drawn = (
         msgspec.json.encode(
-            rendering.render(cast(Library, Many(size, drawn)), Selection(figures=drawn), as_of=AS_OF)
+            assembling.render(cast(Library, Many(size, drawn)), Selection(figures=drawn), as_of=AS_OF)
         )
         for drawn in (False, True)
     )

@@ -20,11 +20,11 @@ from app.commands.context import print_json
 from app.commands.plaintext import article_text
 from app.selection import Order
 from exports import outputs
+from exports.glossary.book.assembling import render
+from exports.glossary.book.book import Article
+from exports.glossary.book.pictures import picture_files
 from exports.glossary.cards.deck import deck_of
-from exports.glossary.pictures import picture_files
-from exports.glossary.print.book import Article
 from exports.glossary.print.choices import Selection
-from exports.glossary.print.rendering import render
 from termbase.articles import Library
 from termbase.entries import Entry
 from termbase.lookup.finding import find

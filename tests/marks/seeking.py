@@ -8,7 +8,7 @@ from pathlib import Path
 
 from sqlalchemy import update
 
-from exports.glossary.pictures import scaled
+from exports.glossary.book.pictures import scaled
 from termbase.articles import Library
 from termbase.fieldpaths import FieldPath
 from termbase.people import Image

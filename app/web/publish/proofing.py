@@ -14,7 +14,7 @@ from app.web.publish.asking import asked_in, options_of
 from app.web.publish.jobs import Page
 from app.web.publish.pages import GLOSSARY, refused_page
 from app.web.publish.section import blueprint
-from exports.glossary.proofing import TITLES, proof_before_print
+from exports.glossary.book.proofing import TITLES, proof_before_print
 from exports.tables.delimited import csv_lines
 from termbase.articles import Library
 from termbase.errors import BadInput

@@ -7,11 +7,11 @@ from typing import Final
 import msgspec
 from msgspec import Struct
 
-from exports.glossary.print import wording
-from exports.glossary.print.articles import article, head_of, names_of
-from exports.glossary.print.book import Drawing, Judgement, Name, Picture, Quotation, Words
+from exports.glossary.book import wording
+from exports.glossary.book.articles import article, head_of, names_of
+from exports.glossary.book.assembling import articles_told
+from exports.glossary.book.book import Drawing, Judgement, Name, Picture, Quotation, Words
 from exports.glossary.print.choices import Selection
-from exports.glossary.print.rendering import articles_told
 from termbase.articles import Article as Found
 from termbase.articles import Library
 from termbase.cautions import own_cautions

@@ -7,11 +7,7 @@ from pathlib import Path
 import msgspec
 
 from exports.files import atomic_write, check_writable
-from exports.glossary.cards.deck import Deck, deck_of
-from exports.glossary.pictures import picture_files
-from exports.glossary.print.breaking import breakable
-from exports.glossary.print.choices import Selection
-from exports.glossary.print.coverage import (
+from exports.glossary.book.coverage import (
     PRINT_FONTS,
     MissingCharacter,
     MissingCharacters,
@@ -19,9 +15,13 @@ from exports.glossary.print.coverage import (
     missing_in,
     with_code_points,
 )
+from exports.glossary.book.pictures import picture_files
+from exports.glossary.book.wording import drafts_counted
+from exports.glossary.cards.deck import Deck, deck_of
+from exports.glossary.print.breaking import breakable
+from exports.glossary.print.choices import Selection
 from exports.glossary.print.publishing import pages_of, timestamp_of
 from exports.glossary.print.typesetting import typeset
-from exports.glossary.print.wording import drafts_counted
 from termbase.articles import Library
 from termbase.messages import joined, message, message_of_number
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from exports.glossary.print.book import Article, Book, Letter, Part, ReverseLine
+from exports.glossary.book.book import Article, Book, Letter, Part, ReverseLine
 
 __all__ = ["MOST_ARTICLES", "Chapter", "Document", "Stretch", "documents_of", "homes_of", "table_of"]
 

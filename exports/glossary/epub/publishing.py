@@ -9,14 +9,14 @@ from pathlib import Path
 from uuid import NAMESPACE_URL, uuid5
 
 from exports.files import atomic_write, check_writable
+from exports.glossary.book.assembling import render
+from exports.glossary.book.book import Article, Book
+from exports.glossary.book.coverage import PRINT_FONTS
+from exports.glossary.book.markup import template_environment
+from exports.glossary.book.pictures import picture_files
+from exports.glossary.book.wording import entries_counted
 from exports.glossary.epub.contents import documents_of, homes_of, table_of
-from exports.glossary.marked.environment import template_environment
-from exports.glossary.pictures import picture_files
-from exports.glossary.print.book import Article, Book
 from exports.glossary.print.choices import Selection
-from exports.glossary.print.coverage import PRINT_FONTS
-from exports.glossary.print.rendering import render
-from exports.glossary.print.wording import entries_counted
 from termbase.articles import Library
 from termbase.dates import parse
 from termbase.messages import joined

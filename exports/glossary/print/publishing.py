@@ -10,11 +10,9 @@ from pathlib import Path
 import msgspec
 
 from exports.files import atomic_write, check_writable
-from exports.glossary.pictures import picture_files
-from exports.glossary.print.book import Article
-from exports.glossary.print.breaking import breakable
-from exports.glossary.print.choices import Paper, Selection
-from exports.glossary.print.coverage import (
+from exports.glossary.book.assembling import Progress, render
+from exports.glossary.book.book import Article
+from exports.glossary.book.coverage import (
     PRINT_FONTS,
     MissingCharacter,
     MissingCharacters,
@@ -22,9 +20,11 @@ from exports.glossary.print.coverage import (
     missing_characters,
     with_code_points,
 )
-from exports.glossary.print.rendering import Progress, render
+from exports.glossary.book.pictures import picture_files
+from exports.glossary.book.wording import entries_counted
+from exports.glossary.print.breaking import breakable
+from exports.glossary.print.choices import Paper, Selection
 from exports.glossary.print.typesetting import typeset
-from exports.glossary.print.wording import entries_counted
 from termbase.articles import Library
 from termbase.dates import parse
 from termbase.messages import joined, message, message_of_number

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import groupby
 
-from exports.glossary.print import wording
-from exports.glossary.print.book import Ref
+from exports.glossary.book import wording
+from exports.glossary.book.assembling import mechanics_of
+from exports.glossary.book.book import Ref
 from exports.glossary.print.choices import Selection
-from exports.glossary.print.rendering import mechanics_of
 from termbase.articles import Library
 from termbase.cautions import injury_of
 from termbase.entries import Entry, Origin, Term, heads

@@ -12,7 +12,7 @@ from fontTools.ttLib.tables._c_m_a_p import CmapSubtable
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from exports.glossary.print.coverage import characters_of
+from exports.glossary.book.coverage import characters_of
 from termbase.errors import BadInput
 
 GLYPHS = [".notdef", "A", "C", "nj"]

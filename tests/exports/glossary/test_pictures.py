@@ -12,9 +12,9 @@ import PIL.Image
 import pypdf
 import pytest
 
+from exports.glossary.book.pictures import LONGEST, scaled
 from exports.glossary.cards.publishing import publish_cards
 from exports.glossary.epub.publishing import publish_epub
-from exports.glossary.pictures import LONGEST, scaled
 from exports.glossary.print.choices import Selection
 from exports.glossary.print.publishing import publish_pdf
 from exports.glossary.site.publishing import publish_site

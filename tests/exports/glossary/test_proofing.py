@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from exports.glossary.book.proofing import TITLES, proof_before_print
 from exports.glossary.print.choices import Selection
-from exports.glossary.proofing import TITLES, proof_before_print
 from termbase.articles import Library
 from termbase.entries import Entry, Origin, Term
 from termbase.people import Termbase

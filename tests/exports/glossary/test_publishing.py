@@ -10,8 +10,8 @@ from pathlib import Path
 import pypdf
 import pytest
 
+from exports.glossary.book.coverage import PRINT_FONTS, MissingCharacters, characters_of, font_files
 from exports.glossary.print.choices import Paper, Selection
-from exports.glossary.print.coverage import PRINT_FONTS, MissingCharacters, characters_of, font_files
 from exports.glossary.print.publishing import PrintReport, publish_pdf
 from termbase.articles import Library
 from termbase.entries import Definition, Entry, Origin, Term, Topic

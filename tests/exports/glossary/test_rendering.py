@@ -6,9 +6,9 @@ import msgspec
 import pytest
 
 from exports.figures.hands import STRUCK
-from exports.glossary.print.book import Article, Book, ReverseLine
+from exports.glossary.book.assembling import render
+from exports.glossary.book.book import Article, Book, ReverseLine
 from exports.glossary.print.choices import Selection
-from exports.glossary.print.rendering import render
 from termbase.articles import Library
 from termbase.cautions import OWN_CAUTIONS
 from termbase.errors import BadInput

@@ -9,8 +9,8 @@ from typing import Any, Literal
 import pytest
 from lxml import etree
 
-from exports.glossary.print.articles import article as printed_article
-from exports.glossary.print.articles import names_of
+from exports.glossary.book.articles import article as printed_article
+from exports.glossary.book.articles import names_of
 from exports.glossary.print.choices import Selection
 from exports.skos.writer import write_skos
 from exports.tables.columns import columns_of_entries

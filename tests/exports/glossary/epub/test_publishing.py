@@ -11,11 +11,11 @@ import msgspec
 import pytest
 from lxml import etree
 
+from exports.glossary.book.assembling import render
+from exports.glossary.book.book import Article, Letter, Name, Part
 from exports.glossary.epub.contents import MOST_ARTICLES, documents_of, homes_of, table_of
 from exports.glossary.epub.publishing import EpubReport, publish_epub
-from exports.glossary.print.book import Article, Letter, Name, Part
 from exports.glossary.print.choices import Selection
-from exports.glossary.print.rendering import render
 from termbase.articles import Library
 from termbase.cautions import OWN_CAUTIONS
 from termbase.entries import Definition, Entry, Origin, Term

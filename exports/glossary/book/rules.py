@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
-from exports.glossary.print import wording
-from exports.glossary.print.book import ClauseText, CodeText, Judgement
+from exports.glossary.book import wording
+from exports.glossary.book.book import ClauseText, CodeText, Judgement
 from exports.glossary.print.choices import Selection
 from termbase import articles as record
 from termbase.entries import Ruling

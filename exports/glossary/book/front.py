@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from typing import Final
 
-from exports.glossary.print.book import Front, KeyLine
-from exports.glossary.print.rules import code_about
-from exports.glossary.print.wording import (
+from exports.glossary.book.book import Front, KeyLine
+from exports.glossary.book.rules import code_about
+from exports.glossary.book.wording import (
     FORM_LABELS,
     GENDERED_NOUNS,
     GENDERS,

@@ -5,20 +5,11 @@ from functools import lru_cache
 
 from exports.figures.hands import STRUCK
 from exports.figures.technique import draw_technique
-from exports.glossary.pictures import pictures_of
-from exports.glossary.print import wording
-from exports.glossary.print.book import (
-    Article,
-    Drawing,
-    Group,
-    Name,
-    Quotation,
-    Ref,
-    Relations,
-    Text,
-)
+from exports.glossary.book import wording
+from exports.glossary.book.book import Article, Drawing, Group, Name, Quotation, Ref, Relations, Text
+from exports.glossary.book.pictures import pictures_of
+from exports.glossary.book.rules import barred_words, judged_of, judgements
 from exports.glossary.print.choices import Selection
-from exports.glossary.print.rules import barred_words, judged_of, judgements
 from termbase import articles as record
 from termbase.cautions import OWN_CAUTIONS, hurt_notices, own_cautions
 from termbase.entries import Term

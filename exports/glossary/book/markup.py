@@ -5,7 +5,7 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from exports.glossary.print.book import Words
+from exports.glossary.book.book import Words
 from termbase.voice import Voice
 
 __all__ = ["template_environment"]

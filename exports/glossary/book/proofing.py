@@ -13,8 +13,8 @@ from typing import Final
 
 import msgspec
 
+from exports.glossary.book.coverage import PRINT_FONTS, MissingCharacter, font_files, missing_in
 from exports.glossary.print.choices import Selection
-from exports.glossary.print.coverage import PRINT_FONTS, MissingCharacter, font_files, missing_in
 from termbase.articles import Library
 from termbase.entries import Entry, heads
 from termbase.foreignnotes import only_accepted

@@ -9,8 +9,8 @@ from typing import Final
 
 import msgspec
 
-from exports.glossary.print import wording
-from exports.glossary.print.book import Picture
+from exports.glossary.book import wording
+from exports.glossary.book.book import Picture
 from termbase import articles as record
 from termbase.messages import message
 from termbase.people import Image

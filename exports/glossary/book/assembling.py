@@ -7,9 +7,9 @@ from typing import Final
 
 import msgspec
 
-from exports.glossary.print import wording
-from exports.glossary.print.articles import article, head_of, names_of
-from exports.glossary.print.book import (
+from exports.glossary.book import wording
+from exports.glossary.book.articles import article, head_of, names_of
+from exports.glossary.book.book import (
     Article,
     Book,
     IndexEntry,
@@ -21,9 +21,9 @@ from exports.glossary.print.book import (
     ReverseLine,
     Work,
 )
+from exports.glossary.book.front import front_matter
+from exports.glossary.book.rules import chosen_codes, code_texts
 from exports.glossary.print.choices import Paper, Selection
-from exports.glossary.print.front import front_matter
-from exports.glossary.print.rules import chosen_codes, code_texts
 from termbase.articles import Article as Found
 from termbase.articles import Library
 from termbase.entries import Entry, Term

@@ -5,7 +5,7 @@ from functools import lru_cache
 from typing import Final
 
 from exports.figures import technique
-from exports.glossary.print.book import Words
+from exports.glossary.book.book import Words
 from termbase.dates import parse
 from termbase.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, Term, TermType
 from termbase.evidence import Evidence, NameEvidence, NameScale

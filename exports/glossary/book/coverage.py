@@ -12,7 +12,7 @@ from unicodedata import category, name
 
 import msgspec
 
-from exports.glossary.print.book import Article, Book, ReverseLine
+from exports.glossary.book.book import Article, Book, ReverseLine
 from termbase.errors import BadInput
 from termbase.loading import lazy_module
 from termbase.messages import message
