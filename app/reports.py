@@ -19,7 +19,7 @@ if TYPE_CHECKING:  # each is imported already when it has made a report
     from exports.citations import formats as exchange
     from exports.glossary.cards import publishing as cards
     from exports.glossary.epub import publishing as epub
-    from exports.glossary.print import publishing as pdf
+    from exports.glossary.pdf import publishing as pdf
     from exports.glossary.site import publishing as site
     from exports.skos import writer as skos
     from exports.tables import writing as tables
@@ -31,7 +31,7 @@ else:
         lazy_module("exports.glossary.epub.publishing"),
     )
     pdf, site = (
-        lazy_module("exports.glossary.print.publishing"),
+        lazy_module("exports.glossary.pdf.publishing"),
         lazy_module("exports.glossary.site.publishing"),
     )
     skos, tables = lazy_module("exports.skos.writer"), lazy_module("exports.tables.writing")

@@ -365,7 +365,7 @@ _ROWS_OF_OUTPUTS: Final = (
         apart="format_name", counted="sources",
     ),
     Output(
-        name="pdf", group="publish", write="exports.glossary.print.publishing:publish_pdf",
+        name="pdf", group="publish", write="exports.glossary.pdf.publishing:publish_pdf",
         summary="Print the bilingual glossary as PDF.", example="-o glossary.pdf --paper a5",
         options=(_PAPER, *SELECTION, _PARTS, _MARK_MISSING, FONTS),
         file="glossary-%(paper)s", suffix=".pdf",

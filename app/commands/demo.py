@@ -8,7 +8,7 @@ from app.commands.context import Command, progress, today
 from app.commands.serving import announce
 from app.serving import serve
 from app.web.settings import Settings
-from exports.glossary.print.publishing import publish_pdf
+from exports.glossary.pdf.publishing import publish_pdf
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.demo.filling import fill

@@ -19,7 +19,7 @@ from typing import cast
 import msgspec
 
 from exports.glossary.book import assembling, coverage
-from exports.glossary.print import typesetting
+from exports.glossary.pdf import typesetting
 from exports.glossary.print.choices import Selection
 from termbase.articles import Article, Judged, Library
 from termbase.entries import (

@@ -10,7 +10,7 @@ from exports.backup.writing import write_backup
 from exports.files import atomic_write
 from exports.glossary.cards.publishing import publish_cards
 from exports.glossary.epub.publishing import publish_epub
-from exports.glossary.print.publishing import publish_pdf
+from exports.glossary.pdf.publishing import publish_pdf
 from exports.tables.columns import columns_of_names
 from exports.tables.writing import write_table
 from exports.tbx.writer import write_tbx

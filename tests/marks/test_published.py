@@ -16,8 +16,8 @@ from pypdfium2 import PdfDocument
 from exports.glossary.book.assembling import render
 from exports.glossary.cards.deck import deck_of
 from exports.glossary.cards.publishing import publish_cards
+from exports.glossary.pdf.publishing import publish_pdf
 from exports.glossary.print.choices import Selection
-from exports.glossary.print.publishing import publish_pdf
 from tests.marks.outputs import DAY, OUTPUTS
 from tests.marks.seeking import Bench
 

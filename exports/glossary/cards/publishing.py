@@ -18,10 +18,10 @@ from exports.glossary.book.coverage import (
 from exports.glossary.book.pictures import picture_files
 from exports.glossary.book.wording import drafts_counted
 from exports.glossary.cards.deck import Deck, deck_of
+from exports.glossary.pdf.publishing import pages_of, timestamp_of
+from exports.glossary.pdf.typesetting import typeset
 from exports.glossary.print.breaking import breakable
 from exports.glossary.print.choices import Selection
-from exports.glossary.print.publishing import pages_of, timestamp_of
-from exports.glossary.print.typesetting import typeset
 from termbase.articles import Library
 from termbase.messages import joined, message, message_of_number
 

@@ -10,7 +10,7 @@ from lxml import etree
 
 from exports.glossary.cards import publishing as cards
 from exports.glossary.epub.publishing import publish_epub
-from exports.glossary.print.publishing import publish_pdf
+from exports.glossary.pdf.publishing import publish_pdf
 from exports.glossary.site.publishing import publish_site
 from termbase.articles import Library
 from termbase.store.engine import Store

@@ -15,8 +15,8 @@ import pytest
 from exports.glossary.book.pictures import LONGEST, scaled
 from exports.glossary.cards.publishing import publish_cards
 from exports.glossary.epub.publishing import publish_epub
+from exports.glossary.pdf.publishing import publish_pdf
 from exports.glossary.print.choices import Selection
-from exports.glossary.print.publishing import publish_pdf
 from exports.glossary.site.publishing import publish_site
 from termbase.articles import Library
 from termbase.entries import Entry, Figure

@@ -11,8 +11,8 @@ import pypdf
 import pytest
 
 from exports.glossary.book.coverage import PRINT_FONTS, MissingCharacters, characters_of, font_files
+from exports.glossary.pdf.publishing import PrintReport, publish_pdf
 from exports.glossary.print.choices import Paper, Selection
-from exports.glossary.print.publishing import PrintReport, publish_pdf
 from termbase.articles import Library
 from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.people import CAUTIONS, Termbase

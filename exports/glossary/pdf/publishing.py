@@ -22,9 +22,9 @@ from exports.glossary.book.coverage import (
 )
 from exports.glossary.book.pictures import picture_files
 from exports.glossary.book.wording import entries_counted
+from exports.glossary.pdf.typesetting import typeset
 from exports.glossary.print.breaking import breakable
 from exports.glossary.print.choices import Paper, Selection
-from exports.glossary.print.typesetting import typeset
 from termbase.articles import Library
 from termbase.dates import parse
 from termbase.messages import joined, message, message_of_number
