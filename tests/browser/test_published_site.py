@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from exports.glossary.site import finding
+from exports.glossary.site import search
 from exports.glossary.site.publishing import publish_site
 from termbase.articles import Library
 from termbase.entries import Definition, Entry, Origin, Term, Topic
@@ -19,7 +19,7 @@ from termbase.people import Termbase
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 
-SEARCH = Path(finding.__file__).with_name("search.js")
+SEARCH = Path(search.__file__).with_name("search.js")
 PAGES = (
     "index.html", "search.html?q=fachiad", "about.html", "rules.html", "sources.html", "mechanic.html",
     "names/cy/index.html", "names/en/b.html", "entries/c0015.html", "entries/c0008.html",
@@ -134,7 +134,7 @@ def _asked_for() -> Iterator[str]:
 
 
 def test_a_query_is_analysed_as_in_the_termbase(page: Page) -> None:
-    data = finding.language_data(shipped_tags())
+    data = search.language_data(shipped_tags())
     page.evaluate(f"globalThis.LANGUAGES = {json.dumps(data, default=list)}")
     page.evaluate(SEARCH.read_text("utf-8"))
     forms = sorted(set(_asked_for()))

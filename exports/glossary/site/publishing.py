@@ -10,10 +10,10 @@ from exports.glossary.book.coverage import PRINT_FONTS
 from exports.glossary.book.pictures import picture_files
 from exports.glossary.book.wording import entries_counted
 from exports.glossary.print.choices import Selection
-from exports.glossary.site.finding import find_data, language_data, script_of
 from exports.glossary.site.folder import entries_published, replaced_folder
 from exports.glossary.site.outline import Outline, outline_of
 from exports.glossary.site.pages import Pages
+from exports.glossary.site.search import find_data, language_data, script_of
 from termbase.articles import Library
 from termbase.messages import joined
 from termbase.removals import deleted_entries
