@@ -10,10 +10,10 @@ from app.commands.context import Command, as_json_option, db_option, opened, per
 from app.commands.groups import import_
 from exports.tables.detecting import ENCODINGS
 from exports.tables.fields import table_fields
+from exports.tables.importing import TablePlan, import_table, plan_table
 from exports.tables.mapping import guess, remapped
-from exports.tables.planning import TablePlan, import_table, plan_table
 from exports.tables.quoting import PlannedSlip
-from exports.tables.sheets import Sheet, read_csv, read_xlsx
+from exports.tables.reading import Sheet, read_csv, read_xlsx
 from termbase.codes.deeds import Deed
 from termbase.differences import Difference
 from termbase.incoming.pieces import State

@@ -5,11 +5,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from exports.tables.applying import texts_in_cell
 from exports.tables.cells import Place, has_commas, names_in_cell
 from exports.tables.mapping import WITNESSED, Mapping
 from exports.tables.quoting import Name, PlannedSlip, slips_of, witnessed_in
-from exports.tables.sheets import Row, Sheet
+from exports.tables.reading import Row, Sheet
+from exports.tables.rows import texts_in_cell
 from termbase.errors import BadInput
 from termbase.messages import message
 

@@ -28,9 +28,9 @@ from exports.backup.writing import write_backup
 from exports.citations.formats import FORMATS, FormatName, read_works, write_citations
 from exports.citations.importing import import_sources, plan_sources
 from exports.tables.columns import Column, columns_of_entries, columns_of_names
+from exports.tables.importing import import_table, plan_table
 from exports.tables.mapping import guess, remapped
-from exports.tables.planning import import_table, plan_table
-from exports.tables.sheets import Sheet, read_csv, read_xlsx, sheet_titles
+from exports.tables.reading import Sheet, read_csv, read_xlsx, sheet_titles
 from exports.tables.writing import write_table
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx

@@ -7,9 +7,9 @@ import pytest
 
 from exports.citations.formats import read_works
 from exports.citations.importing import import_sources, plan_sources
+from exports.tables.importing import plan_table
 from exports.tables.mapping import guess, remapped
-from exports.tables.planning import plan_table
-from exports.tables.sheets import read_csv
+from exports.tables.reading import read_csv
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.acts import entries

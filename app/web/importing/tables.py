@@ -20,9 +20,9 @@ from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start
 from exports.tables.asking import comma_columns, open_questions
 from exports.tables.detecting import DELIMITERS
+from exports.tables.importing import TablePlan, import_table, plan_table
 from exports.tables.mapping import Mapping, guess, mapped
-from exports.tables.planning import TablePlan, import_table, plan_table
-from exports.tables.sheets import Sheet, read_csv, read_xlsx, sheet_titles
+from exports.tables.reading import Sheet, read_csv, read_xlsx, sheet_titles
 from termbase import tags
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput, NotFound, ReportedAt, WordholdError

@@ -8,7 +8,7 @@ from openpyxl import Workbook
 from openpyxl.chart import BarChart, Reference
 from openpyxl.styles import Font
 
-from exports.tables.sheets import read_xlsx, sheet_titles
+from exports.tables.reading import read_xlsx, sheet_titles
 from termbase.errors import BadInput
 
 

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from exports.tables.detecting import ENCODINGS, delimiter_of, encoding_of
-from exports.tables.sheets import read_csv
+from exports.tables.reading import read_csv
 
 IRISH = "English;Irish;Source\nbelt;crios;Éigse 1898\nring;fáinne, “cró”;Iris – 1899\n"
 WELSH = "English,Welsh\nhouse,tŷ\nwater,dŵr\nroof,to’r tŷ\n"

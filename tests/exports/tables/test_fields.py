@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from exports.tables.cells import from_cell, to_cell
 from exports.tables.columns import Rows, columns_of
 from exports.tables.fields import FIELDS, SAYS_WHICH, field_at, record_at, table_fields
+from exports.tables.importing import import_table, plan_table
 from exports.tables.mapping import guess, remapped
-from exports.tables.planning import import_table, plan_table
-from exports.tables.sheets import Sheet, read_csv, read_xlsx
+from exports.tables.reading import Sheet, read_csv, read_xlsx
 from exports.tables.writing import write_table
 from termbase.acts import entries
 from termbase.acts.sources import save_slip, save_source

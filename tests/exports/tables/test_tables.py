@@ -12,9 +12,9 @@ from openpyxl import Workbook, load_workbook
 from exports.tables.cells import forms_in, forms_text, names_cell, names_in_cell
 from exports.tables.columns import chosen, columns_of_entries, columns_of_names
 from exports.tables.delimited import csv_lines, inert, restored
+from exports.tables.importing import TablePlan, import_table, plan_table
 from exports.tables.mapping import Mapping, guess, remapped
-from exports.tables.planning import TablePlan, import_table, plan_table
-from exports.tables.sheets import Sheet, read_csv, read_xlsx
+from exports.tables.reading import Sheet, read_csv, read_xlsx
 from exports.tables.writing import write_table
 from termbase.acts.entries import save
 from termbase.articles import Library

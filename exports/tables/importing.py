@@ -11,13 +11,13 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Final
 
-from exports.tables.applying import apply_row
 from exports.tables.asking import open_questions, row_slips, several_of
 from exports.tables.cells import from_cell
 from exports.tables.fields import SAYS_WHICH, field_at, table_fields
 from exports.tables.mapping import WITNESSED, Mapping
 from exports.tables.quoting import PlannedSlip, notes_of
-from exports.tables.sheets import Row, Sheet
+from exports.tables.reading import Row, Sheet
+from exports.tables.rows import apply_row
 from exports.tables.slipping import add_slip, known_sources, new_slips
 from termbase.acts import entries
 from termbase.differences import Difference, differences
