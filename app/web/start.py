@@ -10,7 +10,7 @@ from app.web import context, findings, progress
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.recordforms import RecordForm
-from termbase.acts.people import save_person, save_termbase
+from termbase.acts.termbase import save_person, save_termbase
 from termbase.codes.deeds import Deed
 from termbase.demo.filling import fill_empty
 from termbase.demo.loading import load

@@ -6,7 +6,7 @@ from flask.testing import FlaskClient
 from app.web.progress import Job, State, jobs
 from exports.tbx.styles import DIALECTS
 from termbase.acts import entries as entry_acts
-from termbase.acts.people import save_person
+from termbase.acts.termbase import save_person
 from termbase.entries import Entry, Origin, Term
 from termbase.people import Person, Role
 from termbase.store.engine import Store

@@ -8,7 +8,7 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.publish.section import blueprint
 from app.web.recordforms import RecordForm
-from termbase.acts.people import remove_person, save_person, save_termbase
+from termbase.acts.termbase import remove_person, save_person, save_termbase
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, Problems
 from termbase.notes import CodedText

@@ -33,13 +33,13 @@ from termbase.acts import (
     history,
     merging,
     pages,
-    people,
     reopening,
     rules,
     sources,
     techniques,
     trimming,
 )
+from termbase.acts import termbase as people
 from termbase.acts import trials as trial_acts
 from termbase.demo import filling
 from termbase.demo.loading import load
