@@ -13,8 +13,9 @@ from itertools import compress
 from operator import attrgetter, is_
 from typing import Final, TypeVar
 
-from termbase import dates, notes, tags
+from termbase import notes, tags
 from termbase.closedlists import none_of_these
+from termbase.dates import edtf
 from termbase.errors import BadInput, Problems
 from termbase.fields import (
     EMPTY,
@@ -138,7 +139,7 @@ def date(text: str) -> str:
     """
     given = text.strip()
     if given:
-        dates.parse(given)
+        edtf.parse(given)
     return given
 
 

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from enum import StrEnum
 
-from termbase import dates
+from termbase.dates import edtf
 from termbase.entries import Origin, Term
 from termbase.errors import BadInput
 from termbase.messages import message, message_of_number
@@ -318,6 +318,6 @@ def practice_evidence(trials: Sequence[Trial]) -> Evidence:
 
 def _words(date: str) -> str:
     try:
-        return dates.said(dates.parse(date))
+        return edtf.said(edtf.parse(date))
     except BadInput:
         return date

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from termbase import dates
 from termbase.closedlists import one_of
+from termbase.dates import edtf
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput
 from termbase.judging.verdict import VERDICT_WORDS
@@ -91,8 +91,8 @@ def entries_dated(reader: Reader, since: str, until: str) -> frozenset[str]:
     Raises:
         BadInput: a date cannot be read.
     """
-    first, _ = _bounds(dates.parse(since)) if since else (None, None)
-    _, last = _bounds(dates.parse(until)) if until else (None, None)
+    first, _ = _bounds(edtf.parse(since)) if since else (None, None)
+    _, last = _bounds(edtf.parse(until)) if until else (None, None)
     quoted = remembered(reader, "when entries are quoted", _quoted)
     passing = {date for date in {date for _, date in quoted} if _meets(date, first, last)}
     return frozenset(entry_id for entry_id, date in quoted if date in passing)
@@ -126,12 +126,12 @@ def _meets(date: str, first: str | None, last: str | None) -> bool:
 def _span(date: str) -> tuple[str | None, str | None] | None:
     """Return the bounds of a date; None if it cannot be read."""
     try:
-        return _bounds(dates.parse(date))
+        return _bounds(edtf.parse(date))
     except BadInput:
         return None
 
 
-def _bounds(date: dates.Edtf) -> tuple[str | None, str | None]:
+def _bounds(date: edtf.Edtf) -> tuple[str | None, str | None]:
     """Return the first and last day that a date may mean, as sortable text; None for an open end."""
     first, last = date.sort_key().split("/")
     return first if date.earliest() else None, last if date.latest() else None

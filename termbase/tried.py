@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from termbase import dates
+from termbase.dates import edtf
 from termbase.entries import Entry, Term, heads
 from termbase.errors import BadInput
 from termbase.matrix import verdict_on
@@ -121,6 +121,6 @@ def _text(row: TrialRow) -> str:
 
 def _when(date: str) -> str:
     try:
-        return dates.parse(date).sort_key()
+        return edtf.parse(date).sort_key()
     except BadInput:
         return "~"

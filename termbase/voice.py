@@ -8,9 +8,9 @@ from typing import Final
 
 from babel.lists import format_list
 
-from termbase.dates import parse, readable
-from termbase.datewords import ENGLISH as ENGLISH_DATES
-from termbase.datewords import DateWords, date_words
+from termbase.dates.edtf import parse, readable
+from termbase.dates.wording import ENGLISH as ENGLISH_DATES
+from termbase.dates.wording import DateWords, date_words
 from termbase.judging.wording import ENGLISH as ENGLISH_VERDICTS
 from termbase.judging.wording import Wording
 from termbase.messages import Message, Translator, message, translate

@@ -16,7 +16,7 @@ from typing import Final
 
 from rapidfuzz import fuzz
 
-from termbase import dates
+from termbase.dates import edtf
 from termbase.entries import Term
 from termbase.errors import BadInput
 from termbase.languages.occurrences import Form, contains
@@ -140,7 +140,7 @@ def witnesses(slips: Sequence[Slip], issued: Mapping[str, str]) -> tuple[Witness
 def date_key(date: str) -> str:
     """Return a sort key for a date; undated slips come last, with unreadable dates (which Proof reports)."""
     try:
-        return dates.parse(date).sort_key() if date else "~"
+        return edtf.parse(date).sort_key() if date else "~"
     except BadInput:
         return "~"
 

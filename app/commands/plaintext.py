@@ -4,10 +4,10 @@ from collections.abc import Iterator
 from typing import Final
 
 from exports.tbx.wording import Wording
-from termbase import dates
 from termbase.articles import Article, Judged, Library
 from termbase.cautions import hurt_notices, own_cautions
 from termbase.codes import statement_text
+from termbase.dates import edtf
 from termbase.entries import Entry, Signature, Term
 from termbase.fields import Member, Text, fields_of
 from termbase.foreignnotes import ForeignNote, heading
@@ -193,7 +193,7 @@ def _from(source_id: str, library: Library) -> str:
 
 def _where(slip: Slip, library: Library) -> str:
     date = library.date_of(slip)
-    told = dates.readable(dates.parse(date)) if date else "undated"
+    told = edtf.readable(edtf.parse(date)) if date else "undated"
     return ", ".join(filter(None, (library.sources[slip.source_id].label, locator(slip), told)))
 
 

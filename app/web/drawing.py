@@ -15,7 +15,7 @@ from markupsafe import Markup
 from app.web.language import gettext as _
 from app.web.language import listed, ngettext
 from app.web.wording import date_words
-from termbase import dates
+from termbase.dates import edtf as dates
 from termbase.errors import BadInput
 from termbase.judging.verdict import VerdictWord
 

@@ -14,8 +14,9 @@ from app.web.language import LANGUAGES, interface_language, listed, translated
 from app.web.language import gettext as _
 from app.web.uploads import kept_files
 from app.web.wording import date_words
-from termbase import dates, tags
+from termbase import tags
 from termbase.codes import statement_text
+from termbase.dates import edtf as dates
 from termbase.errors import BadInput
 from termbase.foreignnotes import heading
 from termbase.lookup.hits import noted

@@ -12,10 +12,11 @@ from app.web.forms import Form, error_text
 from app.web.language import gettext as _
 from app.web.recordforms import RecordForm
 from app.web.templating import readable_date
-from termbase import dates
 from termbase.acts import trials as acts
 from termbase.cautions import hurt_notices, own_cautions
 from termbase.codes.deeds import Deed
+from termbase.dates import edtf as dates
+from termbase.dates.plain import is_after, read_plain_date
 from termbase.entries import Entry, heads
 from termbase.errors import Ambiguous, BadInput, Conflict, Problems
 from termbase.fields import Block, Date, fields_of
@@ -25,7 +26,6 @@ from termbase.matrix import verdict_on
 from termbase.messages import message
 from termbase.people import Image
 from termbase.photographs import read_photograph
-from termbase.plaindates import is_after, read_plain_date
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.reading import Reader
 from termbase.store.remembering import remembered

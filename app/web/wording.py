@@ -2,7 +2,7 @@
 
 from app.catalogues import voice_of
 from app.web.language import interface_language
-from termbase.datewords import DateWords
+from termbase.dates.wording import DateWords
 from termbase.judging.wording import Wording
 from termbase.rulecodes.clauses import AnyClause
 from termbase.technique.profile import Profile

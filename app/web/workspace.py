@@ -23,7 +23,7 @@ from flask import Flask, current_app
 from sqlalchemy import Connection
 
 from app.web.settings import Settings
-from termbase import dates
+from termbase.dates import edtf
 from termbase.errors import NotFound, WordholdError
 from termbase.messages import message
 from termbase.store.engine import Store
@@ -69,7 +69,7 @@ def now() -> datetime:
 
 def until(expires: str) -> str:
     """Return the day until which something is kept, in words; `text` is a time as stored in rows."""
-    return dates.said(dates.parse(expires[:10]))
+    return edtf.said(edtf.parse(expires[:10]))
 
 
 class Workspace:

@@ -14,7 +14,7 @@ from bibtexparser.model import Entry as BibEntry
 from pylatexenc.latex2text import LatexNodes2Text
 
 from exports.citations.works import Name, Work, key_of, kind_named, names_in, names_text, year_in
-from termbase import dates
+from termbase.dates import edtf
 from termbase.errors import BadInput, ReportedAt
 from termbase.messages import joined, message
 from termbase.sources import Source, SourceKind
@@ -196,7 +196,7 @@ def _issued(given: dict[str, str], place: str) -> str:
         month = _text(given.get("month", "")).lower()[:3]
         date = f"{year}-{_MONTHS.index(month) + 1:02}" if month in _MONTHS else year
     with ReportedAt(joined((place, "date"), ", ")):
-        return dates.parse(date).text if date else ""
+        return edtf.parse(date).text if date else ""
 
 
 def _cut_names(text: str) -> Iterator[str]:

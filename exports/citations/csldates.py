@@ -8,8 +8,8 @@ The exact EDTF is also written to `edtf`, which the schema of CSL 1.0.2 data pro
 from collections.abc import Sequence
 from typing import Final
 
-from termbase import dates
-from termbase.dates import CalendarDate, Range
+from termbase.dates import edtf as dates
+from termbase.dates.edtf import CalendarDate, Range
 from termbase.errors import BadInput, ReportedAt
 from termbase.messages import message
 

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from typing import Final
 
 from exports.citations.works import Work, key_of, kind_named, names_in, names_text, year_in
-from termbase import dates
+from termbase.dates import edtf as dates
 from termbase.errors import BadInput
 from termbase.messages import joined, message
 from termbase.sources import Source, SourceKind

@@ -4,8 +4,9 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from typing import Final
 
-from termbase import dates, tags
-from termbase.datewords import ENGLISH
+from termbase import tags
+from termbase.dates import edtf
+from termbase.dates.wording import ENGLISH
 from termbase.entries import InflectedForm
 from termbase.errors import BadInput
 from termbase.fields import Count, Date, DeclaredField, Flag, Language, Lines, Member, Members
@@ -85,7 +86,7 @@ def edtf_of(text: str) -> str:
     """
     text = " ".join(text.split())
     try:
-        dates.parse(text)
+        edtf.parse(text)
     except BadInput:
         found = _spelt(text) or _in_figures(text)
         return found if found and _is_date(found) else ""
@@ -173,7 +174,7 @@ def _count(text: str) -> int | None:
 def _date(text: str) -> str:
     given = edtf_of(text)
     if text.strip() and not given:
-        dates.parse(text.strip())  # raises an error that says what is wrong
+        edtf.parse(text.strip())  # raises an error that says what is wrong
     return given
 
 
@@ -212,7 +213,7 @@ def _in_figures(text: str) -> str:
 
 def _is_date(text: str) -> bool:
     try:
-        dates.parse(text)
+        edtf.parse(text)
     except BadInput:
         return False
     return True

@@ -13,8 +13,8 @@ from exports.tbx.remarks import Remarks
 from exports.tbx.tags import Fate, free_fields
 from exports.tbx.terms import TermSections
 from exports.tbx.xmltext import UNDETERMINED, safe_tag, xml_id, xml_language
-from termbase import dates
 from termbase.articles import Article
+from termbase.dates import edtf
 from termbase.entries import Entry, Term
 from termbase.evidence import Evidence
 from termbase.fields import Member, field_of, fields_of
@@ -235,7 +235,7 @@ class EntryWriter:
                 continue
             path = f"entry.{name}_on"
             draft.front.append(f"<transacGrp>\n{start}{kind}{end}\n")
-            if dates.is_iso_date(on) and not on.startswith("0000"):
+            if edtf.is_iso_date(on) and not on.startswith("0000"):
                 draft.front.append(f"<date>{on}</date>\n")
                 draft.counts.append((Fate.CARRIED, path))
             elif on and self._whole:

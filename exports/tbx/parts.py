@@ -14,7 +14,7 @@ from exports.tbx.elements import Element
 from exports.tbx.faults import Fault, fault
 from exports.tbx.tags import attributes_of
 from exports.tbx.xmltext import record_id, text_of, unescape
-from termbase import dates
+from termbase.dates import edtf
 from termbase.entries import Analogue, Figure, Ruling, Signature
 from termbase.errors import BadInput
 from termbase.fields import Count, Date, DeclaredField, Flag, Reference, changed_by, field_of
@@ -93,7 +93,7 @@ def date_problem(text: str) -> str:
     """
     try:
         if text:
-            dates.parse(text)
+            edtf.parse(text)
     except BadInput as error:
         return error.what
     return ""

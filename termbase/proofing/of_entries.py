@@ -1,8 +1,9 @@
 """Checks of one entry at a time. Each yields what is wrong with it and how to fix it."""
 
-from termbase import dates, tags
+from termbase import tags
 from termbase.articles import Article, Library
 from termbase.codes import statement_text
+from termbase.dates import edtf
 from termbase.entries import Origin, PartOfSpeech, Status, Topic
 from termbase.errors import BadInput
 from termbase.judging.verdict import VerdictWord
@@ -293,7 +294,7 @@ def faulty_tag(tag: str) -> str:
 def faulty_date(date: str) -> str:
     """Return what is wrong with an EDTF date as a sentence; empty if nothing is."""
     try:
-        dates.parse(date)
+        edtf.parse(date)
     except BadInput as error:
         return error.what
     return ""
@@ -302,7 +303,7 @@ def faulty_date(date: str) -> str:
 def _apart(a: str, b: str) -> bool:
     """Whether two EDTF dates cannot overlap."""
     try:
-        first, second = dates.parse(a), dates.parse(b)
+        first, second = edtf.parse(a), edtf.parse(b)
     except BadInput:
         return False
     low, high = first.earliest(), first.latest()

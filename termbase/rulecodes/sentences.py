@@ -7,7 +7,7 @@ it for the rule. Each part is a message, so that it is the same statement in eve
 from collections.abc import Callable, Iterator, Sequence
 from typing import Final, Literal
 
-from termbase import dates
+from termbase.dates import edtf as dates
 from termbase.errors import BadInput
 from termbase.messages import Translator, joined, message, message_by, translate
 from termbase.rulecodes.clauses import (

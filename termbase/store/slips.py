@@ -13,8 +13,8 @@ from typing import Literal, Protocol, TypeVarTuple, get_args
 
 from sqlalchemy import Select, func, or_, select
 
-from termbase import dates
 from termbase.closedlists import one_of
+from termbase.dates import edtf as dates
 from termbase.errors import BadInput
 from termbase.languages import alphabets
 from termbase.messages import message

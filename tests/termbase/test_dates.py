@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase import dates
+from termbase.dates import edtf
 from termbase.errors import BadInput
 
 # Examples of the EDTF specification (Library of Congress, 2019, "Extended Date/Time Format (EDTF)
@@ -80,7 +80,7 @@ PUBLISHED = [
 def test_a_published_example_is_read_with_its_bounds(
     text: str, earliest: str | None, latest: str | None
 ) -> None:
-    date = dates.parse(text)
+    date = edtf.parse(text)
     assert date.text == text
     assert (date.earliest(), date.latest()) == (earliest, latest)
 
@@ -98,8 +98,8 @@ def test_a_published_example_is_read_with_its_bounds(
     ],
 )
 def test_a_sign_doubts_its_part_or_all_to_its_left(text: str, doubts: tuple[str, str, str]) -> None:
-    member = dates.parse(text).members[0]
-    assert isinstance(member, dates.CalendarDate)
+    member = edtf.parse(text).members[0]
+    assert isinstance(member, edtf.CalendarDate)
     assert member.doubts == doubts
 
 
@@ -140,7 +140,7 @@ def test_a_sign_doubts_its_part_or_all_to_its_left(text: str, doubts: tuple[str,
     ],
 )
 def test_a_date_reads_as_english(text: str, words: str) -> None:
-    assert dates.readable(dates.parse(text)) == words
+    assert edtf.readable(edtf.parse(text)) == words
 
 
 @pytest.mark.parametrize(
@@ -171,7 +171,7 @@ def test_a_date_reads_as_english(text: str, words: str) -> None:
 )
 def test_what_is_no_date_is_refused_with_advice(text: str, what: str, fix: str) -> None:
     with pytest.raises(BadInput) as caught:
-        dates.parse(text)
+        edtf.parse(text)
     assert what in caught.value.what
     assert fix in caught.value.fix
     assert caught.value.where == "date"
@@ -183,11 +183,11 @@ def test_dates_sort_by_first_possible_day_then_by_last() -> None:
         *("1871-06", "1871-06-03", "1898", "1898/1899", "Y17E4"),
     ]
     backwards = in_order[::-1]
-    assert sorted(backwards, key=lambda text: dates.parse(text).sort_key()) == in_order
+    assert sorted(backwards, key=lambda text: edtf.parse(text).sort_key()) == in_order
 
 
 def test_spaces_around_a_date_are_dropped() -> None:
-    assert dates.parse(" 1898 ") == dates.parse("1898")
+    assert edtf.parse(" 1898 ") == edtf.parse("1898")
 
 
 @pytest.mark.parametrize(
@@ -204,26 +204,26 @@ def test_spaces_around_a_date_are_dropped() -> None:
     ],
 )
 def test_only_an_existing_day_is_an_iso_date(text: str, is_day: bool) -> None:
-    assert dates.is_iso_date(text) is is_day
+    assert edtf.is_iso_date(text) is is_day
 
 
 @given(st.dates())
 def test_every_day_is_its_own_bounds(day: object) -> None:
     text = str(day)
-    date = dates.parse(text)
-    assert dates.is_iso_date(text)
+    date = edtf.parse(text)
+    assert edtf.is_iso_date(text)
     assert date.earliest() == date.latest() == text
 
 
 @given(st.dates(), st.dates())
 def test_sort_keys_of_days_sort_as_the_days(first: object, second: object) -> None:
-    keys = [dates.parse(str(day)).sort_key() for day in (first, second)]
+    keys = [edtf.parse(str(day)).sort_key() for day in (first, second)]
     assert (keys[0] < keys[1]) == (str(first) < str(second))
 
 
-def read_or_refusal(text: str) -> dates.Edtf | BadInput:
+def read_or_refusal(text: str) -> edtf.Edtf | BadInput:
     try:
-        return dates.parse(text)
+        return edtf.parse(text)
     except BadInput as refused:
         return refused
 
@@ -238,7 +238,7 @@ def test_a_date_with_unknown_digits_has_ordered_bounds_or_is_refused(text: str) 
         assert earliest is not None
         assert latest is not None
         assert earliest <= latest
-        assert dates.readable(date)
+        assert edtf.readable(date)
 
 
 @given(st.text(max_size=20))

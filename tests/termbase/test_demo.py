@@ -13,8 +13,9 @@ import PIL.Image
 import pytest
 
 import termbase.demo
-from termbase import dates, tags
+from termbase import tags
 from termbase.articles import Library
+from termbase.dates import edtf
 from termbase.demo.loading import load
 from termbase.demo.records import Demo
 from termbase.entries import Origin, PartOfSpeech, Status, Term
@@ -99,7 +100,7 @@ def test_all_dates_are_edtf_and_all_language_tags_well_formed(demo: Demo) -> Non
     given = [s.issued for s in demo.sources] + [s.date for s in demo.slips] + [t.date for t in demo.trials]
     given += [r.date for r in demo.reports] + [c.period for c in demo.codes]
     for date in filter(None, given):
-        dates.parse(date)
+        edtf.parse(date)
     named = {t.language for e in demo.entries for t in e.terms} | {
         a.language for e in demo.entries for a in e.analogues
     }

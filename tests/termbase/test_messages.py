@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase import dates, tags
+from termbase import tags
+from termbase.dates import edtf
 from termbase.messages import (
     Message,
     joined,
@@ -95,7 +96,7 @@ def test_a_sentence_within_another_loses_its_full_stop_in_every_language() -> No
 
 def test_dates_and_languages_are_said_by_the_rules_of_each_language() -> None:
     """Source of the names: Unicode CLDR, through Babel."""
-    found = message("%(date)s: %(name)s", date=dates.said(dates.parse("1898-06")), name=tags.said_name("cy"))
+    found = message("%(date)s: %(name)s", date=edtf.said(edtf.parse("1898-06")), name=tags.said_name("cy"))
 
     assert found == "June 1898: Welsh"
     assert translate(found, Welsh()) == "Mehefin 1898: Cymraeg"

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.catalogues import voice_of
-from termbase.dates import parse, said
+from termbase.dates.edtf import parse, said
 from termbase.errors import BadInput
 from termbase.messages import Message, joined, message, message_of_number, translate
 from termbase.plaindata import from_json, to_json

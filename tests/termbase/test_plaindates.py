@@ -7,8 +7,8 @@ from babel.dates import format_date
 from hypothesis import given
 from hypothesis import strategies as st
 
+from termbase.dates.plain import is_after, read_plain_date
 from termbase.errors import Ambiguous, BadInput
-from termbase.plaindates import is_after, read_plain_date
 
 TODAY = "2026-11-30"
 

@@ -15,7 +15,8 @@ from app.web.entries.state import ListState, state_of
 from app.web.language import gettext as _
 from app.web.language import interface_language
 from app.web.lists import as_csv
-from termbase import dates, tags
+from termbase import tags
+from termbase.dates import edtf
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput
 from termbase.judging.verdict import VERDICT_WORDS
@@ -147,7 +148,7 @@ def narrowing(reader: Reader, state: ListState, codes: tuple[RuleCode, ...]) -> 
 def _date_fault(date: str) -> str:
     """Return what is wrong with a date typed as a filter, and how to fix it; empty if nothing is."""
     try:
-        dates.parse(date) if date else None
+        edtf.parse(date) if date else None
     except BadInput as error:
         return joined((error.what, error.fix))
     return ""

@@ -11,9 +11,9 @@ from app.web.recordforms import RecordForm
 from app.web.sources.listing import page_of
 from app.web.sources.section import blueprint
 from app.web.wording import date_words
-from termbase import dates
 from termbase.acts.sources import remove_source, save_source
 from termbase.codes.deeds import Deed
+from termbase.dates import edtf
 from termbase.errors import BadInput, Conflict, InUse, Problems
 from termbase.messages import joined, message
 from termbase.sources import Source, SourceKind
@@ -90,7 +90,7 @@ def date() -> dict[str, str]:
     if not text:
         return {"words": "", "error": ""}
     try:
-        return {"words": dates.readable(dates.parse(text), date_words()), "error": ""}
+        return {"words": edtf.readable(edtf.parse(text), date_words()), "error": ""}
     except BadInput as error:
         return {"words": "", "error": translated(joined((error.what, error.fix)))}
 

@@ -19,7 +19,7 @@ from app.web.translations.fieldwords import asked_words, field_words, mutation_w
 from exports.tables.fields import FIELDS, field_at
 from exports.tbx.tags import FIELDS as CARRIED
 from termbase.cautions import OWN_CAUTIONS
-from termbase.datewords import ENGLISH as DATE_WORDS
+from termbase.dates.wording import ENGLISH as DATE_WORDS
 from termbase.entries import (
     Gender,
     Number,

@@ -6,7 +6,7 @@ from typing import Final
 
 from exports.figures import technique
 from exports.glossary.book.book import Words
-from termbase.dates import parse
+from termbase.dates.edtf import parse
 from termbase.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, Term, TermType
 from termbase.evidence import Evidence, NameEvidence, NameScale
 from termbase.judging.verdict import VerdictWord

@@ -18,7 +18,7 @@ from exports.glossary.book.wording import entries_counted
 from exports.glossary.epub.contents import documents_of, homes_of, table_of
 from exports.glossary.print.choices import Selection
 from termbase.articles import Library
-from termbase.dates import parse
+from termbase.dates.edtf import parse
 from termbase.messages import joined
 from termbase.voice import Voice
 

@@ -26,7 +26,7 @@ from exports.glossary.pdf.typesetting import typeset
 from exports.glossary.print.breaking import breakable
 from exports.glossary.print.choices import Paper, Selection
 from termbase.articles import Library
-from termbase.dates import parse
+from termbase.dates.edtf import parse
 from termbase.messages import joined, message, message_of_number
 
 __all__ = ["PrintReport", "pages_of", "publish_pdf", "timestamp_of"]

@@ -31,7 +31,7 @@ from rispy.config import TAG_KEY_MAPPING, TYPE_OF_REFERENCE_MAPPING
 
 from exports.citations.formats import FORMATS, FormatName
 from exports.citations.works import names_in
-from termbase.dates import parse
+from termbase.dates.edtf import parse
 from termbase.sources import Source, SourceKind
 from tests.exports.citations.anysource import SOURCES
 

@@ -12,7 +12,7 @@ from typing import Final
 
 from babel.dates import get_day_names, get_month_names
 
-from termbase import dates
+from termbase.dates import edtf as dates
 from termbase.errors import Ambiguous, BadInput
 from termbase.languages.folding import one_spelling, without_marks
 from termbase.languages.mutations import unmutated_forms

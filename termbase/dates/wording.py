@@ -1,6 +1,6 @@
 """The words of dates: templates and names by key, and plain English as the wording to begin with.
 
-A wording is data, so that a translation is too; `termbase.dates.readable` fills it.
+A wording is data, so that a translation is too; `termbase.dates.edtf.readable` fills it.
 """
 
 from collections.abc import Mapping

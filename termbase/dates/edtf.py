@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from functools import lru_cache, partial
 from typing import Literal
 
-from termbase.datewords import ENGLISH, DateWords, date_words
-from termbase.days import DayNumber, fits, iso_of, month_length, sortable
+from termbase.dates.days import DayNumber, fits, iso_of, month_length, sortable
+from termbase.dates.wording import ENGLISH, DateWords, date_words
 from termbase.errors import BadInput
 from termbase.messages import Translator, message, message_by
 
