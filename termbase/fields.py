@@ -71,7 +71,7 @@ Merge = Literal["keep", "ask", "ask both", "unite", "lines", "special"]
 Back = Literal["stays", "replaces", "unites", "lines", "special"]
 """What happens to a field when an entry comes back from another system that has such a field: the value here
 *stays*; the incoming value *replaces* it, unless empty; a list *unites* both; a text gets the *lines* that
-are new; or `termbase.incoming.merging` has a rule for it."""
+are new; or `termbase.importing.merging` has a rule for it."""
 
 
 EMPTY: Final = (message("This field is required."), message("Fill it in or remove it."))

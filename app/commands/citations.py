@@ -12,7 +12,7 @@ from exports.citations.formats import FORMATS, FormatName, read_works
 from exports.citations.importing import PlannedSource, import_sources, plan_sources
 from exports.citations.styles import STYLES, StyleName, styled
 from termbase.codes.deeds import Deed
-from termbase.incoming.pieces import State
+from termbase.importing.records import State
 from termbase.sources import Source
 
 __all__: list[str] = []

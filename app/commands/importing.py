@@ -20,9 +20,9 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.reports import ReadReport
 from termbase.codes.deeds import Deed
 from termbase.entries import Origin
-from termbase.incoming.pieces import Choice, State
-from termbase.incoming.planning import Plan, plan
-from termbase.incoming.taking import Imported, import_file
+from termbase.importing.planning import Plan, plan
+from termbase.importing.records import Choice, State
+from termbase.importing.taking import Imported, import_file
 
 __all__: list[str] = []
 

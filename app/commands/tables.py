@@ -16,7 +16,7 @@ from exports.tables.quoting import PlannedSlip
 from exports.tables.reading import Sheet, read_csv, read_xlsx
 from termbase.codes.deeds import Deed
 from termbase.differences import Difference
-from termbase.incoming.pieces import State
+from termbase.importing.records import State
 from termbase.sources import Slip
 from termbase.store.reading import Reader
 

@@ -8,7 +8,7 @@ from exports.citations.works import Work, names_in, year_in
 from termbase.acts.sources import save_source
 from termbase.differences import Difference, differences
 from termbase.errors import BadInput
-from termbase.incoming.pieces import State
+from termbase.importing.records import State
 from termbase.intake import clean_source
 from termbase.messages import joined, message
 from termbase.rulefiles import BadRows

@@ -24,7 +24,7 @@ from termbase.differences import Difference, differences
 from termbase.entries import Entry, Term
 from termbase.errors import BadInput, ReportedAt
 from termbase.fields import field_of
-from termbase.incoming.pieces import State
+from termbase.importing.records import State
 from termbase.intake import clean_entry
 from termbase.messages import joined, message
 from termbase.rulefiles import BadRows

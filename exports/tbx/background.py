@@ -18,7 +18,7 @@ from exports.tbx.tags import FIELDS
 from termbase import tags
 from termbase.entries import Origin
 from termbase.fields import changed_by
-from termbase.incoming.pieces import IncomingRecord
+from termbase.importing.records import IncomingRecord
 from termbase.messages import message
 from termbase.people import Person, Role
 from termbase.sources import Source, SourceKind

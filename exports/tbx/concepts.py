@@ -27,7 +27,7 @@ from exports.tbx.reports import Unread
 from exports.tbx.xmltext import UNDETERMINED, record_id, text_of, unescape
 from termbase.entries import Definition, Entry, InflectedForm, Relation, RelationKind, Term
 from termbase.fields import changed_by
-from termbase.incoming.pieces import IncomingEntry
+from termbase.importing.records import IncomingEntry
 from termbase.messages import message
 from termbase.sources import Slip
 

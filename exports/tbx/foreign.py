@@ -46,7 +46,7 @@ from termbase.entries import Entry, Origin, Relation, RelationKind, Status
 from termbase.errors import BadInput
 from termbase.fields import DeclaredField
 from termbase.foreignnotes import ForeignNote
-from termbase.incoming.pieces import IncomingEntry, IncomingRecord
+from termbase.importing.records import IncomingEntry, IncomingRecord
 from termbase.intake import clean_entry
 from termbase.messages import joined, message
 from termbase.sources import Certainty, Slip, SlipKind

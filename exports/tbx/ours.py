@@ -22,7 +22,7 @@ from exports.tbx.records import SECTIONS, How, Record, Section, item_fields
 from exports.tbx.reports import Unread
 from exports.tbx.xmltext import record_id, unescape, xml_id
 from termbase.fields import Date, field_of
-from termbase.incoming.pieces import IncomingEntry, IncomingRecord
+from termbase.importing.records import IncomingEntry, IncomingRecord
 from termbase.messages import message
 from termbase.people import Termbase
 

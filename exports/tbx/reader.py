@@ -1,4 +1,4 @@
-"""Reads a TBX file for import: `read_tbx` opens it, `plan` and `import_file` of `termbase.incoming` use it.
+"""Reads a TBX file for import: `read_tbx` opens it, `plan` and `import_file` of `termbase.importing` use it.
 
 file = read_tbx(Path("words.tbx"), origin=Origin.WORD_LIST)
 with store.read() as reader:
@@ -28,7 +28,7 @@ from exports.tbx.validating import NotValid, check_file
 from exports.tbx.xmltext import xml_id
 from termbase.entries import Origin
 from termbase.errors import BadInput
-from termbase.incoming.pieces import IncomingEntry, IncomingRecord
+from termbase.importing.records import IncomingEntry, IncomingRecord
 from termbase.messages import joined, message
 from termbase.sources import Slip
 
@@ -68,7 +68,7 @@ def read_tbx(
 
 
 class TbxFile:
-    """A file that can be imported (see `termbase.incoming.pieces.IncomingFile`).
+    """A file that can be imported (see `termbase.importing.records.IncomingFile`).
 
     Args:
         path: the file.
@@ -95,10 +95,10 @@ class TbxFile:
         return not self.whole
 
     def check_ready(self) -> None:
-        """See `termbase.incoming.pieces.IncomingFile`; a TBX file can always be imported."""
+        """See `termbase.importing.records.IncomingFile`; a TBX file can always be imported."""
 
     def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
-        """See `termbase.incoming.pieces.IncomingFile`."""
+        """See `termbase.importing.records.IncomingFile`."""
         self._begin_anew()
         if self.strict and self.whole:
             self._check_strictly()
@@ -122,7 +122,7 @@ class TbxFile:
             yield from self._pieces.background(self._left_out)
 
     def later(self) -> Iterator[IncomingEntry | IncomingRecord]:
-        """See `termbase.incoming.pieces.IncomingFile`."""
+        """See `termbase.importing.records.IncomingFile`."""
         self._begin_count()
         rest: list[IncomingRecord] = []
         for number, element in enumerate(pieces(self.path, self.head), 1):
@@ -142,11 +142,11 @@ class TbxFile:
             check_pointers(self._pieces.images, self.path, self.head, self.ids)
 
     def highest(self, letter: str) -> int:
-        """See `termbase.incoming.pieces.IncomingFile`."""
+        """See `termbase.importing.records.IncomingFile`."""
         return self.ids.highest(letter)
 
     def has_entry(self, file_id: str) -> bool:
-        """See `termbase.incoming.pieces.IncomingFile`."""
+        """See `termbase.importing.records.IncomingFile`."""
         if isinstance(self._pieces, ForeignFile):
             return self._pieces.has_entry(file_id)
         return xml_id("entry", file_id) in self.ids

@@ -39,7 +39,7 @@ from termbase.entries import (
     Term,
     Topic,
 )
-from termbase.incoming.taking import import_file
+from termbase.importing.taking import import_file
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store

@@ -18,7 +18,7 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.entries import Entry, Term
 from termbase.fieldpaths import FieldPath, paths_of
-from termbase.incoming.taking import import_file
+from termbase.importing.taking import import_file
 from termbase.people import Termbase
 from termbase.store.engine import Store
 from termbase.store.reading import Reader

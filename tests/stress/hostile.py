@@ -41,7 +41,7 @@ from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import Origin
 from termbase.errors import WordholdError
-from termbase.incoming.taking import import_file
+from termbase.importing.taking import import_file
 from termbase.languages import files as languages
 from termbase.languages.checking import check_file
 from termbase.linepatterns.settings import read_pattern, write_pattern

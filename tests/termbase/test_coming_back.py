@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from termbase.entries import Definition, Entry, Origin, Status, Term
 from termbase.fields import Line, Lines, Reference, fields_of, records_within, rule_of
-from termbase.incoming.merging import RULES, merged
-from termbase.incoming.pointing import pointed
+from termbase.importing.merging import RULES, merged
+from termbase.importing.pointing import pointed
 from termbase.people import Person, Role
 from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
 from termbase.store.rows import KINDS

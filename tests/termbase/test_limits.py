@@ -19,7 +19,7 @@ from termbase.articles import Library
 from termbase.entries import Definition, Entry, InflectedForm, Origin, Ruling, Term
 from termbase.errors import BadInput
 from termbase.fields import LONGEST
-from termbase.incoming.taking import import_file
+from termbase.importing.taking import import_file
 from termbase.intake import clean_verbatim
 from termbase.limits import check_lengths
 from termbase.people import Person, Termbase

@@ -7,9 +7,9 @@ import pytest
 
 from termbase.codes.deeds import Deed
 from termbase.entries import Entry, Origin, Term
-from termbase.incoming.pieces import Choice, IncomingEntry, IncomingRecord
-from termbase.incoming.planning import plan
-from termbase.incoming.taking import Imported, import_file
+from termbase.importing.planning import plan
+from termbase.importing.records import Choice, IncomingEntry, IncomingRecord
+from termbase.importing.taking import Imported, import_file
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store.reading import Reader

@@ -7,7 +7,7 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.differences import Difference
 from termbase.errors import BadInput, Conflict
-from termbase.incoming.pieces import State
+from termbase.importing.records import State
 from termbase.messages import message
 
 __all__ = ["WAYS", "Outcome", "Seen", "check_unchanged", "counted", "outcome_of", "wanted", "way_chosen"]

@@ -26,7 +26,7 @@ from exports.tables.reading import Sheet, read_csv, read_xlsx, sheet_titles
 from termbase import tags
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput, NotFound, ReportedAt, WordholdError
-from termbase.incoming.pieces import State
+from termbase.importing.records import State
 from termbase.messages import message
 from termbase.sources import Source
 from termbase.store.engine import Store

@@ -16,7 +16,7 @@ from app.web.importing.uploads import AboutTable, AboutWorks, Preview, Upload, u
 from app.web.progress import Finished, Job, start
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, WordholdError
-from termbase.incoming.pieces import State
+from termbase.importing.records import State
 from termbase.messages import message
 from termbase.store.writing import Act
 

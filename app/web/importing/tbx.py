@@ -17,9 +17,9 @@ from termbase.closedlists import chosen
 from termbase.codes.deeds import Deed
 from termbase.entries import Origin
 from termbase.errors import BadInput, Conflict
-from termbase.incoming.pieces import Choice, State
-from termbase.incoming.planning import plan
-from termbase.incoming.taking import import_file
+from termbase.importing.planning import plan
+from termbase.importing.records import Choice, State
+from termbase.importing.taking import import_file
 from termbase.messages import message
 from termbase.store.workrows import PATIENCE
 

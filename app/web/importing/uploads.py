@@ -21,8 +21,8 @@ from exports.citations.formats import FormatName
 from exports.tables.mapping import Mapping
 from exports.tbx.reports import ReadReport
 from termbase.errors import NotFound
-from termbase.incoming.planning import Plan
-from termbase.incoming.taking import Imported
+from termbase.importing.planning import Plan
+from termbase.importing.taking import Imported
 from termbase.plaindata import from_json, to_json
 from termbase.store.workrows import PATIENCE, FileRow
 

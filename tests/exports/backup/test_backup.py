@@ -23,7 +23,7 @@ from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import Entry, Origin, Relation, RelationKind, Signature, Term
 from termbase.errors import BadInput
-from termbase.incoming.taking import import_file
+from termbase.importing.taking import import_file
 from termbase.notes import CodedText, own_words
 from termbase.people import Termbase
 from termbase.sources import Slip

@@ -5,7 +5,7 @@ import pytest
 from exports.citations.formats import read_works
 from exports.citations.importing import import_sources, plan_sources
 from termbase.errors import BadInput
-from termbase.incoming.pieces import State
+from termbase.importing.records import State
 from termbase.rulefiles import BadRows
 from termbase.sources import Source, SourceKind
 from termbase.store.engine import Store

@@ -20,7 +20,7 @@ from termbase.acts.entries import save
 from termbase.articles import Library
 from termbase.entries import Definition, Entry, InflectedForm, Origin, Term, Topic
 from termbase.errors import BadInput
-from termbase.incoming.pieces import State
+from termbase.importing.records import State
 from termbase.rulefiles import BadRows
 from termbase.store.engine import Store
 

@@ -21,8 +21,8 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.reports import ReadReport
 from termbase import tags
 from termbase.entries import Entry, Origin
-from termbase.incoming.planning import plan
-from termbase.incoming.taking import import_file
+from termbase.importing.planning import plan
+from termbase.importing.taking import import_file
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source
 from termbase.store.engine import Store

@@ -13,7 +13,7 @@ from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import Entry, Origin
 from termbase.errors import BadInput
-from termbase.incoming.taking import import_file
+from termbase.importing.taking import import_file
 from termbase.people import Termbase
 from termbase.store.engine import Store
 

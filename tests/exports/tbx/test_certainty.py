@@ -15,9 +15,9 @@ from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import Entry, Origin, Term
 from termbase.evidence import NameScale
-from termbase.incoming.pieces import Choice
-from termbase.incoming.planning import plan
-from termbase.incoming.taking import import_file
+from termbase.importing.planning import plan
+from termbase.importing.records import Choice
+from termbase.importing.taking import import_file
 from termbase.people import Termbase
 from termbase.sources import Certainty, Slip, SlipKind, Source
 from termbase.store.engine import Store

@@ -12,9 +12,9 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.entries import Entry, Origin, Relation, RelationKind, Term
-from termbase.incoming.pieces import Choice
-from termbase.incoming.planning import plan
-from termbase.incoming.taking import import_file
+from termbase.importing.planning import plan
+from termbase.importing.records import Choice
+from termbase.importing.taking import import_file
 from termbase.people import Termbase
 from termbase.proofing import proof
 from termbase.store.engine import Store

@@ -12,7 +12,7 @@ from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import Entry
 from termbase.errors import BadInput
-from termbase.incoming.taking import import_file
+from termbase.importing.taking import import_file
 from termbase.lookup.finding import find
 from termbase.store.engine import Store
 

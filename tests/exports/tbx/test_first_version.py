@@ -24,9 +24,9 @@ from termbase.codes.lines import Aside
 from termbase.codes.readings import Covered, Reopened
 from termbase.entries import Entry
 from termbase.errors import BadInput
-from termbase.incoming.pieces import State
-from termbase.incoming.planning import plan
-from termbase.incoming.taking import import_file
+from termbase.importing.planning import plan
+from termbase.importing.records import State
+from termbase.importing.taking import import_file
 from termbase.notes import CodedText, own_words
 from termbase.pages import Line
 from termbase.people import Termbase

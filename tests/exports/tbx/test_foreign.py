@@ -30,9 +30,9 @@ from termbase.entries import (
     Topic,
 )
 from termbase.errors import BadInput
-from termbase.incoming.pieces import Choice, State
-from termbase.incoming.planning import plan
-from termbase.incoming.taking import import_file
+from termbase.importing.planning import plan
+from termbase.importing.records import Choice, State
+from termbase.importing.taking import import_file
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, SlipKind, Source
 from termbase.store.engine import Store

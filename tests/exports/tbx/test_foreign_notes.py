@@ -24,9 +24,9 @@ from termbase.codes.readings import Covered, Reopened
 from termbase.entries import Definition, Entry, Origin, Signature
 from termbase.errors import Conflict, NotFound
 from termbase.foreignnotes import ForeignNote
-from termbase.incoming.pieces import Choice
-from termbase.incoming.planning import plan
-from termbase.incoming.taking import import_file
+from termbase.importing.planning import plan
+from termbase.importing.records import Choice
+from termbase.importing.taking import import_file
 from termbase.people import Termbase
 from termbase.store.engine import Store
 

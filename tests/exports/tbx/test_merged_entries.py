@@ -13,9 +13,9 @@ from termbase.acts.sources import save_slip, save_source
 from termbase.articles import Library
 from termbase.entries import Entry, Origin, Relation, RelationKind, Term
 from termbase.errors import BadInput
-from termbase.incoming.pieces import Choice, State
-from termbase.incoming.planning import plan
-from termbase.incoming.taking import import_file
+from termbase.importing.planning import plan
+from termbase.importing.records import Choice, State
+from termbase.importing.taking import import_file
 from termbase.people import Termbase
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store

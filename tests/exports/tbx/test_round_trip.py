@@ -44,9 +44,9 @@ from termbase.entries import (
 )
 from termbase.fields import fields_of
 from termbase.foreignnotes import ForeignNote
-from termbase.incoming.pieces import Choice, State
-from termbase.incoming.planning import plan
-from termbase.incoming.taking import import_file
+from termbase.importing.planning import plan
+from termbase.importing.records import Choice, State
+from termbase.importing.taking import import_file
 from termbase.linepatterns.records import ParsedLine, Sense
 from termbase.notes import CodedText as Why
 from termbase.notes import own_words

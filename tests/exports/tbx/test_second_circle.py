@@ -11,8 +11,8 @@ from exports.tbx.validating import check_file
 from exports.tbx.writer import write_tbx
 from termbase.articles import Library
 from termbase.entries import Entry, Origin, PartOfSpeech, Term
-from termbase.incoming.planning import plan
-from termbase.incoming.taking import import_file
+from termbase.importing.planning import plan
+from termbase.importing.taking import import_file
 from termbase.notes import own_words
 from termbase.people import Termbase
 from termbase.store.engine import Store

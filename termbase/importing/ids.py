@@ -13,10 +13,10 @@ import msgspec
 from termbase.entries import Entry, RelationKind, Term
 from termbase.fields import changed_by, fields_of
 from termbase.hierarchy import BroaderLinks, read_broader
-from termbase.incoming.matching import Matching
-from termbase.incoming.merging import merged
-from termbase.incoming.pieces import Choice, IncomingEntry, IncomingFile, IncomingRecord, Record, State
-from termbase.incoming.pointing import Late, late_pointers, pointed
+from termbase.importing.matching import Matching
+from termbase.importing.merging import merged
+from termbase.importing.pointing import Late, late_pointers, pointed
+from termbase.importing.records import Choice, IncomingEntry, IncomingFile, IncomingRecord, Record, State
 from termbase.messages import joined, message
 from termbase.pages import Line, Page
 from termbase.people import Image, Person, Termbase

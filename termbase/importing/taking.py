@@ -8,10 +8,10 @@ from typing import TypeVar
 
 from termbase.entries import Entry
 from termbase.fields import changed_by, fields_of
-from termbase.incoming.matching import Matching, is_ours
-from termbase.incoming.pieces import Choice, IncomingFile, Record, State
-from termbase.incoming.pointing import Late, Pointer, pointed
-from termbase.incoming.settling import Circled, SettledEntry, SettledRecord, settled
+from termbase.importing.ids import Circled, SettledEntry, SettledRecord, settled
+from termbase.importing.matching import Matching, is_ours
+from termbase.importing.pointing import Late, Pointer, pointed
+from termbase.importing.records import Choice, IncomingFile, Record, State
 from termbase.people import Image
 from termbase.sources import Slip
 from termbase.store.batches import BATCH, batched

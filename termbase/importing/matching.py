@@ -14,8 +14,8 @@ from typing import Final, TypeVar
 from sqlalchemy import select
 
 from termbase.entries import Entry
-from termbase.incoming.pieces import IncomingEntry
-from termbase.incoming.pointing import LATE, Late, Pointer
+from termbase.importing.pointing import LATE, Late, Pointer
+from termbase.importing.records import IncomingEntry
 from termbase.pages import Line, Page
 from termbase.people import Person
 from termbase.redirects import Redirect

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from termbase.differences import Difference, differences
 from termbase.entries import Entry, heads
 from termbase.fields import fields_of
-from termbase.incoming.matching import Matching
-from termbase.incoming.pieces import Choice, IncomingFile, Record, State
-from termbase.incoming.pointing import Late
-from termbase.incoming.settling import Circled, SettledEntry, SettledRecord, settled
+from termbase.importing.ids import Circled, SettledEntry, SettledRecord, settled
+from termbase.importing.matching import Matching
+from termbase.importing.pointing import Late
+from termbase.importing.records import Choice, IncomingFile, Record, State
 from termbase.messages import message
 from termbase.people import Image
 from termbase.store.reading import Reader, as_json
