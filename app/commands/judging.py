@@ -11,8 +11,8 @@ from app.commands.plaintext import cautions_text, verdict_text
 from app.commands.standing import article_of
 from termbase.acts.rules import code_named
 from termbase.articles import Article, Judged, Library
-from termbase.bouts import FOOTWEAR, read_bout
 from termbase.entries import Ruling
+from termbase.judging.bouts import FOOTWEAR, read_bout
 from termbase.judging.changes import smallest_change
 from termbase.judging.verdict import UNKNOWN, Change, Circumstances, Verdict
 from termbase.matrix import verdict_on

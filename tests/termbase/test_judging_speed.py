@@ -4,11 +4,11 @@ from pathlib import Path
 from time import process_time
 
 from termbase.judging.deciding import judge_many
+from termbase.judging.ground import judge_ground, judge_pressure
 from termbase.judging.hands import judge_hands
-from termbase.judging.legwork import judge_legs
+from termbase.judging.legs import judge_legs
 from termbase.judging.naming import judge_named
 from termbase.judging.prepared import prepare
-from termbase.judging.pressing import judge_ground, judge_pressure
 from termbase.judging.verdict import UNKNOWN
 from termbase.technique.profile import NamedProfile
 from tests.unlike_techniques import unlike_codes, unlike_profiles
