@@ -13,7 +13,7 @@ from itertools import compress
 from operator import attrgetter, is_
 from typing import Final, TypeVar
 
-from termbase import notes, tags
+from termbase import notes
 from termbase.closedlists import none_of_these
 from termbase.dates import edtf
 from termbase.errors import BadInput, Problems
@@ -41,7 +41,7 @@ from termbase.fields import (
     fields_of,
     path_words,
 )
-from termbase.languages import folding
+from termbase.languages import folding, tags
 from termbase.limits import too_long
 from termbase.messages import message
 from termbase.technique.profile import Stated

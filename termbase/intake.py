@@ -7,12 +7,12 @@ check themselves are rules about the whole record, which no single field can dec
 from dataclasses import replace
 from operator import is_
 
-from termbase import tags
 from termbase.cleaning import cleaned, date, has_text, verbatim
 from termbase.entries import Entry, Status, Term
 from termbase.errors import BadInput, ReportedAt
 from termbase.fields import Length, changed_by, path_words
 from termbase.foreignnotes import ForeignNote
+from termbase.languages import tags
 from termbase.limits import check_length
 from termbase.messages import message
 from termbase.people import Person, Termbase

@@ -10,10 +10,9 @@ from dataclasses import dataclass, field, replace
 
 from sqlalchemy import select
 
-from termbase import tags
 from termbase.acts.drafting import ListLanguages, list_languages, pattern_of
 from termbase.entries import Ruling, Topic
-from termbase.languages import folding
+from termbase.languages import folding, tags
 from termbase.linepatterns.records import ParsedLine, Sense
 from termbase.lookup.likeness import Resemblance, Resembler
 from termbase.pages import Line, LineState, Page

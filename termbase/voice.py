@@ -13,10 +13,10 @@ from termbase.dates.wording import ENGLISH as ENGLISH_DATES
 from termbase.dates.wording import DateWords, date_words
 from termbase.judging.wording import ENGLISH as ENGLISH_VERDICTS
 from termbase.judging.wording import Wording
+from termbase.languages.tags import display_name
 from termbase.messages import Message, Translator, message, translate
 from termbase.rulecodes.clauses import AnyClause
 from termbase.rulecodes.sentences import as_sentence, clause_limits, clause_parts
-from termbase.tags import display_name
 from termbase.technique.phrases import Phrase, phrases_of
 from termbase.technique.profile import Profile
 from termbase.technique.stating import ATTRIBUTES

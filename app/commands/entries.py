@@ -6,10 +6,10 @@ from typing import Annotated, ParamSpec, TypedDict, TypeVar
 import click
 
 from app.commands.context import Command, as_json_option, db_option, opened, print_json, progress
-from termbase import tags
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput
 from termbase.judging.verdict import VERDICT_WORDS
+from termbase.languages import tags
 from termbase.lookup import finding
 from termbase.lookup.hits import Hit, How
 from termbase.narrowing import EntryConditions, matching_ids

@@ -7,8 +7,8 @@ from typing import Annotated, TypedDict
 import click
 
 from app.commands.context import Command, as_json_option, print_json
-from termbase import tags
 from termbase.errors import BadInput
+from termbase.languages import tags
 from termbase.languages.alphabets import order_names, sort_key
 from termbase.languages.checking import check_file
 from termbase.languages.files import shipped_tags

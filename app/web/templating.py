@@ -14,11 +14,11 @@ from app.web.language import LANGUAGES, interface_language, listed, translated
 from app.web.language import gettext as _
 from app.web.uploads import kept_files
 from app.web.wording import date_words
-from termbase import tags
 from termbase.codes import statement_text
 from termbase.dates import edtf as dates
 from termbase.errors import BadInput
 from termbase.foreignnotes import heading
+from termbase.languages import tags
 from termbase.lookup.hits import noted
 from termbase.messages import Message
 from termbase.people import CAUTIONS

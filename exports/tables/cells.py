@@ -4,12 +4,12 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from typing import Final
 
-from termbase import tags
 from termbase.dates import edtf
 from termbase.dates.wording import ENGLISH
 from termbase.entries import InflectedForm
 from termbase.errors import BadInput
 from termbase.fields import Count, Date, DeclaredField, Flag, Language, Lines, Member, Members
+from termbase.languages import tags
 from termbase.messages import message
 
 __all__ = [

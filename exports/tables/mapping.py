@@ -10,8 +10,8 @@ from typing import Final, Literal
 from exports.tables.columns import COMPUTED
 from exports.tables.fields import FIELDS, field_at
 from exports.tables.headings import HEADINGS, NAME_WORDS
-from termbase import tags
 from termbase.errors import BadInput, ReportedAt
+from termbase.languages import tags
 from termbase.messages import message
 
 __all__ = ["IN_A_LANGUAGE", "WITNESSED", "Mapping", "guess", "mapped", "remapped"]

@@ -6,9 +6,9 @@ from dataclasses import replace
 from sqlalchemy import select
 
 from exports.tables.quoting import PlannedSlip, made_source
-from termbase import tags
 from termbase.acts.sources import save_slip, save_source
 from termbase.entries import Entry, Term
+from termbase.languages import tags
 from termbase.store import schema
 from termbase.store.reading import Reader
 from termbase.store.writing import Act

@@ -15,9 +15,9 @@ from exports.tbx.nameset import NameSet
 from exports.tbx.parts import date_problem, value_of
 from exports.tbx.tags import FIELDS, OPEN, noted_fields
 from exports.tbx.xmltext import xml_id
-from termbase import tags
 from termbase.entries import InflectedForm, Term
 from termbase.fields import DeclaredField, Reference, fields_of
+from termbase.languages import tags
 from termbase.sources import Slip, locator
 
 __all__ = [

@@ -12,9 +12,9 @@ from exports.tbx.context import Context
 from exports.tbx.plans import Element, Values
 from exports.tbx.tags import FIELDS, NOTE_LABELS, Fate
 from exports.tbx.xmltext import language_attribute, web_address
-from termbase import tags
 from termbase.fields import fields_of
 from termbase.foreignnotes import PLAIN, ForeignNote
+from termbase.languages import tags
 
 __all__ = ["NoteWriter", "category_of"]
 

@@ -10,7 +10,7 @@ from functools import lru_cache
 from lxml import etree
 
 from exports.tbx.elements import whole_text
-from termbase import tags
+from termbase.languages import tags
 
 __all__ = [
     "ESCAPE",

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from termbase import tags
 from termbase.closedlists import member
 from termbase.entries import (
     Entry,
@@ -19,7 +18,7 @@ from termbase.entries import (
 )
 from termbase.errors import BadInput
 from termbase.fields import Path
-from termbase.languages import folding
+from termbase.languages import folding, tags
 from termbase.linepatterns.fitting import in_languages
 from termbase.linepatterns.grammar import outside_lists
 from termbase.linepatterns.partpaths import HEADWORD, equivalent_path

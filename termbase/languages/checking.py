@@ -8,8 +8,8 @@ from pathlib import Path
 
 import msgspec
 
-from termbase import tags
 from termbase.errors import BadInput
+from termbase.languages import tags
 from termbase.languages.files import FORMAT, LanguageFile, Order
 from termbase.languages.folding import one_spelling
 from termbase.languages.keys import Keyer

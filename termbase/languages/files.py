@@ -12,8 +12,8 @@ from typing import Literal, TypeVar
 
 import msgspec
 
-from termbase import tags
 from termbase.errors import BadInput
+from termbase.languages import tags
 from termbase.messages import message
 from termbase.tomlfiles import decode_toml, read_toml
 

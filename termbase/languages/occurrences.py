@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from termbase.languages.folding import clean, modern_spelling
 from termbase.languages.keys import KeyKind, find_keys, query_keys
-from termbase.tags import is_well_formed
+from termbase.languages.tags import is_well_formed
 
 __all__ = ["SHORTEST", "Form", "contains"]
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from termbase import tags
+from termbase.languages import tags
 from termbase.languages.files import ListWords, language, shipped_tags
 from termbase.linepatterns.pattern import Abbreviation, Labels, LinePattern
 

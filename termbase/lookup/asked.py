@@ -3,7 +3,7 @@
 import re
 from dataclasses import dataclass
 
-from termbase import tags
+from termbase.languages import tags
 from termbase.languages.keys import Key, KeyKind, QueryKey, find_keys, query_keys
 from termbase.store.keys import LONGEST_KEY
 

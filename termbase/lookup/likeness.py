@@ -7,8 +7,8 @@ from typing import Protocol
 
 from sqlalchemy import func, select
 
-from termbase import tags
 from termbase.entries import Entry
+from termbase.languages import tags
 from termbase.languages.keys import KeyKind, weaker
 from termbase.lookup.asked import Asked, take
 from termbase.lookup.hits import Name, noted

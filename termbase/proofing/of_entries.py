@@ -1,12 +1,12 @@
 """Checks of one entry at a time. Each yields what is wrong with it and how to fix it."""
 
-from termbase import tags
 from termbase.articles import Article, Library
 from termbase.codes import statement_text
 from termbase.dates import edtf
 from termbase.entries import Origin, PartOfSpeech, Status, Topic
 from termbase.errors import BadInput
 from termbase.judging.verdict import VerdictWord
+from termbase.languages import tags
 from termbase.lookup.likeness import Resemblance, Resembler, Strength
 from termbase.mechanics import check_mechanics
 from termbase.messages import joined, message

@@ -15,11 +15,11 @@ from sqlalchemy import Connection, delete, insert, select
 
 from termbase.entries import Entry
 from termbase.languages.keys import KeyKind, query_keys
+from termbase.languages.tags import is_well_formed
 from termbase.store import schema
 from termbase.store.batches import execute_in
 from termbase.store.bulk import insert_rows
 from termbase.store.reading import Reader
-from termbase.tags import is_well_formed
 from termbase.technique.stating import NO, YES, statements_of
 
 __all__ = ["TextPlace", "rebuild_text_words", "text_words_are_built", "words_of", "write_text_words"]

@@ -15,8 +15,8 @@ from app.web.progress import Finished, start
 from app.web.translations import LANGUAGES
 from app.web.translations.extracting import catalogue, messages, untranslated
 from app.web.wording import clause_words, date_words, profile_words, verdict_wording
-from termbase import tags
 from termbase.dates import edtf as dates
+from termbase.languages import tags
 from termbase.rulecodes.clauses import FallRule, GripRule
 from termbase.technique.profile import Hand, Profile, Stated
 

@@ -10,7 +10,6 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from termbase import tags
 from termbase.cleaning import cleaned
 from termbase.dates import edtf
 from termbase.entries import (
@@ -46,6 +45,7 @@ from termbase.fields import (
 )
 from termbase.foreignnotes import ForeignNote
 from termbase.intake import clean_entry, clean_source, clean_termbase
+from termbase.languages import tags
 from termbase.limits import check_lengths
 from termbase.notes import own_words
 from termbase.people import Termbase

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase import tags
 from termbase.dates import edtf
+from termbase.languages import tags
 from termbase.messages import (
     Message,
     joined,

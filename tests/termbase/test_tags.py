@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase import tags
 from termbase.errors import BadInput
+from termbase.languages import tags
 
 # RFC 5646 appendix A, "Examples of Language Tags (Informative)", and the canonical form each has by 4.5
 # (extended language subtags lose their prefix).

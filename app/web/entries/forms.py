@@ -32,8 +32,8 @@ from termbase.fields import Path
 from termbase.intake import clean_entry
 from termbase.languages.alphabets import double_letters, parted
 from termbase.languages.folding import PARTING
+from termbase.languages.tags import is_well_formed
 from termbase.messages import message
-from termbase.tags import is_well_formed
 
 __all__ = [
     "ANALOGUE",

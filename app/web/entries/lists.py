@@ -15,11 +15,11 @@ from app.web.entries.state import ListState, state_of
 from app.web.language import gettext as _
 from app.web.language import interface_language
 from app.web.lists import as_csv
-from termbase import tags
 from termbase.dates import edtf
 from termbase.entries import Origin, Topic
 from termbase.errors import BadInput
 from termbase.judging.verdict import VERDICT_WORDS
+from termbase.languages import tags
 from termbase.lookup import filtering, finding, texts
 from termbase.lookup import hits as lookup_hits
 from termbase.messages import joined

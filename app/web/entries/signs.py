@@ -8,8 +8,8 @@ from flask import Response, jsonify, request
 from app.web.blueprints import blueprint
 from app.web.language import gettext as _
 from app.web.language import interface_language
-from termbase import tags
 from termbase.errors import BadInput
+from termbase.languages import tags
 from termbase.languages.files import language
 from termbase.languages.folding import modern_spelling, without_marks
 

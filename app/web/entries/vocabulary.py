@@ -24,10 +24,10 @@ from termbase.entries import (
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.judging.wording import ENGLISH
 from termbase.languages.alphabets import double_letters, parted
+from termbase.languages.tags import is_well_formed
 from termbase.lookup.neighbours import neighbours
 from termbase.mechanics import check_mechanics
 from termbase.sources import Certainty, Presence, SlipKind, locator
-from termbase.tags import is_well_formed
 from termbase.technique.stating import statements_of
 
 __all__ = ["ATTRIBUTE_WORDS", "RELATION_WORDS", "options"]

@@ -11,12 +11,12 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.pages import settingform
 from app.web.pages.section import blueprint
-from termbase import tags
 from termbase.acts import refitting
 from termbase.acts.drafting import stated_languages, with_languages
 from termbase.acts.sources import save_source
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, InUse, ReportedAt, WordholdError
+from termbase.languages import tags
 from termbase.linepatterns.pattern import LinePattern
 from termbase.linepatterns.settings import (
     read_pattern,

@@ -15,8 +15,8 @@ from termbase.languages.files import language
 from termbase.languages.folding import one_spelling, without_marks
 from termbase.languages.keys import KeyKind
 from termbase.languages.mutations import rules
+from termbase.languages.tags import parse, plural_category
 from termbase.messages import message, message_of_number
-from termbase.tags import parse, plural_category
 from termbase.voice import ENGLISH, Voice
 
 __all__ = ["find_data", "language_data", "script_of"]
