@@ -10,10 +10,10 @@ from app.serving import serve
 from app.web.settings import Settings
 from exports.glossary.pdf.publishing import publish_pdf
 from exports.tbx.writer import write_tbx
-from termbase.articles import Library
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.errors import BadInput
+from termbase.overviews.articles import Library
 from termbase.proofing import proof
 from termbase.store.engine import Store
 

@@ -12,7 +12,7 @@ from termbase.judging.verdict import VERDICT_WORDS
 from termbase.languages import tags
 from termbase.lookup import finding
 from termbase.lookup.hits import Hit, How
-from termbase.narrowing import EntryConditions, matching_ids
+from termbase.overviews.conditions import EntryConditions, matching_ids
 from termbase.store.keys import reindex as make_keys
 from termbase.store.keys import stale_languages
 from termbase.store.listing import STAGES, EntryFilter, list_entries, rows_of

@@ -11,7 +11,7 @@ from app.commands.publishing import proofed
 from app.reports import document, printed
 from app.selection import Order
 from exports.outputs import Output, of_group
-from termbase.articles import Library
+from termbase.overviews.articles import Library
 
 __all__: list[str] = []
 

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from typing import Final
 
 from exports.tbx.wording import Wording
-from termbase.articles import Article, Judged, Library
 from termbase.cautions import hurt_notices, own_cautions
 from termbase.codes import statement_text
 from termbase.dates import edtf
@@ -13,6 +12,7 @@ from termbase.fields import Member, Text, fields_of
 from termbase.foreignnotes import ForeignNote, heading
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import Change, Reason
+from termbase.overviews.articles import Article, Judged, Library
 from termbase.people import CAUTIONS
 from termbase.proofing import name_of
 from termbase.sources import Slip, locator

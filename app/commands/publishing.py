@@ -14,8 +14,8 @@ from app.selection import Order, selection_of
 from exports.glossary.print.choices import Selection
 from exports.options import texts_of
 from exports.outputs import FONTS, SELECTION
-from termbase.articles import Library
 from termbase.loading import lazy_module
+from termbase.overviews.articles import Library
 
 if TYPE_CHECKING:  # exports that publish nothing do without it
     from exports.glossary.book import proofing

@@ -9,7 +9,7 @@ from termbase.acts.rules import Collisions, OnCollision, code_named, import_code
 from termbase.acts.techniques import import_profiles
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput
-from termbase.matrix import techniques
+from termbase.overviews.matrix import techniques
 from termbase.rulecodes.clauses import RuleCode
 from termbase.rulecodes.consistency import contradictions
 from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles

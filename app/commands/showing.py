@@ -8,7 +8,7 @@ import click
 from app.commands.context import Command, as_json_option, db_option, opened, print_json, progress
 from app.commands.plaintext import article_text
 from app.commands.standing import ProofDocument, article_of, proof_document
-from termbase.articles import Article, Library
+from termbase.overviews.articles import Article, Library
 from termbase.proofing import CHECKS
 from termbase.proofing import proof as run_proof
 

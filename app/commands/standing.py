@@ -5,10 +5,10 @@ from typing import Annotated, TypedDict
 
 import click
 
-from termbase.articles import Article, Library
 from termbase.errors import BadInput
 from termbase.lookup.calling import entry_called
 from termbase.messages import message
+from termbase.overviews.articles import Article, Library
 from termbase.proofing import Finding
 from termbase.store.reading import Reader
 

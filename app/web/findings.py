@@ -16,9 +16,9 @@ from app.web import context
 from app.web.jobs import speakers
 from app.web.language import LANGUAGES, interface_language, translated
 from app.web.workspace import Workspace, workspace
-from termbase.articles import Library
 from termbase.entries import Entry
 from termbase.errors import BadInput, NotFound
+from termbase.overviews.articles import Library
 from termbase.plaindata import from_json, to_json
 from termbase.proofing import CHECKS, Finding, proof
 from termbase.store.listing import EntryFilter, count_entries

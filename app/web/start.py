@@ -16,7 +16,7 @@ from termbase.demo.filling import fill_empty
 from termbase.demo.loading import load
 from termbase.errors import BadInput, Problems
 from termbase.messages import message
-from termbase.overview import is_empty, is_unnamed, overview
+from termbase.overviews.progress import is_empty, is_unnamed, overview
 from termbase.people import UNNAMED, Person, Role, Termbase
 from termbase.store.engine import Store
 

@@ -23,8 +23,8 @@ from termbase.entries import Entry, heads
 from termbase.errors import BadInput, Conflict
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import Verdict
-from termbase.matrix import verdict_on
 from termbase.mechanics import check_mechanics
+from termbase.overviews.matrix import verdict_on
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.listing import EntryFilter, all_ids
 from termbase.store.reading import Reader

@@ -22,15 +22,15 @@ from termbase.errors import Ambiguous, BadInput, Conflict, Problems
 from termbase.fields import Block, Date, fields_of
 from termbase.languages.alphabets import sort_key
 from termbase.lookup.calling import entry_called
-from termbase.matrix import verdict_on
 from termbase.messages import message
+from termbase.overviews.matrix import verdict_on
+from termbase.overviews.trials import ORDERS, Order, TrialRow, filter_trials, sort_trials, trial_rows
 from termbase.people import Image
 from termbase.photographs import read_photograph
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.reading import Reader
 from termbase.store.remembering import remembered
 from termbase.trials import Outcome, Trial
-from termbase.tried import ORDERS, Order, TrialRow, filter_trials, sort_trials, trial_rows
 
 __all__ = ["FORM", "blueprint"]
 

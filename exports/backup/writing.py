@@ -29,7 +29,7 @@ from exports.backup.manifest import (
 from exports.citations.csl import csl_json_pieces
 from exports.files import atomic_write
 from exports.tbx.writer import render
-from termbase.articles import Library
+from termbase.overviews.articles import Library
 from termbase.people import Image
 from termbase.sources import Source
 from termbase.store.copying import acts_of, changes_of, counters_of, records_of, size_of

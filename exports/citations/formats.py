@@ -11,9 +11,9 @@ from exports.citations.ris import read_ris, ris_pieces
 from exports.citations.works import Work
 from exports.files import atomic_write, format_by_extension
 from exports.outputs import CITATION_FORMAT
-from termbase.articles import Library
 from termbase.errors import BadInput
 from termbase.messages import message_of_number
+from termbase.overviews.articles import Library
 from termbase.sources import Source
 from termbase.transcripts import read_transcript
 

@@ -20,9 +20,9 @@ from rdflib.namespace import DCTERMS, PROV, SKOS
 from exports.skos.hierarchy import Hierarchy
 from exports.skos.statements import Triple
 from exports.skos.vocabulary import EDTF, OF_NAMES, SKOSXL, Addresses, text
-from termbase.articles import Article, Library
 from termbase.entries import Entry, RelationKind, Status, Term, heads
 from termbase.foreignnotes import only_accepted
+from termbase.overviews.articles import Article, Library
 from termbase.sources import Slip, locator
 from termbase.technique.words import describe
 

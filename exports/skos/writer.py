@@ -22,10 +22,10 @@ from exports.skos.leftout import LEFT_OUT
 from exports.skos.statements import Names, Triple, json_ld_nodes, turtle_pieces
 from exports.skos.vocabulary import DEFAULT_BASE, EDTF, Addresses, text
 from exports.tbx.xmltext import web_address
-from termbase.articles import Article, Library
 from termbase.entries import Entry
 from termbase.foreignnotes import only_accepted
 from termbase.messages import joined, message, message_of_number
+from termbase.overviews.articles import Article, Library
 from termbase.people import CAUTIONS
 from termbase.redirects import Redirect
 from termbase.sources import Source

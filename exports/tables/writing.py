@@ -24,9 +24,9 @@ from exports.tables.cells import Cell
 from exports.tables.columns import Column, Row, Rows, chosen, columns_of
 from exports.tables.delimited import csv_lines, inert
 from exports.tables.leftout import LEFT_OUT
-from termbase.articles import Article, Library
 from termbase.errors import BadInput
 from termbase.messages import message, message_of_number
+from termbase.overviews.articles import Article, Library
 
 __all__ = ["LONGEST_CELL", "TableReport", "check_columns", "write_entries", "write_table"]
 

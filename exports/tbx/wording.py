@@ -6,12 +6,12 @@ from functools import cache
 from typing import Final
 
 from exports.tbx.tags import FIELDS, Fate
-from termbase.articles import Judged, Library
 from termbase.entries import Analogue, Figure, Ruling
 from termbase.evidence import Evidence
 from termbase.fields import Reference, fields_of
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import GripChange, Missing, Reason, Verdict
+from termbase.overviews.articles import Judged, Library
 from termbase.rulecodes.clauses import RuleCode
 from termbase.technique.profile import Profile, Stated
 from termbase.technique.words import describe

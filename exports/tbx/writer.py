@@ -13,7 +13,7 @@ from exports.tbx.plans import Values
 from exports.tbx.records import back
 from exports.tbx.styles import DIALECTS, DialectName
 from exports.tbx.validating import check_file
-from termbase.articles import Library
+from termbase.overviews.articles import Library
 from termbase.pages import Page
 from termbase.redirects import Redirect
 from termbase.sources import Slip

@@ -8,7 +8,7 @@ from termbase.codes.deeds import Deed
 from termbase.demo.records import Demo
 from termbase.errors import BadInput
 from termbase.messages import message
-from termbase.overview import is_unnamed
+from termbase.overviews.progress import is_unnamed
 from termbase.people import Person
 from termbase.store.engine import Store
 from termbase.store.rows import Kept

@@ -6,8 +6,8 @@ All findings come back. A finding is a question to the editor with a place to fi
 from collections import defaultdict
 from collections.abc import Callable, Sequence
 
-from termbase.articles import Library
 from termbase.entries import Entry
+from termbase.overviews.articles import Library
 from termbase.proofing import of_entries, of_names, of_trials, of_whole
 from termbase.proofing.findings import ArticleCheck, Check, Finding, name_of
 

@@ -3,10 +3,10 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from termbase.articles import Article, Library
 from termbase.entries import Term
 from termbase.errors import BadInput
 from termbase.languages import tags
+from termbase.overviews.articles import Article, Library
 
 __all__ = [
     "ArticleCheck",

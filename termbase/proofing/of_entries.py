@@ -1,6 +1,5 @@
 """Checks of one entry at a time. Each yields what is wrong with it and how to fix it."""
 
-from termbase.articles import Article, Library
 from termbase.codes import statement_text
 from termbase.dates import edtf
 from termbase.entries import Origin, PartOfSpeech, Status, Topic
@@ -10,6 +9,7 @@ from termbase.languages import tags
 from termbase.lookup.likeness import Resemblance, Resembler, Strength
 from termbase.mechanics import check_mechanics
 from termbase.messages import joined, message
+from termbase.overviews.articles import Article, Library
 from termbase.proofing.findings import ArticleCheck, EntryFaults, language_label, quoted
 from termbase.references import References
 from termbase.trials import contradicts

@@ -1,9 +1,9 @@
 """Checks of an entry's names against their slips: whether what is stated about a name is shown."""
 
-from termbase.articles import Article, Library
 from termbase.entries import Origin
 from termbase.evidence import IN_USE, NameScale
 from termbase.messages import message, message_of_number
+from termbase.overviews.articles import Article, Library
 from termbase.proofing.findings import EntryFaults, quoted
 from termbase.sources import SlipKind
 

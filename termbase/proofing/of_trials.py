@@ -1,8 +1,8 @@
 """Checks of what trials say about safety and people."""
 
-from termbase.articles import Article, Library
 from termbase.cautions import injury_of
 from termbase.messages import message
+from termbase.overviews.articles import Article, Library
 from termbase.proofing.findings import EntryFaults
 from termbase.trials import initials_for, names_in_full
 

@@ -2,11 +2,11 @@
 
 from collections import defaultdict
 
-from termbase.articles import Library
 from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.hierarchy import circles, read_broader
 from termbase.messages import message
+from termbase.overviews.articles import Library
 from termbase.pages import Page
 from termbase.proofing.findings import Finding, Findings
 from termbase.proofing.of_entries import faulty_date, faulty_tag

@@ -17,8 +17,8 @@ from termbase.acts import entries
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
 from termbase.entries import Definition, Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
+from termbase.overviews.removals import deleted_entries
 from termbase.people import CAUTIONS, Image
-from termbase.removals import deleted_entries
 from termbase.rulecodes.clauses import LegRule, RuleCode
 from termbase.sources import Certainty, Slip, Source, SourceKind
 from termbase.store.engine import Store

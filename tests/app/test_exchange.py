@@ -14,9 +14,9 @@ from app.cli import main
 from app.web.progress import State, jobs
 from exports.tbx.writer import write_tbx
 from termbase.acts import entries as entry_acts
-from termbase.articles import Library
 from termbase.entries import Entry, Origin, Term
 from termbase.errors import Conflict
+from termbase.overviews.articles import Library
 from termbase.people import Termbase
 from termbase.store.engine import Store
 

@@ -17,8 +17,8 @@ from app.web.publish.asking import first_values, options_of
 from app.web.publish.pages import FORMS, GLOSSARY
 from exports.options import Flag, OneOf, Option, SomeOf
 from exports.outputs import OUTPUTS, SELECTION, Output
-from termbase.articles import Library
 from termbase.errors import BadInput
+from termbase.overviews.articles import Library
 from termbase.sources import Source
 from termbase.store.engine import Store
 

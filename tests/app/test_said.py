@@ -20,7 +20,6 @@ from termbase.acts import entries as entry_acts
 from termbase.acts.accepting import accept_all_clear
 from termbase.acts.pages import add_page
 from termbase.acts.sources import save_source
-from termbase.articles import Library
 from termbase.codes import statement_text
 from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.linepatterns.settings import write_pattern
@@ -30,6 +29,7 @@ from termbase.lookup.finding import find
 from termbase.lookup.likeness import Resembler
 from termbase.mechanics import check_mechanics
 from termbase.messages import Message, message
+from termbase.overviews.articles import Library
 from termbase.pages import Line
 from termbase.proofing import proof
 from termbase.sources import Source, SourceKind

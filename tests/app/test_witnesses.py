@@ -9,9 +9,9 @@ from lxml import html
 
 from termbase.acts import entries, history
 from termbase.acts.sources import save_slip, save_source
-from termbase.articles import Library
 from termbase.entries import Entry, Origin, Term, Topic
 from termbase.evidence import NameScale
+from termbase.overviews.articles import Library
 from termbase.sources import Presence, Slip, SlipKind, Source, SourceKind
 from termbase.store.engine import Store
 

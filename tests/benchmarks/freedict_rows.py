@@ -19,10 +19,10 @@ from exports.tbx.writer import write_tbx
 from termbase.acts import pages
 from termbase.acts.accepting import accept_all_clear
 from termbase.acts.sources import save_source
-from termbase.articles import Library
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
 from termbase.lookup.likeness import Resembler
+from termbase.overviews.articles import Library
 from termbase.pages import Line
 from termbase.people import Termbase
 from termbase.sources import Source, SourceKind

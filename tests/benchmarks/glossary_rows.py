@@ -21,7 +21,6 @@ import msgspec
 from exports.glossary.book import assembling, coverage
 from exports.glossary.pdf import typesetting
 from exports.glossary.print.choices import Selection
-from termbase.articles import Article, Judged, Library
 from termbase.entries import (
     Definition,
     Entry,
@@ -34,6 +33,7 @@ from termbase.entries import (
     Topic,
 )
 from termbase.evidence import Evidence, MechanicScale, NameEvidence, NameScale, PracticeScale
+from termbase.overviews.articles import Article, Judged, Library
 from termbase.people import Termbase
 from termbase.rulecodes.clauses import KeepRule, LegRule, RuleCode, StartHold
 from termbase.sources import Slip, Source, SourceKind

@@ -26,7 +26,6 @@ from sqlalchemy import event
 from exports.tbx.reader import read_tbx
 from exports.tbx.validating import check_file
 from exports.tbx.writer import render
-from termbase.articles import Library
 from termbase.entries import (
     Definition,
     Entry,
@@ -40,6 +39,7 @@ from termbase.entries import (
     Topic,
 )
 from termbase.importing.taking import import_file
+from termbase.overviews.articles import Library
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store

@@ -17,9 +17,9 @@ from typing import cast
 from lxml import etree
 
 from exports.tbx.writer import render, write_tbx
-from termbase.articles import Article, Library
 from termbase.entries import Definition, Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
 from termbase.evidence import Evidence, MechanicScale, NameEvidence, NameScale, PracticeScale
+from termbase.overviews.articles import Article, Library
 from termbase.people import Termbase
 from termbase.sources import Slip, Source, SourceKind
 

@@ -14,8 +14,8 @@ from exports.glossary.pdf.publishing import publish_pdf
 from exports.tables.columns import columns_of_names
 from exports.tables.writing import write_table
 from exports.tbx.writer import write_tbx
-from termbase.articles import Library
 from termbase.errors import BadInput
+from termbase.overviews.articles import Library
 from termbase.store.engine import Store
 
 AS_OF = "2026-03-01"

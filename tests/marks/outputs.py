@@ -25,10 +25,10 @@ from exports.glossary.book.book import Article
 from exports.glossary.book.pictures import picture_files
 from exports.glossary.cards.deck import deck_of
 from exports.glossary.print.choices import Selection
-from termbase.articles import Library
 from termbase.entries import Entry
 from termbase.lookup.finding import find
-from termbase.matrix import techniques
+from termbase.overviews.articles import Library
+from termbase.overviews.matrix import techniques
 from termbase.pages import Line
 from termbase.rulefiles import write_codes, write_profiles
 from termbase.sources import Source

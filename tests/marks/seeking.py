@@ -9,8 +9,8 @@ from pathlib import Path
 from sqlalchemy import update
 
 from exports.glossary.book.pictures import scaled
-from termbase.articles import Library
 from termbase.fieldpaths import FieldPath
+from termbase.overviews.articles import Library
 from termbase.people import Image
 from termbase.store.engine import Store
 from termbase.store.rows import KINDS

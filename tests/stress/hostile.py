@@ -36,7 +36,6 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.acts.rules import import_codes
 from termbase.acts.techniques import import_profiles
-from termbase.articles import Library
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import Origin
@@ -46,7 +45,8 @@ from termbase.languages import files as languages
 from termbase.languages.checking import check_file
 from termbase.linepatterns.settings import read_pattern, write_pattern
 from termbase.linepatterns.stock import STOCK
-from termbase.matrix import techniques
+from termbase.overviews.articles import Library
+from termbase.overviews.matrix import techniques
 from termbase.people import Termbase
 from termbase.pictures import read_picture
 from termbase.rulecodes.clauses import RuleCode

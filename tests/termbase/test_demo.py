@@ -13,7 +13,6 @@ import PIL.Image
 import pytest
 
 import termbase.demo
-from termbase.articles import Library
 from termbase.dates import edtf
 from termbase.demo.loading import load
 from termbase.demo.records import Demo
@@ -23,6 +22,7 @@ from termbase.evidence import NameScale, name_evidence
 from termbase.judging.deciding import judge
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.languages import tags
+from termbase.overviews.articles import Library
 from termbase.pages import LineState
 from termbase.proofing import proof
 from termbase.sources import SlipKind

@@ -3,12 +3,12 @@
 import pytest
 from sqlalchemy import update
 
-from termbase import desk
 from termbase.acts import history
 from termbase.acts import pages as page_acts
 from termbase.errors import Damaged
 from termbase.linepatterns.stock import STOCK
 from termbase.notes import own_words
+from termbase.overviews import desk
 from termbase.pages import Line, LineState, Page
 from termbase.store import desk as desk_lines
 from termbase.store import schema

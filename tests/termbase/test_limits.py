@@ -15,13 +15,13 @@ from exports.tbx.writer import write_tbx
 from termbase.acts import entries
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
-from termbase.articles import Library
 from termbase.entries import Definition, Entry, InflectedForm, Origin, Ruling, Term
 from termbase.errors import BadInput
 from termbase.fields import LONGEST
 from termbase.importing.taking import import_file
 from termbase.intake import clean_verbatim
 from termbase.limits import check_lengths
+from termbase.overviews.articles import Library
 from termbase.people import Person, Termbase
 from termbase.rulecodes.clauses import LegRule, RuleCode
 from termbase.sources import Slip, Source, SourceKind

@@ -9,7 +9,6 @@ import pytest
 
 from termbase.acts import entries as entry_acts
 from termbase.acts import pages as page_acts
-from termbase.articles import Library
 from termbase.entries import (
     Definition,
     Entry,
@@ -26,6 +25,7 @@ from termbase.entries import (
 )
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
+from termbase.overviews.articles import Library
 from termbase.pages import Line
 from termbase.people import Image, Termbase
 from termbase.proofing import CHECKS, Finding, of_entries, of_names, of_trials, of_whole, proof

@@ -11,7 +11,7 @@ from termbase.acts import entries as entry_acts
 from termbase.entries import Entry, InflectedForm, Origin, Term
 from termbase.lookup.hits import Hit, How
 from termbase.lookup.in_text import names_in
-from termbase.reading import ReadSentence, read, sentences
+from termbase.overviews.texts import ReadSentence, read, sentences
 from termbase.store.engine import Store
 
 KNOWN = ("fair fall", "fall", "back heel", "heel", "ymafael strap")

@@ -17,7 +17,7 @@ from termbase.codes.deeds import Deed, ReadingName
 from termbase.entries import Entry
 from termbase.errors import BadInput, Conflict, InUse
 from termbase.messages import joined
-from termbase.overview import next_to_read
+from termbase.overviews.progress import next_to_read
 from termbase.photographs import read_figure
 from termbase.store.writing import Act
 

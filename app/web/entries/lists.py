@@ -23,7 +23,7 @@ from termbase.languages import tags
 from termbase.lookup import filtering, finding, texts
 from termbase.lookup import hits as lookup_hits
 from termbase.messages import joined
-from termbase.narrowing import entries_dated
+from termbase.overviews.conditions import entries_dated
 from termbase.rulecodes.clauses import RuleCode
 from termbase.sources import Source
 from termbase.store.keys import stale_languages

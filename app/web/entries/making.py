@@ -12,7 +12,7 @@ from termbase.acts import entries
 from termbase.codes.deeds import Deed
 from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.errors import BadInput, InUse, Problems
-from termbase.removals import removal_deed
+from termbase.overviews.removals import removal_deed
 
 __all__: list[str] = []
 

@@ -9,7 +9,6 @@ from app.web.blueprints import blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.language import interface_language, listed
-from termbase.articles import Library
 from termbase.entries import (
     Gender,
     Number,
@@ -27,6 +26,7 @@ from termbase.languages.alphabets import double_letters, parted
 from termbase.languages.tags import is_well_formed
 from termbase.lookup.neighbours import neighbours
 from termbase.mechanics import check_mechanics
+from termbase.overviews.articles import Library
 from termbase.sources import Certainty, Presence, SlipKind, locator
 from termbase.technique.stating import statements_of
 

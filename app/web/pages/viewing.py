@@ -9,7 +9,6 @@ from flask import url_for
 
 from app.web import context
 from app.web.language import gettext as _
-from termbase import desk as line_desk
 from termbase.acts import reopening
 from termbase.acts.drafting import ListLanguages, drafts, list_languages, pattern_of
 from termbase.codes import statement_text
@@ -19,6 +18,7 @@ from termbase.errors import BadInput, NotFound, WordholdError
 from termbase.linepatterns.grammar import troubles_of
 from termbase.linepatterns.pattern import LinePattern
 from termbase.linepatterns.records import Trouble
+from termbase.overviews import desk as line_desk
 from termbase.pages import Line, LineState, Page, PageCount
 from termbase.people import Image
 from termbase.sources import Source

@@ -15,9 +15,9 @@ from exports.losses import BOOKKEEPING
 from exports.outputs import OUTPUTS, Output
 from exports.tables.columns import ROWS, columns_of
 from exports.tbx.loss import LossReport
-from termbase.articles import Library
 from termbase.entries import Entry
 from termbase.errors import BadInput, NotFound
+from termbase.overviews.articles import Library
 from termbase.proofing import CHECKS
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.listing import EntryFilter, count_entries

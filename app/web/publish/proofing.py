@@ -16,9 +16,9 @@ from app.web.publish.pages import GLOSSARY, refused_page
 from app.web.publish.section import blueprint
 from exports.glossary.book.proofing import TITLES, proof_before_print
 from exports.tables.delimited import csv_lines
-from termbase.articles import Library
 from termbase.errors import BadInput
 from termbase.messages import message, message_of_number
+from termbase.overviews.articles import Library
 
 __all__: list[str] = []
 

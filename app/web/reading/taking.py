@@ -18,7 +18,7 @@ from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.lookup.hits import Hit, How
 from termbase.notes import CodedText
-from termbase.reading import Mark, ReadSentence
+from termbase.overviews.texts import Mark, ReadSentence
 from termbase.sources import Certainty, Presence, Slip, Source
 from termbase.witnesses import may_lack_name
 

@@ -17,7 +17,7 @@ from termbase.demo.records import Demo, Report
 from termbase.errors import BadInput, NotFound, Problems, WordholdError
 from termbase.intake import clean_date
 from termbase.lookup.in_text import names_in
-from termbase.reading import ReadSentence, read
+from termbase.overviews.texts import ReadSentence, read
 from termbase.sources import Slip, Source
 from termbase.store.reading import Reader
 from termbase.store.slips import list_sources

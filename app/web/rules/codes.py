@@ -11,7 +11,7 @@ from app.web.language import gettext as _
 from app.web.rules.section import blueprint
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.lookup import filtering
-from termbase.matrix import Row, filter_rows, matrix, sort_rows
+from termbase.overviews.matrix import Row, filter_rows, matrix, sort_rows
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.remembering import remembered
 

@@ -5,7 +5,7 @@ from flask import render_template, request
 from app.web import context
 from app.web.rules.reading import all_techniques
 from app.web.rules.section import blueprint
-from termbase.matrix import changed_verdicts
+from termbase.overviews.matrix import changed_verdicts
 from termbase.rulecodes.clauses import RuleCode
 from termbase.rulecodes.comparing import compare
 from termbase.sources import Source

@@ -18,8 +18,8 @@ from app.web.wording import clause_words
 from termbase.acts.rules import remove_code, save_code
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, InUse, Problems
-from termbase.matrix import VerdictChange, changed_verdicts
 from termbase.messages import joined
+from termbase.overviews.matrix import VerdictChange, changed_verdicts
 from termbase.rulecodes.clauses import FAMILIES, AnyClause, Family, RuleCode, family
 from termbase.rulecodes.consistency import contradictions
 from termbase.rulecodes.limits import years_of

@@ -6,7 +6,7 @@ from flask import render_template, request
 
 from app.web import context
 from app.web.rules.section import blueprint
-from termbase.matrix import VerdictChange, changed_verdicts, techniques
+from termbase.overviews.matrix import VerdictChange, changed_verdicts, techniques
 from termbase.rulecodes.clauses import RuleCode
 from termbase.rulecodes.consistency import contradictions
 from termbase.sources import Source

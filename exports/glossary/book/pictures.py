@@ -11,8 +11,8 @@ import msgspec
 
 from exports.glossary.book import wording
 from exports.glossary.book.book import Picture
-from termbase import articles as record
 from termbase.messages import message
+from termbase.overviews import articles as record
 from termbase.people import Image
 from termbase.photographs import scaled as scaled_to
 from termbase.store.reading import Reader

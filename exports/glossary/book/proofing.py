@@ -15,10 +15,10 @@ import msgspec
 
 from exports.glossary.book.coverage import PRINT_FONTS, MissingCharacter, font_files, missing_in
 from exports.glossary.print.choices import Selection
-from termbase.articles import Library
 from termbase.entries import Entry, heads
 from termbase.foreignnotes import only_accepted
 from termbase.messages import message
+from termbase.overviews.articles import Library
 from termbase.proofing import CHECKS, Finding, proof
 from termbase.sources import Slip
 

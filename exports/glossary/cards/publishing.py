@@ -22,8 +22,8 @@ from exports.glossary.pdf.publishing import pages_of, timestamp_of
 from exports.glossary.pdf.typesetting import typeset
 from exports.glossary.print.breaking import breakable
 from exports.glossary.print.choices import Selection
-from termbase.articles import Library
 from termbase.messages import joined, message, message_of_number
+from termbase.overviews.articles import Library
 
 __all__ = ["CardReport", "publish_cards"]
 

@@ -17,9 +17,9 @@ from exports.glossary.book.pictures import picture_files
 from exports.glossary.book.wording import entries_counted
 from exports.glossary.epub.contents import documents_of, homes_of, table_of
 from exports.glossary.print.choices import Selection
-from termbase.articles import Library
 from termbase.dates.edtf import parse
 from termbase.messages import joined
+from termbase.overviews.articles import Library
 from termbase.voice import Voice
 
 __all__ = ["EpubReport", "publish_epub"]

@@ -25,9 +25,9 @@ from exports.glossary.book.wording import entries_counted
 from exports.glossary.pdf.typesetting import typeset
 from exports.glossary.print.breaking import breakable
 from exports.glossary.print.choices import Paper, Selection
-from termbase.articles import Library
 from termbase.dates.edtf import parse
 from termbase.messages import joined, message, message_of_number
+from termbase.overviews.articles import Library
 
 __all__ = ["PrintReport", "pages_of", "publish_pdf", "timestamp_of"]
 

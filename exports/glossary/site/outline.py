@@ -10,11 +10,11 @@ from exports.glossary.book import wording
 from exports.glossary.book.assembling import mechanics_of
 from exports.glossary.book.book import Ref
 from exports.glossary.print.choices import Selection
-from termbase.articles import Library
 from termbase.cautions import injury_of
 from termbase.entries import Entry, Origin, Term, heads
 from termbase.evidence import known_origin
 from termbase.languages.alphabets import section, sort_key
+from termbase.overviews.articles import Library
 from termbase.sources import Slip
 from termbase.store.keys import keys_of
 from termbase.trials import Trial

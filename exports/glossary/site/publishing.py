@@ -14,9 +14,9 @@ from exports.glossary.site.folder import entries_published, replaced_folder
 from exports.glossary.site.outline import Outline, outline_of
 from exports.glossary.site.pages import Pages
 from exports.glossary.site.search import find_data, language_data, script_of
-from termbase.articles import Library
 from termbase.messages import joined
-from termbase.removals import deleted_entries
+from termbase.overviews.articles import Library
+from termbase.overviews.removals import deleted_entries
 from termbase.voice import Voice
 
 __all__ = ["SiteReport", "publish_site"]

@@ -12,7 +12,7 @@ from openpyxl import load_workbook
 
 from exports.tables.columns import ROWS, columns_of
 from exports.tables.mapping import guess
-from termbase.articles import Library
+from termbase.overviews.articles import Library
 from termbase.store.engine import Store
 from tests.app.stable.held import check
 

@@ -18,13 +18,13 @@ from exports.tbx.validating import check_file
 from exports.tbx.writer import render
 from termbase.acts import entries, history, merging
 from termbase.acts.sources import save_slip
-from termbase.articles import Library
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import Entry, Origin, Relation, RelationKind, Signature, Term
 from termbase.errors import BadInput
 from termbase.importing.taking import import_file
 from termbase.notes import CodedText, own_words
+from termbase.overviews.articles import Library
 from termbase.people import Termbase
 from termbase.sources import Slip
 from termbase.store import schema

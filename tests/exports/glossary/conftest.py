@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 
-from termbase.articles import Library
 from termbase.entries import (
     Analogue,
     Definition,
@@ -24,6 +23,7 @@ from termbase.entries import (
     TermType,
     Topic,
 )
+from termbase.overviews.articles import Library
 from termbase.people import Termbase
 from termbase.rulecodes.clauses import GripRule, KeepRule, LegRule, PressureRule, RuleCode, StartHold
 from termbase.sources import Slip, SlipKind, Source, SourceKind

@@ -12,7 +12,7 @@ from exports.glossary.cards import publishing as cards
 from exports.glossary.epub.publishing import publish_epub
 from exports.glossary.pdf.publishing import publish_pdf
 from exports.glossary.site.publishing import publish_site
-from termbase.articles import Library
+from termbase.overviews.articles import Library
 from termbase.store.engine import Store
 from termbase.trials import Outcome, Trial
 from tests.exports.glossary.conftest import AS_OF

@@ -18,9 +18,9 @@ from exports.glossary.epub.publishing import publish_epub
 from exports.glossary.pdf.publishing import publish_pdf
 from exports.glossary.print.choices import Selection
 from exports.glossary.site.publishing import publish_site
-from termbase.articles import Library
 from termbase.entries import Entry, Figure
 from termbase.errors import BadInput
+from termbase.overviews.articles import Library
 from termbase.people import Image
 from termbase.pictures import read_picture
 from termbase.sources import Slip

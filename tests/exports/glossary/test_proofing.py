@@ -7,8 +7,8 @@ import pytest
 
 from exports.glossary.book.proofing import TITLES, proof_before_print
 from exports.glossary.print.choices import Selection
-from termbase.articles import Library
 from termbase.entries import Entry, Origin, Term
+from termbase.overviews.articles import Library
 from termbase.people import Termbase
 from termbase.proofing import Finding
 from termbase.sources import Source, SourceKind

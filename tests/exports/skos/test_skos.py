@@ -23,11 +23,11 @@ from exports.skos.statements import Names, json_ld_nodes, turtle_pieces
 from exports.skos.vocabulary import EDTF, SKOSXL, Addresses
 from exports.skos.writer import write_skos, write_turtle
 from termbase.acts import entries, merging
-from termbase.articles import Library
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import Definition, Entry, Origin, Relation, RelationKind, Status, Term
 from termbase.errors import BadInput
+from termbase.overviews.articles import Library
 from termbase.people import Termbase
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store

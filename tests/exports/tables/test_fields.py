@@ -18,7 +18,6 @@ from exports.tables.reading import Sheet, read_csv, read_xlsx
 from exports.tables.writing import write_table
 from termbase.acts import entries
 from termbase.acts.sources import save_slip, save_source
-from termbase.articles import Library
 from termbase.entries import Entry, InflectedForm, Origin, Term
 from termbase.errors import BadInput
 from termbase.fields import (
@@ -35,6 +34,7 @@ from termbase.fields import (
     field_of,
     fields_of,
 )
+from termbase.overviews.articles import Library
 from termbase.rulefiles import BadRows
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store

@@ -7,7 +7,6 @@ from typing import Any
 
 import pytest
 
-from termbase.articles import Library
 from termbase.entries import (
     Analogue,
     Definition,
@@ -30,6 +29,7 @@ from termbase.entries import (
 )
 from termbase.foreignnotes import ForeignNote
 from termbase.notes import own_words
+from termbase.overviews.articles import Library
 from termbase.pages import Line, Page
 from termbase.people import Person, Role, Termbase
 from termbase.redirects import Redirect

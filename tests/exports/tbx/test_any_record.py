@@ -13,7 +13,6 @@ from lxml import etree
 
 from exports.tbx.writer import write_tbx
 from exports.tbx.xmltext import REPLACEMENT
-from termbase.articles import Library
 from termbase.codes.readings import Reopened
 from termbase.entries import (
     Analogue,
@@ -30,6 +29,7 @@ from termbase.entries import (
 from termbase.fields import fields_of
 from termbase.foreignnotes import ForeignNote
 from termbase.notes import own_words
+from termbase.overviews.articles import Library
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, Source
 from termbase.trials import Trial

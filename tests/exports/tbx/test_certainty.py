@@ -10,7 +10,6 @@ import pytest
 from exports.tbx.header import MARK
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
-from termbase.articles import Article, Library
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import Entry, Origin, Term
@@ -18,6 +17,7 @@ from termbase.evidence import NameScale
 from termbase.importing.planning import plan
 from termbase.importing.records import Choice
 from termbase.importing.taking import import_file
+from termbase.overviews.articles import Article, Library
 from termbase.people import Termbase
 from termbase.sources import Certainty, Slip, SlipKind, Source
 from termbase.store.engine import Store

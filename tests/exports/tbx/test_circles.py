@@ -10,11 +10,11 @@ from app.cli import main
 from exports.skos.writer import write_skos
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
-from termbase.articles import Library
 from termbase.entries import Entry, Origin, Relation, RelationKind, Term
 from termbase.importing.planning import plan
 from termbase.importing.records import Choice
 from termbase.importing.taking import import_file
+from termbase.overviews.articles import Library
 from termbase.people import Termbase
 from termbase.proofing import proof
 from termbase.store.engine import Store

@@ -18,7 +18,6 @@ from exports.tbx.categories import FIRST_NAMESPACE, MODULE_NAMESPACE
 from exports.tbx.reader import read_tbx
 from exports.tbx.validating import check_file
 from exports.tbx.writer import write_tbx
-from termbase.articles import Library
 from termbase.codes import statement_text
 from termbase.codes.lines import Aside
 from termbase.codes.readings import Covered, Reopened
@@ -28,6 +27,7 @@ from termbase.importing.planning import plan
 from termbase.importing.records import State
 from termbase.importing.taking import import_file
 from termbase.notes import CodedText, own_words
+from termbase.overviews.articles import Library
 from termbase.pages import Line
 from termbase.people import Termbase
 from termbase.redirects import Redirect

@@ -15,7 +15,6 @@ from lxml import etree
 
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
-from termbase.articles import Library
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import (
@@ -33,6 +32,7 @@ from termbase.errors import BadInput
 from termbase.importing.planning import plan
 from termbase.importing.records import Choice, State
 from termbase.importing.taking import import_file
+from termbase.overviews.articles import Library
 from termbase.people import Person, Termbase
 from termbase.sources import Slip, SlipKind, Source
 from termbase.store.engine import Store

@@ -19,7 +19,6 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.acts import entries as entry_acts
 from termbase.acts import foreignnotes, merging
-from termbase.articles import Library
 from termbase.codes.readings import Covered, Reopened
 from termbase.entries import Definition, Entry, Origin, Signature
 from termbase.errors import Conflict, NotFound
@@ -27,6 +26,7 @@ from termbase.foreignnotes import ForeignNote
 from termbase.importing.planning import plan
 from termbase.importing.records import Choice
 from termbase.importing.taking import import_file
+from termbase.overviews.articles import Library
 from termbase.people import Termbase
 from termbase.store.engine import Store
 

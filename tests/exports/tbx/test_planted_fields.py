@@ -43,7 +43,7 @@ SourceFileLoader.get_code = with_fields
 import PIL.Image
 
 from exports.tbx.writer import render
-from termbase.articles import Library
+from termbase.overviews.articles import Library
 from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Term
 from termbase.people import Image, Person, Termbase
 from termbase.rulecodes.clauses import RuleCode

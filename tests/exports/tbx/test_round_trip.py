@@ -22,7 +22,6 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.tags import FIELDS, OWN
 from exports.tbx.validating import check_file
 from exports.tbx.writer import write_tbx
-from termbase.articles import Library
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import (
@@ -50,6 +49,7 @@ from termbase.importing.taking import import_file
 from termbase.linepatterns.records import ParsedLine, Sense
 from termbase.notes import CodedText as Why
 from termbase.notes import own_words
+from termbase.overviews.articles import Library
 from termbase.pages import Line, LineState, Page
 from termbase.people import Image, Person, Termbase
 from termbase.redirects import FoldedName, PointedAt, Redirect

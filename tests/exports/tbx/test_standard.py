@@ -14,13 +14,13 @@ from app.cli import main
 from exports.tbx.reader import read_tbx
 from exports.tbx.standard.breaches import Breach
 from exports.tbx.writer import write_tbx
-from termbase.articles import Library
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.entries import Entry, Origin
 from termbase.errors import BadInput
 from termbase.importing.planning import plan
 from termbase.importing.taking import import_file
+from termbase.overviews.articles import Library
 from termbase.people import Termbase
 from termbase.store.engine import Store
 

@@ -17,9 +17,9 @@ from exports.tbx.categories import NAMESPACES
 from exports.tbx.tags import FIELDS, Fate
 from exports.tbx.validating import NotValid
 from exports.tbx.writer import write_tbx
-from termbase.articles import Article, Library
 from termbase.entries import Definition, Entry, Origin, Relation, RelationKind, Term
 from termbase.foreignnotes import ForeignNote
+from termbase.overviews.articles import Article, Library
 from termbase.people import CAUTIONS, Person, Termbase
 from termbase.rulecodes.clauses import LegRule, RuleCode
 from termbase.sources import Slip, Source, SourceKind
@@ -277,7 +277,7 @@ records = importlib.util.module_from_spec(spec)
 sys.modules["records"] = records
 spec.loader.exec_module(records)
 from exports.tbx.writer import write_tbx
-from termbase.articles import Library
+from termbase.overviews.articles import Library
 library = Library(records.MemoryReader(records.BASE, records.RECORDS))
 for dialect in ("basic-dca", "basic-dct"):
     write_tbx(library, pathlib.Path(sys.argv[2]) / dialect, dialect=dialect)

@@ -8,7 +8,6 @@ from termbase.acts import entries, history, merging
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
 from termbase.acts.trials import save as save_trial
-from termbase.articles import Library
 from termbase.codes.readings import Reopened
 from termbase.entries import (
     Analogue,
@@ -27,6 +26,7 @@ from termbase.entries import (
 from termbase.errors import BadInput, Conflict, InUse, NotFound
 from termbase.lookup.finding import find
 from termbase.merging import merge_entries
+from termbase.overviews.articles import Library
 from termbase.pages import Line, LineState, Page
 from termbase.redirects import Redirect
 from termbase.rulecodes.clauses import RuleCode

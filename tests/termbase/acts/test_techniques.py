@@ -9,8 +9,8 @@ from termbase.acts import entries, techniques
 from termbase.acts.sources import save_slip, save_source
 from termbase.entries import Analogue, Entry, Origin, Term
 from termbase.errors import BadInput, Conflict
-from termbase.matrix import techniques as all_techniques
-from termbase.matrix import verdict_on
+from termbase.overviews.matrix import techniques as all_techniques
+from termbase.overviews.matrix import verdict_on
 from termbase.rulecodes.clauses import NamedRule, RuleCode
 from termbase.rulefiles import BadRows, read_profiles, write_profiles
 from termbase.sources import Slip, Source, SourceKind

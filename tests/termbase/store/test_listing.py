@@ -9,7 +9,7 @@ from termbase.acts import entries
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
 from termbase.entries import Entry, Origin, Term, Topic
-from termbase.overview import is_empty, overview
+from termbase.overviews.progress import is_empty, overview
 from termbase.rulecodes.clauses import LegRule, RuleCode
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store

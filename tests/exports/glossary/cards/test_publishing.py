@@ -15,9 +15,9 @@ from exports.glossary.book.coverage import MissingCharacters
 from exports.glossary.cards.deck import deck_of
 from exports.glossary.cards.publishing import publish_cards
 from exports.glossary.print.choices import Selection
-from termbase.articles import Library
 from termbase.cautions import OWN_CAUTIONS
 from termbase.entries import Entry, Origin, Term, Topic
+from termbase.overviews.articles import Library
 from termbase.people import CAUTIONS, Termbase
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store

@@ -11,8 +11,8 @@ import pytest
 from exports.glossary.print.choices import Selection
 from exports.glossary.site.outline import slug
 from exports.glossary.site.publishing import SiteReport, publish_site
-from termbase.articles import Library
 from termbase.entries import Definition, Entry, Origin, Term, Topic
+from termbase.overviews.articles import Library
 from termbase.people import CAUTIONS, Termbase
 from termbase.store.engine import Store
 

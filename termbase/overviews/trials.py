@@ -7,7 +7,7 @@ from typing import Final, Literal
 from termbase.dates import edtf
 from termbase.entries import Entry, Term, heads
 from termbase.errors import BadInput
-from termbase.matrix import verdict_on
+from termbase.overviews.matrix import verdict_on
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.reading import Reader
 from termbase.trials import Trial, contradicts
