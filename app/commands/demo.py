@@ -14,7 +14,7 @@ from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.errors import BadInput
 from termbase.overviews.articles import Library
-from termbase.proofing import proof
+from termbase.proofing.checks import proof
 from termbase.store.engine import Store
 
 __all__ = ["demo"]

@@ -17,7 +17,7 @@ from termbase.judging.verdict import UNKNOWN, Change, Circumstances, Verdict
 from termbase.overviews.articles import Article, Judged, Library
 from termbase.overviews.matrix import verdict_on
 from termbase.people import CAUTIONS
-from termbase.proofing import name_of
+from termbase.proofing.checks import name_of
 
 __all__ = ["judge"]
 

@@ -14,7 +14,7 @@ from termbase.judging.saying import to_words
 from termbase.judging.verdict import Change, Reason
 from termbase.overviews.articles import Article, Judged, Library
 from termbase.people import CAUTIONS
-from termbase.proofing import name_of
+from termbase.proofing.checks import name_of
 from termbase.sources import Slip, locator
 from termbase.trials import Trial
 

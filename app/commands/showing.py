@@ -9,8 +9,8 @@ from app.commands.context import Command, as_json_option, db_option, opened, pri
 from app.commands.plaintext import article_text
 from app.commands.standing import ProofDocument, article_of, proof_document
 from termbase.overviews.articles import Article, Library
-from termbase.proofing import CHECKS
-from termbase.proofing import proof as run_proof
+from termbase.proofing.checks import CHECKS
+from termbase.proofing.checks import proof as run_proof
 
 __all__ = ["proof", "show"]
 

@@ -9,7 +9,7 @@ from termbase.errors import BadInput
 from termbase.lookup.calling import entry_called
 from termbase.messages import message
 from termbase.overviews.articles import Article, Library
-from termbase.proofing import Finding
+from termbase.proofing.checks import Finding
 from termbase.store.reading import Reader
 
 __all__ = ["ProofDocument", "article_of", "proof_document", "two_entries"]

@@ -20,7 +20,7 @@ from termbase.entries import Entry
 from termbase.errors import BadInput, NotFound
 from termbase.overviews.articles import Library
 from termbase.plaindata import from_json, to_json
-from termbase.proofing import CHECKS, Finding, proof
+from termbase.proofing.checks import CHECKS, Finding, proof
 from termbase.store.listing import EntryFilter, count_entries
 from termbase.store.reading import Reader
 

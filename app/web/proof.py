@@ -12,7 +12,7 @@ from app.web.progress import Finished, Job, start, to_job
 from app.web.workspace import workspace
 from termbase.errors import BadInput
 from termbase.messages import message, message_of_number
-from termbase.proofing import CHECKS, Finding
+from termbase.proofing.checks import CHECKS, Finding
 
 __all__ = ["blueprint"]
 

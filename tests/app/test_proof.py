@@ -12,7 +12,7 @@ from app.web.progress import Job, State, jobs
 from termbase.acts import entries as entry_acts
 from termbase.acts.sources import save_slip, save_source
 from termbase.entries import Entry, Origin, Term
-from termbase.proofing import CHECKS, Finding
+from termbase.proofing.checks import CHECKS, Finding
 from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 

@@ -31,7 +31,7 @@ from termbase.mechanics import check_mechanics
 from termbase.messages import Message, message
 from termbase.overviews.articles import Library
 from termbase.pages import Line
-from termbase.proofing import proof
+from termbase.proofing.checks import proof
 from termbase.sources import Source, SourceKind
 from termbase.store.engine import Store
 from termbase.voice import Voice

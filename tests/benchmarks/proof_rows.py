@@ -17,7 +17,7 @@ from flask.testing import FlaskClient
 from app.web import Settings, create_app, findings
 from termbase.entries import Entry, Origin, Term
 from termbase.people import Termbase
-from termbase.proofing import CHECKS, Finding
+from termbase.proofing.checks import CHECKS, Finding
 from termbase.store.engine import Store
 
 SEED = 1898

@@ -24,7 +24,7 @@ from termbase.judging.verdict import VERDICT_WORDS
 from termbase.languages import tags
 from termbase.overviews.articles import Library
 from termbase.pages import LineState
-from termbase.proofing import proof
+from termbase.proofing.checks import proof
 from termbase.sources import SlipKind
 from termbase.store.engine import Store
 from termbase.witnesses import witnesses

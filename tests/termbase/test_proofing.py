@@ -28,7 +28,10 @@ from termbase.linepatterns.stock import STOCK
 from termbase.overviews.articles import Library
 from termbase.pages import Line
 from termbase.people import Image, Termbase
-from termbase.proofing import CHECKS, Finding, of_entries, of_names, of_trials, of_whole, proof
+from termbase.proofing import entries as of_entries
+from termbase.proofing import of_names, of_trials
+from termbase.proofing import termbase as of_whole
+from termbase.proofing.checks import CHECKS, Finding, proof
 from termbase.rulecodes.clauses import Limits, NamedRule, RuleCode
 from termbase.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
 from termbase.store.engine import Store

@@ -18,7 +18,7 @@ from exports.tbx.loss import LossReport
 from termbase.entries import Entry
 from termbase.errors import BadInput, NotFound
 from termbase.overviews.articles import Library
-from termbase.proofing import CHECKS
+from termbase.proofing.checks import CHECKS
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.listing import EntryFilter, count_entries
 

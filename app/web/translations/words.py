@@ -39,7 +39,7 @@ from termbase.linepatterns.stock import STOCK
 from termbase.lookup.hits import HOWS
 from termbase.pages import LineState
 from termbase.people import CAUTIONS, Role
-from termbase.proofing import CHECKS
+from termbase.proofing.checks import CHECKS
 from termbase.rulecodes.clauses import FAMILIES
 from termbase.rulecodes.questions import QUESTIONS
 from termbase.rulecodes.sentences import CLAUSE_WORDS

@@ -1,8 +1,8 @@
 """Proof before print: what is missing or contradictory in a selection about to be published.
 
-The checks of the record (`termbase.proofing`) run on the chosen entries, languages and rule codes only,
-together with checks for problems that only appear in print. Nothing here prevents printing: drafts are
-printed and marked as drafts.
+The checks of the record (`termbase.proofing.checks`) run on the chosen entries, languages and rule codes
+only, together with checks for problems that only appear in print. Nothing here prevents printing: drafts
+are printed and marked as drafts.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -19,7 +19,7 @@ from termbase.entries import Entry, heads
 from termbase.foreignnotes import only_accepted
 from termbase.messages import message
 from termbase.overviews.articles import Library
-from termbase.proofing import CHECKS, Finding, proof
+from termbase.proofing.checks import CHECKS, Finding, proof
 from termbase.sources import Slip
 
 __all__ = ["TITLES", "proof_before_print"]

@@ -10,7 +10,7 @@ from exports.glossary.print.choices import Selection
 from termbase.entries import Entry, Origin, Term
 from termbase.overviews.articles import Library
 from termbase.people import Termbase
-from termbase.proofing import Finding
+from termbase.proofing.checks import Finding
 from termbase.sources import Source, SourceKind
 from termbase.store.engine import Store
 

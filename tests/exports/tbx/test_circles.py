@@ -16,7 +16,7 @@ from termbase.importing.records import Choice
 from termbase.importing.taking import import_file
 from termbase.overviews.articles import Library
 from termbase.people import Termbase
-from termbase.proofing import proof
+from termbase.proofing.checks import proof
 from termbase.store.engine import Store
 
 HEAD = """<tbx xmlns="urn:iso:std:iso:30042:ed-2" type="TBX-Basic" style="dca" xml:lang="en">

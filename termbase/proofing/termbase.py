@@ -8,8 +8,8 @@ from termbase.hierarchy import circles, read_broader
 from termbase.messages import message
 from termbase.overviews.articles import Library
 from termbase.pages import Page
+from termbase.proofing.entries import faulty_date, faulty_tag
 from termbase.proofing.findings import Finding, Findings
-from termbase.proofing.of_entries import faulty_date, faulty_tag
 from termbase.rulecodes.consistency import contradictions
 from termbase.sources import Slip, Source
 
