@@ -31,8 +31,8 @@ import msgspec
 from app.commands.context import JsonOption
 from app.reports import BESIDE_FILE
 from exports.outputs import OUTPUTS, Output, object_named
-from termbase.linepatterns.records import Printed
 from termbase.notes import CodedText
+from termbase.record.lines import Printed
 
 __all__ = [
     "DocumentField", "commands_with_json", "document_fields", "every_command", "fields_of_type", "json_type",

@@ -13,7 +13,7 @@ from app.leftout import BY_COMMAND
 from exports.losses import Reasons, reason_for
 from exports.options import Flag, Line, OneOf, Option, SomeOf
 from exports.outputs import OUTPUTS, SELECTION, Output, reasons_named
-from termbase.fieldpaths import FieldPath, field_hints, leaves_of, parts_of, path_name
+from termbase.record.field_paths import FieldPath, field_hints, leaves_of, parts_of, path_name
 from termbase.store.rows import KINDS
 from termbase.technique.profile import Stated
 

@@ -10,11 +10,11 @@ from exports.glossary.print.choices import BOTH_WAYS, Selection
 from exports.options import Folders, Option, OptionValues, texts_of
 from exports.outputs import Output, object_named
 from termbase.acts.rules import code_named
-from termbase.entries import Origin
 from termbase.errors import BadInput
 from termbase.messages import message
 from termbase.overviews.articles import Library
 from termbase.overviews.conditions import EntryConditions, matching_ids
+from termbase.record.entries import Origin
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.listing import EntryFilter, all_ids
 from termbase.store.reading import Reader

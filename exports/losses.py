@@ -1,8 +1,8 @@
 """What an output leaves out: which fields of the record, why, and how many values in the exported records.
 
-Each output has a table `LEFT_OUT` that maps the path of a field (`termbase.fieldpaths`) to the reason. A test
-fills every field of every record with a marker and looks for it in every output. It fails if a value is lost
-that no table lists, or if a table lists a value that is not lost.
+Each output has a table `LEFT_OUT` that maps the path of a field (`termbase.record.field_paths`) to the
+reason. A test fills every field of every record with a marker and looks for it in every output. It fails if
+a value is lost that no table lists, or if a table lists a value that is not lost.
 """
 
 from collections import Counter
@@ -12,8 +12,8 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Final, get_origin
 
-from termbase.fieldpaths import FieldPath, field_hints, parts_of, path_name
 from termbase.messages import joined, message
+from termbase.record.field_paths import FieldPath, field_hints, parts_of, path_name
 
 __all__ = [
     "BOOKKEEPING",

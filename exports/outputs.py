@@ -17,9 +17,9 @@ from typing import Final, Literal
 
 from exports.losses import Reasons
 from exports.options import Choice, Flag, Folders, Line, Lines, OneOf, Option, OptionValues, SomeOf
-from termbase.entries import Origin, Topic
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.messages import message
+from termbase.record.entries import Origin, Topic
 
 __all__ = [
     "CITATION_FORMAT",

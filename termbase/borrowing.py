@@ -11,8 +11,8 @@ from typing import Final
 
 from sqlalchemy import select
 
-from termbase.entries import Entry, heads
 from termbase.messages import message
+from termbase.record.entries import Entry, heads
 from termbase.store import schema
 from termbase.store.reading import Reader
 from termbase.technique.profile import Profile

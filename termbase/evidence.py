@@ -10,12 +10,12 @@ from dataclasses import dataclass, fields
 from enum import StrEnum
 
 from termbase.dates import edtf
-from termbase.entries import Origin, Term
 from termbase.errors import BadInput
 from termbase.messages import message, message_of_number
-from termbase.sources import Certainty, Slip, SlipKind
+from termbase.record.entries import Origin, Term
+from termbase.record.sources import Certainty, Slip, SlipKind
+from termbase.record.trials import Outcome, Trial
 from termbase.technique.profile import REFERRED_ID, Profile, Stated
-from termbase.trials import Outcome, Trial
 from termbase.witnesses import SURE, Attestation, Witness, attestation, date_key, proves_use
 
 __all__ = [

@@ -65,7 +65,7 @@ Merge = Literal["keep", "ask", "ask both", "unite", "lines", "special"]
 - *ask both*: the same, and both can be chosen, one under the other;
 - *unite*: a list with what either has, each once;
 - *lines*: a text with what either says, one under the other;
-- *special*: `termbase.merging` has a rule for it.
+- *special*: `termbase.record.merging` has a rule for it.
 """
 
 Back = Literal["stays", "replaces", "unites", "lines", "special"]

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from sqlalchemy import select
 
-from termbase.entries import RelationKind
+from termbase.record.entries import RelationKind
 from termbase.store import schema
 from termbase.store.reading import Reader
 

@@ -12,8 +12,8 @@ from PIL import Image as Pictures
 
 from termbase.errors import BadInput
 from termbase.messages import message
-from termbase.people import Image
 from termbase.pictures import orientation_of, read_picture, stripped, upright_size
+from termbase.record.people import Image
 
 __all__ = ["LIST", "PAGE", "PRINT", "read_figure", "read_photograph", "scaled"]
 

@@ -17,7 +17,7 @@ from pypdfium2 import raw as pdfium
 from termbase.errors import BadInput
 from termbase.messages import message
 from termbase.metadata import NotUnderstood, without_metadata
-from termbase.people import Image
+from termbase.record.people import Image
 
 __all__ = [
     "FEWEST_DOTS", "MOST_DRAWN", "MOST_PIXELS", "orientation_of", "read_picture", "stripped", "upright_size",

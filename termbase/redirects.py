@@ -3,8 +3,8 @@
 from dataclasses import KW_ONLY, dataclass
 from typing import Annotated
 
-from termbase.entries import Entry, RelationKind
 from termbase.fields import VERSION, Date, Id, Items, Line, Lines, Member, Nested, Reference
+from termbase.record.entries import Entry, RelationKind
 
 __all__ = ["FoldedName", "PointedAt", "Redirect"]
 

@@ -10,8 +10,8 @@ from functools import cached_property
 
 from sqlalchemy import select
 
-from termbase.entries import Entry
 from termbase.messages import message
+from termbase.record.entries import Entry
 from termbase.store import schema
 from termbase.store.reading import Reader
 from termbase.technique.profile import Profile

@@ -11,13 +11,13 @@ from dataclasses import dataclass, field, replace
 from sqlalchemy import select
 
 from termbase.acts.drafting import ListLanguages, list_languages, pattern_of
-from termbase.entries import Ruling, Topic
 from termbase.languages import folding, tags
-from termbase.linepatterns.records import ParsedLine, Sense
 from termbase.lookup.likeness import Resemblance, Resembler
-from termbase.pages import Line, LineState, Page
+from termbase.record.entries import Ruling, Topic
+from termbase.record.lines import ParsedLine, Sense
+from termbase.record.pages import Line, LineState, Page
+from termbase.record.sources import Source
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Source
 from termbase.store import schema
 from termbase.store.batches import rows_in
 from termbase.store.reading import Reader

@@ -17,10 +17,10 @@ from typing import Final
 from rapidfuzz import fuzz
 
 from termbase.dates import edtf
-from termbase.entries import Term
 from termbase.errors import BadInput
 from termbase.languages.occurrences import Form, contains
-from termbase.sources import Certainty, Presence, Slip, SlipKind
+from termbase.record.entries import Term
+from termbase.record.sources import Certainty, Presence, Slip, SlipKind
 
 __all__ = ["Attestation", "Witness", "attestation", "date_key", "may_lack_name", "proves_use", "witnesses"]
 

@@ -23,7 +23,7 @@ from werkzeug.routing import Rule
 
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
-from termbase.people import Termbase
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 
 try:

@@ -3,12 +3,12 @@
 from termbase.acts import entries as entry_acts
 from termbase.acts.pages import add_page
 from termbase.acts.sources import save_source
-from termbase.entries import Entry, Origin, Status, Term
 from termbase.linepatterns.pattern import LinePattern
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
-from termbase.pages import Page
-from termbase.sources import Source, SourceKind
+from termbase.record.entries import Entry, Origin, Status, Term
+from termbase.record.pages import Page
+from termbase.record.sources import Source, SourceKind
 from termbase.store.writing import Act
 from termbase.technique.profile import Profile
 

@@ -13,7 +13,7 @@ from exports.citations.importing import PlannedSource, import_sources, plan_sour
 from exports.citations.styles import STYLES, StyleName, styled
 from termbase.codes.deeds import Deed
 from termbase.importing.records import State
-from termbase.sources import Source
+from termbase.record.sources import Source
 
 __all__: list[str] = []
 

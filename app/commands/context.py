@@ -17,10 +17,10 @@ from platformdirs import user_data_path
 from termbase.codes import statement_text_in_english
 from termbase.errors import BadInput, WordholdError
 from termbase.linepatterns.partpaths import path_said
-from termbase.linepatterns.records import Printed
 from termbase.loading import lazy_module
 from termbase.messages import plain_str
 from termbase.notes import CodedText
+from termbase.record.lines import Printed
 from termbase.store.engine import Store
 
 if TYPE_CHECKING:

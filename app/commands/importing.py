@@ -19,10 +19,10 @@ from app.commands.groups import import_
 from exports.tbx.reader import read_tbx
 from exports.tbx.reports import ReadReport
 from termbase.codes.deeds import Deed
-from termbase.entries import Origin
 from termbase.importing.planning import Plan, plan
 from termbase.importing.records import Choice, State
 from termbase.importing.taking import Imported, import_file
+from termbase.record.entries import Origin
 
 __all__: list[str] = []
 

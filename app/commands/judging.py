@@ -10,14 +10,14 @@ from app.commands.context import Command, as_json_option, db_option, opened, pri
 from app.commands.plaintext import cautions_text, verdict_text
 from app.commands.standing import article_of
 from termbase.acts.rules import code_named
-from termbase.entries import Ruling
 from termbase.judging.bouts import FOOTWEAR, read_bout
 from termbase.judging.changes import smallest_change
 from termbase.judging.verdict import UNKNOWN, Change, Circumstances, Verdict
 from termbase.overviews.articles import Article, Judged, Library
 from termbase.overviews.matrix import verdict_on
-from termbase.people import CAUTIONS
 from termbase.proofing.checks import name_of
+from termbase.record.entries import Ruling
+from termbase.record.people import CAUTIONS
 
 __all__ = ["judge"]
 

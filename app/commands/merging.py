@@ -8,9 +8,9 @@ from app.commands.context import Command, as_json_option, db_option, opened, per
 from app.commands.standing import two_entries
 from termbase.acts import merging
 from termbase.codes.deeds import Deed
-from termbase.entries import Entry
 from termbase.errors import BadInput
-from termbase.merging import Merging, Question
+from termbase.record.entries import Entry
+from termbase.record.merging import Merging, Question
 from termbase.store.reading import Reader
 
 __all__ = ["merge", "part"]

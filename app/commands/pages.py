@@ -21,8 +21,8 @@ from termbase.acts.sources import by_label
 from termbase.codes import statement_text
 from termbase.codes.deeds import Deed
 from termbase.lookup import likeness
-from termbase.pages import Line, LineState, Page
 from termbase.pictures import read_picture
+from termbase.record.pages import Line, LineState, Page
 from termbase.store.reading import Reader
 from termbase.transcripts import Encoding, read_transcript
 

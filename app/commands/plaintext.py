@@ -4,19 +4,19 @@ from collections.abc import Iterator
 from typing import Final
 
 from exports.tbx.wording import Wording
-from termbase.cautions import hurt_notices, own_cautions
 from termbase.codes import statement_text
 from termbase.dates import edtf
-from termbase.entries import Entry, Signature, Term
 from termbase.fields import Member, Text, fields_of
-from termbase.foreignnotes import ForeignNote, heading
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import Change, Reason
 from termbase.overviews.articles import Article, Judged, Library
-from termbase.people import CAUTIONS
 from termbase.proofing.checks import name_of
-from termbase.sources import Slip, locator
-from termbase.trials import Trial
+from termbase.record.cautions import hurt_notices, own_cautions
+from termbase.record.entries import Entry, Signature, Term
+from termbase.record.foreign_notes import ForeignNote, heading
+from termbase.record.people import CAUTIONS
+from termbase.record.sources import Slip, locator
+from termbase.record.trials import Trial
 
 __all__ = ["article_text", "cautions_text", "verdict_text"]
 

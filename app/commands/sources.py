@@ -15,8 +15,8 @@ from termbase.errors import BadInput
 from termbase.fields import changed_by
 from termbase.linepatterns.settings import read_pattern, write_pattern
 from termbase.linepatterns.stock import STOCK
-from termbase.people import Termbase
-from termbase.sources import Source, SourceKind
+from termbase.record.people import Termbase
+from termbase.record.sources import Source, SourceKind
 from termbase.tomlfiles import toml_text
 
 __all__: list[str] = []

@@ -15,9 +15,9 @@ from exports.tables.mapping import guess, remapped
 from exports.tables.quoting import PlannedSlip
 from exports.tables.reading import Sheet, read_csv, read_xlsx
 from termbase.codes.deeds import Deed
-from termbase.differences import Difference
 from termbase.importing.records import State
-from termbase.sources import Slip
+from termbase.record.differences import Difference
+from termbase.record.sources import Slip
 from termbase.store.reading import Reader
 
 __all__: list[str] = []

@@ -8,9 +8,9 @@ import click
 from app.commands.context import Command, db_option, opened, person_option
 from termbase.acts import history
 from termbase.codes.deeds import Deed
-from termbase.intake import clean_termbase
 from termbase.loading import lazy_module
-from termbase.people import UNNAMED, Termbase
+from termbase.record.people import UNNAMED, Termbase
+from termbase.record.validation import clean_termbase
 from termbase.store.engine import Store
 
 if TYPE_CHECKING:

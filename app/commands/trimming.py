@@ -17,8 +17,8 @@ from termbase.acts.rules import code_named
 from termbase.acts.sources import by_label
 from termbase.acts.trimming import TrimReport, set_aside_breaches
 from termbase.codes.deeds import Deed
-from termbase.pages import LineState, Page, page_order
-from termbase.sources import Source
+from termbase.record.pages import LineState, Page, page_order
+from termbase.record.sources import Source
 from termbase.store.reading import Reader
 from termbase.trimming import (
     Group,

@@ -16,7 +16,7 @@ from werkzeug.wrappers import Response
 from app.web.addresses import whole_number
 from app.web.settings import Settings
 from termbase.notes import CodedText
-from termbase.people import Person, Termbase
+from termbase.record.people import Person, Termbase
 from termbase.store.actrows import ActRecord
 from termbase.store.engine import Store
 from termbase.store.reading import Reader

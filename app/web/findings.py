@@ -16,11 +16,11 @@ from app.web import context
 from app.web.jobs import speakers
 from app.web.language import LANGUAGES, interface_language, translated
 from app.web.workspace import Workspace, workspace
-from termbase.entries import Entry
 from termbase.errors import BadInput, NotFound
 from termbase.overviews.articles import Library
 from termbase.plaindata import from_json, to_json
 from termbase.proofing.checks import CHECKS, Finding, proof
+from termbase.record.entries import Entry
 from termbase.store.listing import EntryFilter, count_entries
 from termbase.store.reading import Reader
 

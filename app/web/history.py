@@ -9,8 +9,8 @@ from app.web import context, lists
 from app.web.language import gettext as _
 from termbase.acts import history
 from termbase.codes.deeds import restored
-from termbase.differences import Difference, differences
 from termbase.errors import NotFound
+from termbase.record.differences import Difference, differences
 from termbase.store.actrows import ActRecord
 from termbase.store.reading import ChangeRecord
 from termbase.store.rows import KINDS

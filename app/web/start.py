@@ -17,7 +17,7 @@ from termbase.demo.loading import load
 from termbase.errors import BadInput, Problems
 from termbase.messages import message
 from termbase.overviews.progress import is_empty, is_unnamed, overview
-from termbase.people import UNNAMED, Person, Role, Termbase
+from termbase.record.people import UNNAMED, Person, Role, Termbase
 from termbase.store.engine import Store
 
 __all__ = ["FORM", "blueprint"]

@@ -17,20 +17,20 @@ from app.web.language import gettext as _
 from app.web.wording import profile_words, verdict_wording
 from exports.figures.technique import Words, draw_technique
 from termbase.acts.techniques import borrow_profile, save_technique
-from termbase.cautions import hurt_notices, own_cautions
 from termbase.codes.deeds import Deed
-from termbase.entries import Entry, heads
 from termbase.errors import BadInput, Conflict
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import Verdict
 from termbase.mechanics import check_mechanics
 from termbase.overviews.matrix import verdict_on
+from termbase.record.cautions import hurt_notices, own_cautions
+from termbase.record.entries import Entry, heads
+from termbase.record.trials import Trial
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.listing import EntryFilter, all_ids
 from termbase.store.reading import Reader
 from termbase.technique.profile import PRESSURES, Profile
 from termbase.technique.stating import ATTRIBUTES, BASES, Attribute, StatementText, profile_of, statements_of
-from termbase.trials import Trial
 
 __all__ = ["Lender", "blueprint"]
 

@@ -17,12 +17,12 @@ from app.web.wording import date_words
 from termbase.codes import statement_text
 from termbase.dates import edtf as dates
 from termbase.errors import BadInput
-from termbase.foreignnotes import heading
 from termbase.languages import tags
 from termbase.lookup.hits import noted
 from termbase.messages import Message
-from termbase.people import CAUTIONS
-from termbase.sources import locator
+from termbase.record.foreign_notes import heading
+from termbase.record.people import CAUTIONS
+from termbase.record.sources import locator
 from termbase.store.actrows import ActRecord
 
 __all__ = ["SECTIONS", "Section", "init_app"]

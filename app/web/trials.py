@@ -13,11 +13,9 @@ from app.web.language import gettext as _
 from app.web.recordforms import RecordForm
 from app.web.templating import readable_date
 from termbase.acts import trials as acts
-from termbase.cautions import hurt_notices, own_cautions
 from termbase.codes.deeds import Deed
 from termbase.dates import edtf as dates
 from termbase.dates.plain import is_after, read_plain_date
-from termbase.entries import Entry, heads
 from termbase.errors import Ambiguous, BadInput, Conflict, Problems
 from termbase.fields import Block, Date, fields_of
 from termbase.languages.alphabets import sort_key
@@ -25,12 +23,14 @@ from termbase.lookup.calling import entry_called
 from termbase.messages import message
 from termbase.overviews.matrix import verdict_on
 from termbase.overviews.trials import ORDERS, Order, TrialRow, filter_trials, sort_trials, trial_rows
-from termbase.people import Image
 from termbase.photographs import read_photograph
+from termbase.record.cautions import hurt_notices, own_cautions
+from termbase.record.entries import Entry, heads
+from termbase.record.people import Image
+from termbase.record.trials import Outcome, Trial
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.reading import Reader
 from termbase.store.remembering import remembered
-from termbase.trials import Outcome, Trial
 
 __all__ = ["FORM", "blueprint"]
 

@@ -31,11 +31,11 @@ from exports.backup.manifest import (
 )
 from exports.backup.older import LAST_WITH_SENTENCES, brought_up, texts_of
 from exports.backup.tables import fill_tables, read_manifest
-from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.messages import joined, message
 from termbase.notes import CodedText
-from termbase.people import Image
+from termbase.record.entries import Entry
+from termbase.record.people import Image
 from termbase.store.actrows import ActRecord
 from termbase.store.copying import Change, Refill
 from termbase.store.engine import Store, known_tables

@@ -30,8 +30,8 @@ from exports.citations.csl import csl_json_pieces
 from exports.files import atomic_write
 from exports.tbx.writer import render
 from termbase.overviews.articles import Library
-from termbase.people import Image
-from termbase.sources import Source
+from termbase.record.people import Image
+from termbase.record.sources import Source
 from termbase.store.copying import acts_of, changes_of, counters_of, records_of, size_of
 from termbase.store.engine import tables_version
 from termbase.store.reading import Reader

@@ -17,7 +17,7 @@ from exports.citations.works import Name, Work, key_of, kind_named, names_in, na
 from termbase.dates import edtf
 from termbase.errors import BadInput, ReportedAt
 from termbase.messages import joined, message
-from termbase.sources import Source, SourceKind
+from termbase.record.sources import Source, SourceKind
 
 __all__ = ["bibtex_pieces", "read_bibtex"]
 

@@ -13,7 +13,7 @@ from exports.citations.csldates import csl_date, edtf_of
 from exports.citations.works import Name, Work, kind_named, names_in, names_text
 from termbase.errors import BadInput
 from termbase.messages import joined, message
-from termbase.sources import Source, SourceKind
+from termbase.record.sources import Source, SourceKind
 
 __all__ = ["csl_item", "csl_json_pieces", "read_csl_json"]
 

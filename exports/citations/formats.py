@@ -14,7 +14,7 @@ from exports.outputs import CITATION_FORMAT
 from termbase.errors import BadInput
 from termbase.messages import message_of_number
 from termbase.overviews.articles import Library
-from termbase.sources import Source
+from termbase.record.sources import Source
 from termbase.transcripts import read_transcript
 
 __all__ = [

@@ -6,13 +6,13 @@ from typing import Final
 
 from exports.citations.works import Work, names_in, year_in
 from termbase.acts.sources import save_source
-from termbase.differences import Difference, differences
 from termbase.errors import BadInput
 from termbase.importing.records import State
-from termbase.intake import clean_source
 from termbase.messages import joined, message
+from termbase.record.differences import Difference, differences
+from termbase.record.sources import Source, SourceKind
+from termbase.record.validation import clean_source
 from termbase.rulefiles import BadRows
-from termbase.sources import Source, SourceKind
 from termbase.store.reading import Reader, as_json
 from termbase.store.writing import Act
 

@@ -13,7 +13,7 @@ from exports.citations.works import Work, key_of, kind_named, names_in, names_te
 from termbase.dates import edtf as dates
 from termbase.errors import BadInput
 from termbase.messages import joined, message
-from termbase.sources import Source, SourceKind
+from termbase.record.sources import Source, SourceKind
 
 __all__ = ["read_ris", "ris_pieces"]
 

@@ -17,7 +17,7 @@ from citeproc.model import CitationStylesElement
 from citeproc.source.json import CiteProcJSON
 
 from exports.citations.csl import csl_item
-from termbase.sources import Source
+from termbase.record.sources import Source
 
 __all__ = ["STYLES", "StyleName", "styled"]
 

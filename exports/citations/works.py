@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from termbase.closedlists import member
-from termbase.sources import Source, SourceKind
+from termbase.record.sources import Source, SourceKind
 
 __all__ = ["FIELDS", "Name", "Work", "key_of", "kind_named", "names_in", "names_text", "year_in"]
 

@@ -20,10 +20,10 @@ from rdflib.namespace import DCTERMS, PROV, SKOS
 from exports.skos.hierarchy import Hierarchy
 from exports.skos.statements import Triple
 from exports.skos.vocabulary import EDTF, OF_NAMES, SKOSXL, Addresses, text
-from termbase.entries import Entry, RelationKind, Status, Term, heads
-from termbase.foreignnotes import only_accepted
 from termbase.overviews.articles import Article, Library
-from termbase.sources import Slip, locator
+from termbase.record.entries import Entry, RelationKind, Status, Term, heads
+from termbase.record.foreign_notes import only_accepted
+from termbase.record.sources import Slip, locator
 from termbase.technique.words import describe
 
 __all__ = ["concept_triples"]

@@ -8,8 +8,8 @@ from collections.abc import Iterable
 from typing import Final
 
 from exports.tbx.xmltext import web_address
-from termbase.entries import Entry, heads
-from termbase.people import Termbase
+from termbase.record.entries import Entry, heads
+from termbase.record.people import Termbase
 
 __all__ = ["as_script", "defined_term", "defined_term_set"]
 

@@ -13,11 +13,11 @@ from urllib.parse import quote
 from rdflib import RDF, RDFS, Graph, Literal, Namespace, URIRef
 from rdflib.namespace import DCTERMS, PROV, SKOS, XSD
 
-from termbase.entries import Term
 from termbase.errors import BadInput
 from termbase.fields import Member, Text, field_of, fields_of
 from termbase.languages import tags
 from termbase.messages import message
+from termbase.record.entries import Term
 
 __all__ = ["DEFAULT_BASE", "EDTF", "OF_NAMES", "SKOSXL", "Addresses", "text"]
 

@@ -22,13 +22,13 @@ from exports.skos.leftout import LEFT_OUT
 from exports.skos.statements import Names, Triple, json_ld_nodes, turtle_pieces
 from exports.skos.vocabulary import DEFAULT_BASE, EDTF, Addresses, text
 from exports.tbx.xmltext import web_address
-from termbase.entries import Entry
-from termbase.foreignnotes import only_accepted
 from termbase.messages import joined, message, message_of_number
 from termbase.overviews.articles import Article, Library
-from termbase.people import CAUTIONS
+from termbase.record.entries import Entry
+from termbase.record.foreign_notes import only_accepted
+from termbase.record.people import CAUTIONS
+from termbase.record.sources import Source
 from termbase.redirects import Redirect
-from termbase.sources import Source
 from termbase.store import schema
 from termbase.store.batches import batched
 

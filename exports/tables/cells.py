@@ -6,11 +6,11 @@ from typing import Final
 
 from termbase.dates import edtf
 from termbase.dates.wording import ENGLISH
-from termbase.entries import InflectedForm
 from termbase.errors import BadInput
 from termbase.fields import Count, Date, DeclaredField, Flag, Language, Lines, Member, Members
 from termbase.languages import tags
 from termbase.messages import message
+from termbase.record.entries import InflectedForm
 
 __all__ = [
     "Cell",
@@ -121,7 +121,7 @@ def cell_of(field: DeclaredField, values: Mapping[str, str], place: Place) -> ob
 def from_cell(field: DeclaredField, text: str) -> object:
     """Return the value of a cell for a field; None if it is empty and the field is not a text or list.
 
-    Texts are returned unchanged; the record cleans them (`termbase.intake`).
+    Texts are returned unchanged; the record cleans them (`termbase.record.validation`).
 
     Raises:
         BadInput: the cell's text is not valid for the field.

@@ -11,7 +11,6 @@ from enum import StrEnum
 from functools import cache
 from typing import Final
 
-from termbase.entries import Entry, InflectedForm, Term
 from termbase.fields import (
     VERSION,
     Count,
@@ -25,7 +24,8 @@ from termbase.fields import (
     Text,
     fields_of,
 )
-from termbase.sources import Slip
+from termbase.record.entries import Entry, InflectedForm, Term
+from termbase.record.sources import Slip
 
 __all__ = ["FIELDS", "RECORDS", "SAYS_WHICH", "field_at", "record_at", "table_fields", "unstated"]
 

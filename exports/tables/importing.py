@@ -20,13 +20,13 @@ from exports.tables.reading import Row, Sheet
 from exports.tables.rows import apply_row
 from exports.tables.slipping import add_slip, known_sources, new_slips
 from termbase.acts import entries
-from termbase.differences import Difference, differences
-from termbase.entries import Entry, Term
 from termbase.errors import BadInput, ReportedAt
 from termbase.fields import field_of
 from termbase.importing.records import State
-from termbase.intake import clean_entry
 from termbase.messages import joined, message
+from termbase.record.differences import Difference, differences
+from termbase.record.entries import Entry, Term
+from termbase.record.validation import clean_entry
 from termbase.rulefiles import BadRows
 from termbase.store.reading import Reader, as_json
 from termbase.store.writing import Act

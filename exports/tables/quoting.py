@@ -13,11 +13,11 @@ from typing import TypeVar
 
 from exports.tables.cells import Place, cell_of, edtf_of
 from exports.tables.fields import table_fields, unstated
-from termbase.entries import Term
 from termbase.errors import ReportedAt
 from termbase.fields import Text, changed_by, field_of
-from termbase.intake import clean_slip, clean_source
-from termbase.sources import Slip, Source, SourceKind
+from termbase.record.entries import Term
+from termbase.record.sources import Slip, Source, SourceKind
+from termbase.record.validation import clean_slip, clean_source
 
 __all__ = ["Name", "PlannedSlip", "made_source", "notes_of", "slips_of", "witnessed_in"]
 

@@ -6,10 +6,10 @@ from typing import Final
 
 from exports.tables.cells import Place, cell_of, names_in_cell, parts_of_cell
 from exports.tables.fields import table_fields, unstated
-from termbase.entries import Definition, Entry, Origin, Status, Term
 from termbase.errors import BadInput
 from termbase.fields import changed_by, field_of
 from termbase.messages import message
+from termbase.record.entries import Definition, Entry, Origin, Status, Term
 
 __all__ = ["apply_row", "texts_in_cell"]
 

@@ -7,8 +7,8 @@ from sqlalchemy import select
 
 from exports.tables.quoting import PlannedSlip, made_source
 from termbase.acts.sources import save_slip, save_source
-from termbase.entries import Entry, Term
 from termbase.languages import tags
+from termbase.record.entries import Entry, Term
 from termbase.store import schema
 from termbase.store.reading import Reader
 from termbase.store.writing import Act

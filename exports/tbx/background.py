@@ -15,13 +15,13 @@ from exports.tbx.parts import date_problem
 from exports.tbx.reports import Unread
 from exports.tbx.styles import DIALECTS
 from exports.tbx.tags import FIELDS
-from termbase.entries import Origin
 from termbase.fields import changed_by
 from termbase.importing.records import IncomingRecord
 from termbase.languages import tags
 from termbase.messages import message
-from termbase.people import Person, Role
-from termbase.sources import Source, SourceKind
+from termbase.record.entries import Origin
+from termbase.record.people import Person, Role
+from termbase.record.sources import Source, SourceKind
 
 __all__ = ["Background"]
 

@@ -15,10 +15,10 @@ from exports.tbx.nameset import NameSet
 from exports.tbx.parts import date_problem, value_of
 from exports.tbx.tags import FIELDS, OPEN, noted_fields
 from exports.tbx.xmltext import xml_id
-from termbase.entries import InflectedForm, Term
 from termbase.fields import DeclaredField, Reference, fields_of
 from termbase.languages import tags
-from termbase.sources import Slip, locator
+from termbase.record.entries import InflectedForm, Term
+from termbase.record.sources import Slip, locator
 
 __all__ = [
     "is_computed", "is_said_in_full", "read_slip_notes", "read_term_note", "read_whereabouts", "says_nothing",

@@ -14,7 +14,7 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import Final, Literal
 
-from termbase.entries import Gender, Number, Origin, PartOfSpeech, Register
+from termbase.record.entries import Gender, Number, Origin, PartOfSpeech, Register
 
 __all__ = [
     "CATEGORIES", "CORE", "FIRST_NAMESPACE", "MODULE_NAMESPACE", "NAMESPACES", "OTHER", "PREFIX",

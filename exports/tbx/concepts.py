@@ -25,11 +25,11 @@ from exports.tbx.parts import (
 )
 from exports.tbx.reports import Unread
 from exports.tbx.xmltext import UNDETERMINED, record_id, text_of, unescape
-from termbase.entries import Definition, Entry, InflectedForm, Relation, RelationKind, Term
 from termbase.fields import changed_by
 from termbase.importing.records import IncomingEntry
 from termbase.messages import message
-from termbase.sources import Slip
+from termbase.record.entries import Definition, Entry, InflectedForm, Relation, RelationKind, Term
+from termbase.record.sources import Slip
 
 __all__ = ["ConceptReader", "Values"]
 

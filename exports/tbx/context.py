@@ -12,8 +12,8 @@ from exports.tbx.xmltext import Escaper, language_attribute, safe_tag, xml_id, x
 from termbase.fields import fields_of
 from termbase.languages import tags
 from termbase.overviews.articles import Library
-from termbase.people import Person
-from termbase.sources import Source
+from termbase.record.people import Person
+from termbase.record.sources import Source
 
 __all__ = ["WORDS_LANGUAGE", "Cited", "Context", "FieldFate", "is_english"]
 

@@ -14,10 +14,10 @@ from exports.tbx.tags import Fate, free_fields
 from exports.tbx.terms import TermSections
 from exports.tbx.xmltext import UNDETERMINED, safe_tag, xml_id, xml_language
 from termbase.dates import edtf
-from termbase.entries import Entry, Term
 from termbase.evidence import Evidence
 from termbase.fields import Member, field_of, fields_of
 from termbase.overviews.articles import Article
+from termbase.record.entries import Entry, Term
 
 __all__ = ["EntryWriter", "Parts"]
 

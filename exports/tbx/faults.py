@@ -16,8 +16,8 @@ from lxml import etree
 
 from exports.tbx.elements import ENTRIES, HEADERS, local_name
 from termbase.errors import BadInput
-from termbase.limits import check_lengths
 from termbase.messages import joined, message
+from termbase.record.limits import check_lengths
 
 __all__ = [
     "HOW_TO_FIX",

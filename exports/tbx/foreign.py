@@ -41,15 +41,15 @@ from exports.tbx.parts import value_of
 from exports.tbx.reports import Unread
 from exports.tbx.styles import AS_PRINTED
 from exports.tbx.tags import FIELDS
-from termbase.entries import Entry, Origin, Relation, RelationKind, Status
 from termbase.errors import BadInput
 from termbase.fields import DeclaredField
-from termbase.foreignnotes import ForeignNote
 from termbase.importing.records import IncomingEntry, IncomingRecord
-from termbase.intake import clean_entry
 from termbase.languages import tags
 from termbase.messages import joined, message
-from termbase.sources import Certainty, Slip, SlipKind
+from termbase.record.entries import Entry, Origin, Relation, RelationKind, Status
+from termbase.record.foreign_notes import ForeignNote
+from termbase.record.sources import Certainty, Slip, SlipKind
+from termbase.record.validation import clean_entry
 
 __all__ = ["ForeignFile", "is_quotation"]
 

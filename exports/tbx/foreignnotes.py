@@ -13,8 +13,8 @@ from exports.tbx.plans import Element, Values
 from exports.tbx.tags import FIELDS, NOTE_LABELS, Fate
 from exports.tbx.xmltext import language_attribute, web_address
 from termbase.fields import fields_of
-from termbase.foreignnotes import PLAIN, ForeignNote
 from termbase.languages import tags
+from termbase.record.foreign_notes import PLAIN, ForeignNote
 
 __all__ = ["NoteWriter", "category_of"]
 

@@ -4,7 +4,7 @@ from typing import Final
 
 from exports.tbx.context import WORDS_LANGUAGE, Context, is_english
 from exports.tbx.xmltext import ESCAPE, language_attribute
-from termbase.people import CAUTIONS
+from termbase.record.people import CAUTIONS
 
 __all__ = ["LANGUAGES", "MARK", "header"]
 

@@ -35,9 +35,9 @@ from exports.tbx.faults import entity_error
 from exports.tbx.foreignnotes import category_of
 from exports.tbx.reports import Unread
 from exports.tbx.tags import NOTE_LABELS
-from termbase.foreignnotes import PLAIN, ForeignNote
 from termbase.messages import message
-from termbase.sources import Certainty, Slip, SlipKind
+from termbase.record.foreign_notes import PLAIN, ForeignNote
+from termbase.record.sources import Certainty, Slip, SlipKind
 
 __all__ = ["NOT_STATED", "KeepingReader"]
 

@@ -24,7 +24,7 @@ from exports.tbx.xmltext import record_id, unescape, xml_id
 from termbase.fields import Date, field_of
 from termbase.importing.records import IncomingEntry, IncomingRecord
 from termbase.messages import message
-from termbase.people import Termbase
+from termbase.record.people import Termbase
 
 __all__ = ["OwnFile"]
 

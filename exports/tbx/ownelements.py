@@ -12,8 +12,8 @@ from exports.tbx.plans import Element, Part, Ready, Values, Written
 from exports.tbx.tags import FIELDS
 from exports.tbx.wording import statements
 from exports.tbx.xmltext import xml_id
-from termbase.entries import Signature
-from termbase.foreignnotes import ForeignNote
+from termbase.record.entries import Signature
+from termbase.record.foreign_notes import ForeignNote
 from termbase.technique.profile import Profile
 
 __all__ = ["OwnElements"]

@@ -15,14 +15,14 @@ from exports.tbx.faults import Fault, fault
 from exports.tbx.tags import attributes_of
 from exports.tbx.xmltext import record_id, text_of, unescape
 from termbase.dates import edtf
-from termbase.entries import Analogue, Figure, Ruling, Signature
 from termbase.errors import BadInput
 from termbase.fields import Count, Date, DeclaredField, Flag, Reference, changed_by, field_of
-from termbase.foreignnotes import ForeignNote
 from termbase.messages import message
 from termbase.notes import NOTHING_SAID
 from termbase.notes import CodedText as Reason
-from termbase.sources import Slip
+from termbase.record.entries import Analogue, Figure, Ruling, Signature
+from termbase.record.foreign_notes import ForeignNote
+from termbase.record.sources import Slip
 from termbase.technique.profile import Hand, Profile, Stated
 
 __all__ = [

@@ -14,10 +14,10 @@ from exports.tbx.categories import OTHER, PREFIX
 from exports.tbx.context import Context, FieldFate
 from exports.tbx.tags import FIELDS, OWN, Fate, attributes_of
 from exports.tbx.xmltext import xml_id
-from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Term
 from termbase.fields import DeclaredField, Flag, Reference, field_of, fields_of
-from termbase.foreignnotes import ForeignNote
-from termbase.sources import Slip
+from termbase.record.entries import Analogue, Entry, Figure, Origin, Ruling, Term
+from termbase.record.foreign_notes import ForeignNote
+from termbase.record.sources import Slip
 from termbase.store.rows import ENTRY, TERM
 from termbase.store.whole import columns_of
 

@@ -26,11 +26,11 @@ from exports.tbx.standard.breaches import Breaches
 from exports.tbx.standard.checking import StandardCheck
 from exports.tbx.validating import NotValid, check_file
 from exports.tbx.xmltext import xml_id
-from termbase.entries import Origin
 from termbase.errors import BadInput
 from termbase.importing.records import IncomingEntry, IncomingRecord
 from termbase.messages import joined, message
-from termbase.sources import Slip
+from termbase.record.entries import Origin
+from termbase.record.sources import Slip
 
 __all__ = ["TbxFile", "read_tbx"]
 

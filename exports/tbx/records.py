@@ -20,13 +20,13 @@ from exports.tbx.context import Context
 from exports.tbx.tags import FIELDS, Fate
 from exports.tbx.xmltext import xml_id
 from termbase.fields import Count, Data, Field, Flag, Items, Lines, Members, Nested, Reason, fields_of
-from termbase.pages import Line, Page
-from termbase.people import Image, Person
+from termbase.record.pages import Line, Page
+from termbase.record.people import Image, Person
+from termbase.record.sources import Slip, Source
+from termbase.record.trials import Trial
 from termbase.redirects import Redirect
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Slip, Source
 from termbase.store.whole import records
-from termbase.trials import Trial
 
 __all__ = ["SECTIONS", "How", "ItemField", "Record", "Section", "back", "item_fields"]
 

@@ -5,9 +5,9 @@ from exports.tbx.tags import OPEN, Fate
 from exports.tbx.wording import Wording
 from exports.tbx.xmltext import web_address, xml_id
 from termbase.codes import statement_text_in_english
-from termbase.entries import Analogue, Entry, Figure, Ruling
 from termbase.overviews.articles import Article, Related
-from termbase.trials import Trial
+from termbase.record.entries import Analogue, Entry, Figure, Ruling
+from termbase.record.trials import Trial
 
 __all__ = ["Remarks"]
 

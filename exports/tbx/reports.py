@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from exports.tbx.elements import Element, block_of, local_name
 from exports.tbx.faults import entity_error
 from exports.tbx.standard.breaches import Breaches
-from termbase.foreignnotes import ForeignNote
 from termbase.messages import joined, message, message_of_number
+from termbase.record.foreign_notes import ForeignNote
 
 __all__ = ["ReadReport", "Unread"]
 

@@ -15,15 +15,25 @@ from typing import Final
 
 from exports.tbx.categories import CATEGORIES, OTHER, PREFIX, PRIVATE, Attribute, Category, Level
 from exports.tbx.leftout import BASIC, WHOLE
-from termbase.entries import Analogue, Entry, Figure, Gender, PartOfSpeech, Ruling, Status, Term, TermType
 from termbase.fields import Count, DeclaredField, Flag, Id, Items, Member, Nested, Text, fields_of
-from termbase.foreignnotes import ForeignNote
-from termbase.pages import Line, Page
-from termbase.people import Image, Person
+from termbase.record.entries import (
+    Analogue,
+    Entry,
+    Figure,
+    Gender,
+    PartOfSpeech,
+    Ruling,
+    Status,
+    Term,
+    TermType,
+)
+from termbase.record.foreign_notes import ForeignNote
+from termbase.record.pages import Line, Page
+from termbase.record.people import Image, Person
+from termbase.record.sources import Slip, Source
+from termbase.record.trials import Trial
 from termbase.redirects import Redirect
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Slip, Source
-from termbase.trials import Trial
 
 __all__ = [
     "FIELDS", "NOTE_LABELS", "OPEN", "OWN", "Fate", "Field", "attributes_of", "free_fields", "noted_fields",

@@ -12,11 +12,11 @@ from exports.tbx.plans import Draft, Element, Part, Ready, Values, Written, step
 from exports.tbx.styles import AS_PRINTED
 from exports.tbx.tags import FIELDS, Fate, free_fields, noted_fields
 from exports.tbx.xmltext import xml_id
-from termbase.entries import InflectedForm, Term
 from termbase.evidence import Evidence
 from termbase.fields import Member, field_of, fields_of
-from termbase.foreignnotes import ForeignNote
-from termbase.sources import Slip, locator
+from termbase.record.entries import InflectedForm, Term
+from termbase.record.foreign_notes import ForeignNote
+from termbase.record.sources import Slip, locator
 
 __all__ = ["TermSections"]
 

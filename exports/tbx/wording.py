@@ -6,16 +6,16 @@ from functools import cache
 from typing import Final
 
 from exports.tbx.tags import FIELDS, Fate
-from termbase.entries import Analogue, Figure, Ruling
 from termbase.evidence import Evidence
 from termbase.fields import Reference, fields_of
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import GripChange, Missing, Reason, Verdict
 from termbase.overviews.articles import Judged, Library
+from termbase.record.entries import Analogue, Figure, Ruling
+from termbase.record.trials import Trial
 from termbase.rulecodes.clauses import RuleCode
 from termbase.technique.profile import Profile, Stated
 from termbase.technique.words import describe
-from termbase.trials import Trial
 
 __all__ = ["Wording", "statements"]
 

@@ -7,11 +7,11 @@ from typing import Protocol
 from termbase.acts.drafting import ListLanguages, drafts
 from termbase.acts.quoting import quote, setting
 from termbase.codes import statement_text
-from termbase.entries import Entry
 from termbase.linepatterns.grammar import troubles_of
 from termbase.messages import message
-from termbase.pages import Line, LineState, Page
-from termbase.sources import Source
+from termbase.record.entries import Entry
+from termbase.record.pages import Line, LineState, Page
+from termbase.record.sources import Source
 from termbase.store.writing import Act
 
 __all__ = ["AcceptReport", "Likeness", "accept_all_clear"]

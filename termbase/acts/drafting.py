@@ -5,7 +5,16 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from termbase.closedlists import member
-from termbase.entries import (
+from termbase.errors import BadInput
+from termbase.fields import Path
+from termbase.languages import folding, tags
+from termbase.linepatterns.fitting import in_languages
+from termbase.linepatterns.grammar import outside_lists
+from termbase.linepatterns.partpaths import HEADWORD, equivalent_path
+from termbase.linepatterns.pattern import LinePattern
+from termbase.linepatterns.settings import read_pattern
+from termbase.messages import message
+from termbase.record.entries import (
     Entry,
     Gender,
     InflectedForm,
@@ -16,19 +25,10 @@ from termbase.entries import (
     Term,
     TermType,
 )
-from termbase.errors import BadInput
-from termbase.fields import Path
-from termbase.languages import folding, tags
-from termbase.linepatterns.fitting import in_languages
-from termbase.linepatterns.grammar import outside_lists
-from termbase.linepatterns.partpaths import HEADWORD, equivalent_path
-from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.records import Equivalent, ParsedLine, PrintedWhy, Sense
-from termbase.linepatterns.settings import read_pattern
-from termbase.messages import message
-from termbase.pages import Line
-from termbase.people import Termbase
-from termbase.sources import Source
+from termbase.record.lines import Equivalent, ParsedLine, PrintedWhy, Sense
+from termbase.record.pages import Line
+from termbase.record.people import Termbase
+from termbase.record.sources import Source
 from termbase.store.reading import Reader
 
 __all__ = [

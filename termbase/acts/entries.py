@@ -7,27 +7,18 @@ from sqlalchemy import select
 
 from termbase.closedlists import one_of
 from termbase.codes.readings import Covered, Reopened
-from termbase.entries import (
-    Entry,
-    Origin,
-    Relation,
-    RelationKind,
-    Ruling,
-    Signature,
-    Status,
-    Term,
-)
 from termbase.errors import BadInput, InUse, NotFound
-from termbase.foreignnotes import only_accepted
-from termbase.intake import clean_entry
 from termbase.messages import message
 from termbase.notes import own_words
-from termbase.pages import Line
+from termbase.record.entries import Entry, Origin, Relation, RelationKind, Ruling, Signature, Status, Term
+from termbase.record.foreign_notes import only_accepted
+from termbase.record.pages import Line
+from termbase.record.sources import Slip
+from termbase.record.trials import Trial
+from termbase.record.validation import clean_entry
 from termbase.redirects import Redirect
-from termbase.sources import Slip
 from termbase.store import schema
 from termbase.store.writing import Act
-from termbase.trials import Trial
 
 __all__ = [
     "blank_term",

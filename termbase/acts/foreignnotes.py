@@ -4,10 +4,10 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from termbase.acts import entries as entry_acts
-from termbase.entries import Entry
 from termbase.errors import Conflict, NotFound
-from termbase.foreignnotes import ForeignNote
 from termbase.messages import message
+from termbase.record.entries import Entry
+from termbase.record.foreign_notes import ForeignNote
 from termbase.store.writing import Act
 
 __all__ = ["accept", "delete", "withdraw"]

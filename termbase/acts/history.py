@@ -6,9 +6,9 @@ import msgspec
 from sqlalchemy import func, select
 
 from termbase.acts.entries import unsort
-from termbase.entries import Entry
 from termbase.errors import Conflict, InUse, NotFound
 from termbase.messages import message
+from termbase.record.entries import Entry
 from termbase.store import schema
 from termbase.store.reading import ChangeRecord, Reader
 from termbase.store.rows import KINDS, Kept, revised

@@ -6,18 +6,18 @@ from dataclasses import dataclass, replace
 from sqlalchemy import select
 
 from termbase.codes.readings import Reopened
-from termbase.entries import Entry, Relation, RelationKind, Signature, Term
 from termbase.errors import BadInput, Conflict, NotFound
-from termbase.intake import clean_entry
-from termbase.merging import Choices, Merging, merge_entries, separate_entries
 from termbase.messages import message
-from termbase.pages import Line
+from termbase.record.entries import Entry, Relation, RelationKind, Signature, Term
+from termbase.record.merging import Choices, Merging, merge_entries, separate_entries
+from termbase.record.pages import Line
+from termbase.record.sources import Slip
+from termbase.record.trials import Trial
+from termbase.record.validation import clean_entry
 from termbase.redirects import FoldedName, PointedAt, Redirect
-from termbase.sources import Slip
 from termbase.store import schema
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
-from termbase.trials import Trial
 
 __all__ = ["Moving", "count_moving", "merge", "merged_into", "preview", "separate"]
 

@@ -5,7 +5,6 @@ from dataclasses import replace
 
 from sqlalchemy import select
 
-from termbase import cleaning
 from termbase.acts import entries as entry_acts
 from termbase.acts.drafting import (
     ListLanguages,
@@ -17,18 +16,19 @@ from termbase.acts.drafting import (
 )
 from termbase.acts.quoting import quote, setting
 from termbase.acts.refitting import line_from, refit
-from termbase.entries import Entry, Relation, RelationKind, Status, Term
 from termbase.errors import BadInput, Conflict, InUse, ReportedAt
-from termbase.intake import clean_verbatim
-from termbase.limits import check_length
 from termbase.linepatterns.parsing import parse_page
 from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.records import ParsedLine
 from termbase.messages import message
 from termbase.notes import NOTHING_SAID, CodedText
 from termbase.notes import own_words as own
-from termbase.pages import Line, LineState, Page
-from termbase.sources import Source
+from termbase.record import cleaning
+from termbase.record.entries import Entry, Relation, RelationKind, Status, Term
+from termbase.record.limits import check_length
+from termbase.record.lines import ParsedLine
+from termbase.record.pages import Line, LineState, Page
+from termbase.record.sources import Source
+from termbase.record.validation import clean_verbatim
 from termbase.store import schema
 from termbase.store.writing import Act
 

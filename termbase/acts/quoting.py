@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 
 from termbase.acts.drafting import ListLanguages, list_languages, names_as_printed, pattern_of
-from termbase.entries import Entry, Term
-from termbase.pages import Line, Page
-from termbase.sources import Slip, SlipKind, Source
+from termbase.record.entries import Entry, Term
+from termbase.record.pages import Line, Page
+from termbase.record.sources import Slip, SlipKind, Source
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 

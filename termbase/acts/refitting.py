@@ -8,10 +8,10 @@ from termbase.errors import InUse
 from termbase.linepatterns.cutting import cut
 from termbase.linepatterns.parsing import parse, parse_page
 from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.records import CutLine, ParsedLine
 from termbase.messages import message
-from termbase.pages import Line, LineState, Page
-from termbase.sources import Source
+from termbase.record.lines import CutLine, ParsedLine
+from termbase.record.pages import Line, LineState, Page
+from termbase.record.sources import Source
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 

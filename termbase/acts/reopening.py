@@ -7,11 +7,11 @@ import msgspec
 
 from termbase.acts import entries as entry_acts
 from termbase.acts.quoting import own_slips, unquote
-from termbase.entries import Entry, Origin, Term
 from termbase.errors import InUse
 from termbase.messages import message
 from termbase.notes import NOTHING_SAID
-from termbase.pages import Line, LineState
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.pages import Line, LineState
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 

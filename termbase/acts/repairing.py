@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from termbase.acts.history import restore_state
 from termbase.codes.deeds import restored
-from termbase.people import Termbase
+from termbase.record.people import Termbase
 from termbase.store.actrows import ActRecord
 from termbase.store.engine import Store
 from termbase.store.integrity import Damage, damage_of, write_again

@@ -9,10 +9,10 @@ from typing import Final, Literal
 import msgspec
 from sqlalchemy import func, select
 
-from termbase.cleaning import cleaned, line
 from termbase.errors import BadInput, InUse, NotFound, Problems, ReportedAt
 from termbase.fields import Path, path_words
 from termbase.messages import message, message_of_number
+from termbase.record.cleaning import cleaned, line
 from termbase.rulecodes.clauses import RuleCode
 from termbase.rulecodes.limits import years_of
 from termbase.rulefiles import BadRows

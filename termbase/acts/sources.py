@@ -7,15 +7,15 @@ from dataclasses import replace
 from sqlalchemy import Table, func, select
 
 from termbase.acts import entries as entry_acts
-from termbase.entries import Entry
 from termbase.errors import BadInput, InUse, NotFound, Problems
 from termbase.evidence import known_origin
-from termbase.intake import clean_slip, clean_source
 from termbase.linepatterns.settings import read_pattern
 from termbase.messages import joined, message, message_of_number
-from termbase.pages import Page
+from termbase.record.entries import Entry
+from termbase.record.pages import Page
+from termbase.record.sources import Slip, Source
+from termbase.record.validation import clean_slip, clean_source
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Slip, Source
 from termbase.store import schema
 from termbase.store.reading import Reader
 from termbase.store.writing import Act

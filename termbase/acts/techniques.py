@@ -6,9 +6,9 @@ from dataclasses import replace
 
 from termbase.acts import entries
 from termbase.borrowing import CIRCLE_FIX, circles
-from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.messages import message
+from termbase.record.entries import Entry
 from termbase.references import References
 from termbase.rulefiles import BadRows
 from termbase.store.reading import Reader

@@ -3,9 +3,9 @@
 from dataclasses import replace
 
 from termbase.errors import BadInput
-from termbase.intake import clean_person, clean_termbase
 from termbase.messages import message
-from termbase.people import Person, Termbase
+from termbase.record.people import Person, Termbase
+from termbase.record.validation import clean_person, clean_termbase
 from termbase.store.writing import Act
 
 __all__ = ["remove_person", "save_person", "save_termbase"]

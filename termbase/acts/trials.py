@@ -2,13 +2,13 @@
 
 from dataclasses import replace
 
-from termbase.entries import Entry
 from termbase.errors import Ambiguous, BadInput, Problems
-from termbase.intake import clean_trial
 from termbase.messages import message
+from termbase.record.entries import Entry
+from termbase.record.trials import Outcome, Trial, initials_for, names_in_full
+from termbase.record.validation import clean_trial
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.writing import Act
-from termbase.trials import Outcome, Trial, initials_for, names_in_full
 
 __all__ = ["remove", "save"]
 

@@ -5,12 +5,12 @@ from dataclasses import dataclass, replace
 
 from termbase.acts import entries as entry_acts
 from termbase.codes import statement_text
-from termbase.entries import Entry
 from termbase.errors import Conflict
 from termbase.messages import message
-from termbase.pages import Line, LineState, Page
+from termbase.record.entries import Entry
+from termbase.record.pages import Line, LineState, Page
+from termbase.record.sources import Source
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Source
 from termbase.store.writing import Act
 from termbase.trimming import Group, JudgedLine, reason_set_aside, sense_reason_set_aside, verdict_words
 from termbase.trims import judge_pages

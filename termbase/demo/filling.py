@@ -9,7 +9,7 @@ from termbase.demo.records import Demo
 from termbase.errors import BadInput
 from termbase.messages import message
 from termbase.overviews.progress import is_unnamed
-from termbase.people import Person
+from termbase.record.people import Person
 from termbase.store.engine import Store
 from termbase.store.rows import Kept
 from termbase.store.writing import Act

@@ -12,18 +12,18 @@ from typing import TypeVar
 
 import PIL.Image
 
-from termbase import intake
 from termbase.demo import rows
 from termbase.demo.files import file_text, named, read_headed, read_rows, read_table
 from termbase.demo.records import Demo, Report
 from termbase.demo.word_list import headword_slips, lines_of
-from termbase.entries import Entry, Figure
 from termbase.errors import BadInput, ReportedAt
-from termbase.pages import Line, Page
-from termbase.people import Image, Person, Termbase
+from termbase.record import validation
+from termbase.record.entries import Entry, Figure
+from termbase.record.pages import Line, Page
+from termbase.record.people import Image, Person, Termbase
+from termbase.record.sources import Slip, Source, SourceKind
 from termbase.rulecodes.clauses import RuleCode
 from termbase.rulefiles import read_codes, read_profiles
-from termbase.sources import Slip, Source, SourceKind
 from termbase.technique.profile import Profile, Stated
 
 __all__ = ["load"]
@@ -39,9 +39,9 @@ def load(root: Traversable | None = None) -> Demo:
             file and field.
     """
     root = files("termbase.demo") if root is None else root
-    termbase = _taken(intake.clean_termbase, read_table(root, "termbase.toml", Termbase), "termbase.toml")
+    termbase = _taken(validation.clean_termbase, read_table(root, "termbase.toml", Termbase), "termbase.toml")
     people = tuple(
-        _taken(intake.clean_person, person, "people.toml")
+        _taken(validation.clean_person, person, "people.toml")
         for person in read_rows(root, "people.toml", "person", Person)
     )
     sources = _sources(root)
@@ -52,7 +52,7 @@ def load(root: Traversable | None = None) -> Demo:
     slips = _slips(root, entries, reports)
     pages, lines = _pages(root, {s.id: s for s in sources}, images)
     trials = tuple(
-        _taken(intake.clean_trial, row.record(), f"trials.toml, trial {row.id}")
+        _taken(validation.clean_trial, row.record(), f"trials.toml, trial {row.id}")
         for row in read_rows(root, "trials.toml", "trial", rows.TrialRow)
     )
     demo = Demo(termbase, people, (), sources, codes, entries, slips, pages, lines, trials, reports)
@@ -73,7 +73,7 @@ def _taken(take: Callable[[T], T], record: T, where: str) -> T:
 def _sources(root: Traversable) -> tuple[Source, ...]:
     pattern = file_text(root, "wordlist-pattern.toml")
     result = [
-        _taken(intake.clean_source, source, f"sources.toml, source {source.id}")
+        _taken(validation.clean_source, source, f"sources.toml, source {source.id}")
         for source in read_rows(root, "sources.toml", "source", Source)
     ]
     return tuple(replace(s, pattern=pattern) if s.kind is SourceKind.WORD_LIST else s for s in result)
@@ -108,7 +108,7 @@ def _entries(root: Traversable, images: dict[str, Image]) -> tuple[Entry, ...]:
             for f in row.figure
         )
         entry = replace(row.record(tuple(terms)), technique=profiles.get(row.id), figures=figures)
-        entries.append(_taken(intake.clean_entry, entry, f"{path}, entry {row.id}"))
+        entries.append(_taken(validation.clean_entry, entry, f"{path}, entry {row.id}"))
     return tuple(entries)
 
 
@@ -141,7 +141,7 @@ def _reports(root: Traversable) -> tuple[Report, ...]:
         own = {("source_id" if name == "source" else name): v for name, v in headed.fields.items()}
         name = path.rpartition("/")[2].removesuffix(".txt")
         result.append(
-            Report(name=name, text=headed.text, **{**own, "date": intake.clean_date(own["date"], path)})
+            Report(name=name, text=headed.text, **{**own, "date": validation.clean_date(own["date"], path)})
         )
     return tuple(result)
 
@@ -161,7 +161,7 @@ def _slips(root: Traversable, entries: Iterable[Entry], reports: Iterable[Report
                     "The report of that day does not say so.", where=f"{where}, field text",
                     fix="Quote it word for word.",
                 )  # fmt: skip
-            result.append(_taken(intake.clean_slip, row.record(terms.get(row.bears, "")), where))
+            result.append(_taken(validation.clean_slip, row.record(terms.get(row.bears, "")), where))
     return tuple(sorted(result, key=lambda slip: int(slip.id[1:])))
 
 

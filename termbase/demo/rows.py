@@ -2,7 +2,8 @@
 
 from msgspec import Struct, field
 
-from termbase.entries import (
+from termbase.notes import NOTHING_SAID, CodedText
+from termbase.record.entries import (
     Analogue,
     Definition,
     Entry,
@@ -21,9 +22,8 @@ from termbase.entries import (
     TermType,
     Topic,
 )
-from termbase.notes import NOTHING_SAID, CodedText
-from termbase.sources import Certainty, Presence, Slip, SlipKind
-from termbase.trials import Outcome, Trial
+from termbase.record.sources import Certainty, Presence, Slip, SlipKind
+from termbase.record.trials import Outcome, Trial
 
 __all__ = ["DecisionRow", "EntryRow", "FigureRow", "PageRow", "SlipRow", "TermRow", "TrialRow"]
 

@@ -5,12 +5,12 @@ from dataclasses import replace
 from itertools import count
 
 from termbase.demo.rows import DecisionRow
-from termbase.entries import Entry, Term
 from termbase.errors import BadInput
 from termbase.linepatterns.parsing import parse_page
 from termbase.linepatterns.settings import read_pattern
-from termbase.pages import Line, LineState, Page
-from termbase.sources import Slip, SlipKind, Source
+from termbase.record.entries import Entry, Term
+from termbase.record.pages import Line, LineState, Page
+from termbase.record.sources import Slip, SlipKind, Source
 
 __all__ = ["headword_slips", "lines_of"]
 

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 
 import msgspec
 
-from termbase.entries import Entry, RelationKind, Term
 from termbase.fields import changed_by, fields_of
 from termbase.hierarchy import BroaderLinks, read_broader
 from termbase.importing.matching import Matching
@@ -18,14 +17,15 @@ from termbase.importing.merging import merged
 from termbase.importing.pointing import Late, late_pointers, pointed
 from termbase.importing.records import Choice, IncomingEntry, IncomingFile, IncomingRecord, Record, State
 from termbase.messages import joined, message
-from termbase.pages import Line, Page
-from termbase.people import Image, Person, Termbase
+from termbase.record.entries import Entry, RelationKind, Term
+from termbase.record.pages import Line, Page
+from termbase.record.people import Image, Person, Termbase
+from termbase.record.sources import Slip, Source
+from termbase.record.trials import Trial
 from termbase.redirects import Redirect
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Slip, Source
 from termbase.store.batches import BATCH
 from termbase.store.rows import kind_of
-from termbase.trials import Trial
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance

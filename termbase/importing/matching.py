@@ -13,20 +13,20 @@ from typing import Final, TypeVar
 
 from sqlalchemy import select
 
-from termbase.entries import Entry
 from termbase.importing.pointing import LATE, Late, Pointer
 from termbase.importing.records import IncomingEntry
-from termbase.pages import Line, Page
-from termbase.people import Person
+from termbase.record.entries import Entry
+from termbase.record.pages import Line, Page
+from termbase.record.people import Person
+from termbase.record.sources import Slip, Source
+from termbase.record.trials import Trial
 from termbase.redirects import Redirect
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Slip, Source
 from termbase.store import schema
 from termbase.store.batches import rows_in
 from termbase.store.reading import Reader
 from termbase.store.rows import KINDS, kind_of
 from termbase.store.writing import PREFIX
-from termbase.trials import Trial
 
 __all__ = ["Matching", "is_ours"]
 

@@ -6,10 +6,10 @@ Each field declares how it is merged (`termbase.fields.Back`); RULES holds the s
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from termbase.entries import Definition, Entry, Term
 from termbase.fields import changed_by, fields_of, rule_of
-from termbase.foreignnotes import united
-from termbase.sources import Source, SourceKind
+from termbase.record.entries import Definition, Entry, Term
+from termbase.record.foreign_notes import united
+from termbase.record.sources import Source, SourceKind
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance

@@ -4,15 +4,15 @@ from collections import Counter, defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from termbase.differences import Difference, differences
-from termbase.entries import Entry, heads
 from termbase.fields import fields_of
 from termbase.importing.ids import Circled, SettledEntry, SettledRecord, settled
 from termbase.importing.matching import Matching
 from termbase.importing.pointing import Late
 from termbase.importing.records import Choice, IncomingFile, Record, State
 from termbase.messages import message
-from termbase.people import Image
+from termbase.record.differences import Difference, differences
+from termbase.record.entries import Entry, heads
+from termbase.record.people import Image
 from termbase.store.reading import Reader, as_json
 
 __all__ = ["MOST_TOLD", "Plan", "Planned", "plan"]

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Protocol
 
-from termbase.entries import Entry
-from termbase.pages import Line, Page
-from termbase.people import Image, Person, Termbase
+from termbase.record.entries import Entry
+from termbase.record.pages import Line, Page
+from termbase.record.people import Image, Person, Termbase
+from termbase.record.sources import Slip, Source
+from termbase.record.trials import Trial
 from termbase.redirects import Redirect
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Slip, Source
-from termbase.trials import Trial
 
 __all__ = ["Choice", "IncomingEntry", "IncomingFile", "IncomingRecord", "Record", "State"]
 

@@ -6,14 +6,14 @@ from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from termbase.entries import Entry
 from termbase.fields import changed_by, fields_of
 from termbase.importing.ids import Circled, SettledEntry, SettledRecord, settled
 from termbase.importing.matching import Matching, is_ours
 from termbase.importing.pointing import Late, Pointer, pointed
 from termbase.importing.records import Choice, IncomingFile, Record, State
-from termbase.people import Image
-from termbase.sources import Slip
+from termbase.record.entries import Entry
+from termbase.record.people import Image
+from termbase.record.sources import Slip
 from termbase.store.batches import BATCH, batched
 from termbase.store.bulk import collector_at_rest, indexes_last
 from termbase.store.writing import PREFIX, Act

@@ -7,7 +7,7 @@ stand for the name in one place of one book; nobody looks for the name under the
 import re
 from typing import Final
 
-from termbase.linepatterns.records import PrintedWhy
+from termbase.record.lines import PrintedWhy
 
 __all__ = ["DITTO_MARKS", "is_printed_in", "is_spelling", "kind_of_print", "may_be_spelling"]
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from termbase.linepatterns.furniture import LineClass, classify
 from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.records import CutLine, Join, JoinKind, LineKind
+from termbase.record.lines import CutLine, Join, JoinKind, LineKind
 
 __all__ = ["cut", "indentation"]
 

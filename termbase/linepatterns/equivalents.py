@@ -7,8 +7,8 @@ from termbase.fields import Path
 from termbase.linepatterns.compiled import Compiled
 from termbase.linepatterns.labels import read_forms
 from termbase.linepatterns.laying import Span, Stop
-from termbase.linepatterns.records import Equivalent, ParsedForm, ParsedLine
 from termbase.linepatterns.state import LineState
+from termbase.record.lines import Equivalent, ParsedForm, ParsedLine
 
 __all__ = ["read_equivalents", "read_variants"]
 

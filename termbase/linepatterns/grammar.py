@@ -11,9 +11,9 @@ from types import MappingProxyType
 from typing import Final
 
 from termbase.codes.lines import Problem
-from termbase.entries import Gender, Number, PartOfSpeech
-from termbase.linepatterns.records import ParsedLine, Trouble
 from termbase.notes import CodedText
+from termbase.record.entries import Gender, Number, PartOfSpeech
+from termbase.record.lines import ParsedLine, Trouble
 
 __all__ = ["LISTS", "listed_meaning", "outside_lists", "outside_said", "troubles_of"]
 

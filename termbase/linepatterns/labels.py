@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from termbase.linepatterns.compiled import Compiled
 from termbase.linepatterns.grammar import listed_meaning
-from termbase.linepatterns.records import ParsedForm
+from termbase.record.lines import ParsedForm
 
 __all__ = ["Labelled", "read_forms", "read_labels"]
 

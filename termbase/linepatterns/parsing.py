@@ -11,10 +11,10 @@ from termbase.linepatterns.labels import read_forms
 from termbase.linepatterns.laying import Span, Stop
 from termbase.linepatterns.partpaths import HEADWORD, STYLE
 from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.records import CutLine, ParsedForm, ParsedLine, Sense, Trouble
 from termbase.linepatterns.senses import read_see, read_senses
 from termbase.linepatterns.state import LineState
 from termbase.notes import NOTHING_SAID, CodedText
+from termbase.record.lines import CutLine, ParsedForm, ParsedLine, Sense, Trouble
 
 __all__ = ["parse", "parse_page"]
 

@@ -1,7 +1,7 @@
 """Where a part of a parsed line is: a path of fields and places, and the path in words.
 
 `("senses", 0, "equivalents", 1, "gender")` is the gender of the second equivalent of the first sense. Fields
-are those of `termbase.linepatterns.records.ParsedLine`; places count from 0, in words from 1.
+are those of `termbase.record.lines.ParsedLine`; places count from 0, in words from 1.
 """
 
 from typing import Final

@@ -10,8 +10,8 @@ from termbase.linepatterns.cutting import indentation
 from termbase.linepatterns.equivalents import read_equivalents
 from termbase.linepatterns.labels import read_forms
 from termbase.linepatterns.laying import Span, Stop
-from termbase.linepatterns.records import Equivalent, ParsedForm, Phrase, Sense
 from termbase.linepatterns.state import LineState
+from termbase.record.lines import Equivalent, ParsedForm, Phrase, Sense
 
 __all__ = ["read_see", "read_senses"]
 

@@ -8,8 +8,8 @@ from termbase.linepatterns.compiled import Compiled
 from termbase.linepatterns.grammar import LISTS, outside_said
 from termbase.linepatterns.labels import Labelled, read_labels
 from termbase.linepatterns.partpaths import field_of
-from termbase.linepatterns.records import ParsedLine, Printed, PrintedWhy, Sense, Trouble
 from termbase.notes import CodedText
+from termbase.record.lines import ParsedLine, Printed, PrintedWhy, Sense, Trouble
 
 __all__ = ["LineState"]
 

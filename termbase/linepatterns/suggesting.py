@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from termbase.linepatterns.fitting import in_languages
 from termbase.linepatterns.parsing import parse_page
 from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.records import CutLine, ParsedLine
 from termbase.linepatterns.stock import POCKET_LIST, STOCK
 from termbase.notes import NOTHING_SAID, CodedText
+from termbase.record.lines import CutLine, ParsedLine
 
 __all__ = ["Sample", "Suggestion", "suggest"]
 

@@ -9,8 +9,8 @@ from termbase.linepatterns.grammar import LISTS, listed_meaning
 from termbase.linepatterns.layouts import describe_layout
 from termbase.linepatterns.parsing import parse_page
 from termbase.linepatterns.pattern import Abbreviation, Cutting, LinePattern
-from termbase.linepatterns.records import CutLine, ParsedLine
 from termbase.messages import joined, message, message_of_number
+from termbase.record.lines import CutLine, ParsedLine
 
 __all__ = ["MatchCount", "explain", "match_count"]
 

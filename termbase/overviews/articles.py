@@ -7,7 +7,6 @@ one place only.
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from termbase.entries import Entry, Origin, RelationKind, Ruling, Term, head, heads, names_for_rules
 from termbase.evidence import (
     Evidence,
     NameEvidence,
@@ -17,12 +16,13 @@ from termbase.evidence import (
     practice_evidence,
 )
 from termbase.judging.verdict import Verdict
-from termbase.pages import Line
-from termbase.people import Termbase
+from termbase.record.entries import Entry, Origin, RelationKind, Ruling, Term, head, heads, names_for_rules
+from termbase.record.pages import Line
+from termbase.record.people import Termbase
+from termbase.record.sources import Slip, Source
+from termbase.record.trials import Trial
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Slip, Source
 from termbase.store.reading import Reader
-from termbase.trials import Trial
 from termbase.verdicts import judge_cached
 from termbase.witnesses import Witness, attestation
 

@@ -8,11 +8,11 @@ from sqlalchemy import select
 
 from termbase.closedlists import one_of
 from termbase.dates import edtf
-from termbase.entries import Origin, Topic
 from termbase.errors import BadInput
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.loading import lazy_module
 from termbase.messages import message
+from termbase.record.entries import Origin, Topic
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store import schema
 from termbase.store.listing import STAGES, EntryFilter, all_ids
@@ -34,7 +34,7 @@ class EntryConditions:
     """Conditions that an entry must meet; an empty field is ignored.
 
     Attributes:
-        topic, origin, stage: as in the record (`termbase.entries`, `termbase.store.listing.STAGES`).
+        topic, origin, stage: as in the record (`termbase.record.entries`, `termbase.store.listing.STAGES`).
         source: id or label of a source that one of its names is quoted from.
         code, verdict: a verdict under a rule code (id or name); the first code where none is named.
         since, until: EDTF dates between which, both included, one of its names is quoted.

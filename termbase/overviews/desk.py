@@ -8,13 +8,13 @@ from dataclasses import dataclass
 
 from termbase.acts.drafting import ListLanguages, drafts
 from termbase.codes import statement_text
-from termbase.entries import Entry, RelationKind, Term, heads
 from termbase.linepatterns.cutting import cut
 from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.records import ParsedLine
 from termbase.lookup import likeness
 from termbase.messages import joined, message
-from termbase.pages import Line
+from termbase.record.entries import Entry, RelationKind, Term, heads
+from termbase.record.lines import ParsedLine
+from termbase.record.pages import Line
 from termbase.store.reading import Reader
 
 __all__ = ["MOST_OFFERS", "Offer", "Piece", "Reference", "offers", "printed_pieces", "references"]

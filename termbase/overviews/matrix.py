@@ -3,8 +3,8 @@
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from termbase.entries import Entry, Ruling, Term, heads, names_for_rules
 from termbase.judging.verdict import UNKNOWN, Circumstances, Verdict, VerdictWord
+from termbase.record.entries import Entry, Ruling, Term, heads, names_for_rules
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.listing import EntryFilter, all_ids
 from termbase.store.reading import Reader

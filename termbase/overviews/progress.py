@@ -5,8 +5,8 @@ from typing import Literal
 
 from sqlalchemy import Table, func, select
 
-from termbase.pages import PageCount
-from termbase.people import UNNAMED
+from termbase.record.pages import PageCount
+from termbase.record.people import UNNAMED
 from termbase.store import schema
 from termbase.store.listing import EntryFilter, all_ids, count_entries, list_entries
 from termbase.store.reading import Reader

@@ -9,9 +9,9 @@ from typing import Final
 
 from termbase.codes import statement_text
 from termbase.codes.deeds import Deed
-from termbase.entries import Entry
 from termbase.messages import message
 from termbase.notes import CodedText
+from termbase.record.entries import Entry
 from termbase.redirects import Redirect
 from termbase.store.reading import Reader
 

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from termbase.dates import edtf
-from termbase.entries import Entry, Term, heads
 from termbase.errors import BadInput
 from termbase.overviews.matrix import verdict_on
+from termbase.record.entries import Entry, Term, heads
+from termbase.record.trials import Trial, contradicts
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.reading import Reader
-from termbase.trials import Trial, contradicts
 
 __all__ = ["ORDERS", "Order", "TrialRow", "filter_trials", "sort_trials", "trial_rows"]
 

@@ -6,10 +6,10 @@ All findings come back. A finding is a question to the editor with a place to fi
 from collections import defaultdict
 from collections.abc import Callable, Sequence
 
-from termbase.entries import Entry
 from termbase.overviews.articles import Library
 from termbase.proofing import entries, of_names, of_trials, termbase
 from termbase.proofing.findings import ArticleCheck, Check, Finding, name_of
+from termbase.record.entries import Entry
 
 __all__ = ["CHECKS", "Check", "Finding", "name_of", "proof"]
 

@@ -2,7 +2,6 @@
 
 from termbase.codes import statement_text
 from termbase.dates import edtf
-from termbase.entries import Origin, PartOfSpeech, Status, Topic
 from termbase.errors import BadInput
 from termbase.judging.verdict import VerdictWord
 from termbase.languages import tags
@@ -11,8 +10,9 @@ from termbase.mechanics import check_mechanics
 from termbase.messages import joined, message
 from termbase.overviews.articles import Article, Library
 from termbase.proofing.findings import ArticleCheck, EntryFaults, language_label, quoted
+from termbase.record.entries import Origin, PartOfSpeech, Status, Topic
+from termbase.record.trials import contradicts
 from termbase.references import References
-from termbase.trials import contradicts
 
 __all__ = [
     "date_fault", "figure_rights", "likely_duplicate", "made_up_unsaid", "mechanics_question",

@@ -3,10 +3,10 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from termbase.entries import Term
 from termbase.errors import BadInput
 from termbase.languages import tags
 from termbase.overviews.articles import Article, Library
+from termbase.record.entries import Term
 
 __all__ = [
     "ArticleCheck",

@@ -1,11 +1,11 @@
 """Checks of an entry's names against their slips: whether what is stated about a name is shown."""
 
-from termbase.entries import Origin
 from termbase.evidence import IN_USE, NameScale
 from termbase.messages import message, message_of_number
 from termbase.overviews.articles import Article, Library
 from termbase.proofing.findings import EntryFaults, quoted
-from termbase.sources import SlipKind
+from termbase.record.entries import Origin
+from termbase.record.sources import SlipKind
 
 __all__ = ["no_slip", "origin_contradicts", "origin_unstated", "slip_without_name", "use_unproved"]
 

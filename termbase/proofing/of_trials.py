@@ -1,10 +1,10 @@
 """Checks of what trials say about safety and people."""
 
-from termbase.cautions import injury_of
 from termbase.messages import message
 from termbase.overviews.articles import Article, Library
 from termbase.proofing.findings import EntryFaults
-from termbase.trials import initials_for, names_in_full
+from termbase.record.cautions import injury_of
+from termbase.record.trials import initials_for, names_in_full
 
 __all__ = ["injuries_unsaid", "people_named", "someone_hurt"]
 

@@ -2,16 +2,16 @@
 
 from collections import defaultdict
 
-from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.hierarchy import circles, read_broader
 from termbase.messages import message
 from termbase.overviews.articles import Library
-from termbase.pages import Page
 from termbase.proofing.entries import faulty_date, faulty_tag
 from termbase.proofing.findings import Finding, Findings
+from termbase.record.entries import Entry
+from termbase.record.pages import Page
+from termbase.record.sources import Slip, Source
 from termbase.rulecodes.consistency import contradictions
-from termbase.sources import Slip, Source
 
 __all__ = [
     "broader_circles", "code_contradicts", "homonyms", "lines_left", "source_faults", "source_gaps",

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from sqlalchemy import Connection, RowMapping, Table, func, select, text
 
-from termbase.entries import Entry
 from termbase.loading import lazy_module
-from termbase.pages import Line
-from termbase.people import Image
+from termbase.record.entries import Entry
+from termbase.record.pages import Line
+from termbase.record.people import Image
 from termbase.store import schema
 from termbase.store.actrows import ACT_COLUMNS, ActRecord, act_from_row, act_row
 from termbase.store.batches import batched

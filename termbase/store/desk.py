@@ -8,7 +8,7 @@ from collections.abc import Collection, Sequence
 from sqlalchemy import ColumnElement, func, select
 
 from termbase.notes import CodedText
-from termbase.pages import Line, LineState, PageCount, count
+from termbase.record.pages import Line, LineState, PageCount, count
 from termbase.store import schema
 from termbase.store.actrows import ActRecord
 from termbase.store.reading import Reader

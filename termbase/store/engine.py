@@ -13,7 +13,7 @@ from termbase.errors import BadInput, Damaged, NotFound, WordholdError
 from termbase.loading import lazy_module
 from termbase.messages import message
 from termbase.notes import CodedText, own_words
-from termbase.people import Termbase
+from termbase.record.people import Termbase
 from termbase.store.databases import ACT_LOCK, unusable
 from termbase.store.integrity import damage_behind, make_sure
 from termbase.store.reading import Reader

@@ -30,10 +30,10 @@ from sqlalchemy import (
     union_all,
 )  # fmt: skip
 
-from termbase.entries import InflectedForm, Term
 from termbase.languages.files import LanguageFile, ListWords, per_language
 from termbase.languages.keys import KeyKind, keys_by_text, weaker
 from termbase.linepatterns.asprinted import is_spelling
+from termbase.record.entries import InflectedForm, Term
 from termbase.segments import MOST_EDITS, segments
 from termbase.store import schema
 from termbase.store.batches import execute_in

@@ -8,9 +8,9 @@ from typing import TypeVarTuple
 
 from sqlalchemy import BindParameter, ColumnElement, Select, and_, bindparam, exists, func, select
 
-from termbase.cautions import is_injury
-from termbase.entries import Origin, Topic
 from termbase.languages.alphabets import sort_key
+from termbase.record.cautions import is_injury
+from termbase.record.entries import Origin, Topic
 from termbase.store import schema
 from termbase.store.batches import batched, rows_in
 from termbase.store.faults import missing_row

@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 import msgspec
 from sqlalchemy import Connection, Select, func, select
 
-from termbase.entries import Entry, RelationKind
 from termbase.errors import NotFound
 from termbase.messages import message, plain_str
-from termbase.pages import Line, LineState, PageCount, count
-from termbase.people import Termbase
-from termbase.sources import Slip
+from termbase.record.entries import Entry, RelationKind
+from termbase.record.pages import Line, LineState, PageCount, count
+from termbase.record.people import Termbase
+from termbase.record.sources import Slip
 from termbase.store import schema
 from termbase.store.actrows import ACT_COLUMNS, ActRecord, act_from_row
 from termbase.store.batches import batched, rows_in

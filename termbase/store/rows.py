@@ -13,19 +13,19 @@ from typing import Final, Generic, Protocol, TypeVar, cast
 import msgspec
 from sqlalchemy import Table
 
-from termbase.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
 from termbase.errors import Damaged
 from termbase.fields import Count, Data, DeclaredField, Flag, Member, Reason, Text, fields_of
 from termbase.messages import message, plain_str
 from termbase.notes import NOTHING_SAID, CodedText
-from termbase.pages import Line, Page
-from termbase.people import Image, Person, Termbase
+from termbase.record.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
+from termbase.record.pages import Line, Page
+from termbase.record.people import Image, Person, Termbase
+from termbase.record.sources import Slip, Source
+from termbase.record.trials import Trial
 from termbase.redirects import Redirect
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Slip, Source
 from termbase.store import schema
 from termbase.technique.profile import Profile
-from termbase.trials import Trial
 
 __all__ = [
     "CHILDREN", "ENTRY", "KINDS", "TERM", "Kept", "KeptT", "Mapped", "Row", "kind_of",

@@ -20,13 +20,13 @@ from sqlalchemy import (
     Text,
 )
 
-from termbase.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
-from termbase.pages import Line, Page
-from termbase.people import Image, Person, Termbase
+from termbase.record.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
+from termbase.record.pages import Line, Page
+from termbase.record.people import Image, Person, Termbase
+from termbase.record.sources import Slip, Source
+from termbase.record.trials import Trial
 from termbase.redirects import Redirect
-from termbase.sources import Slip, Source
 from termbase.store.columns import Plain, columns_of, id_column, list_column, reference_column, text_column
-from termbase.trials import Trial
 
 __all__ = ["metadata"]
 

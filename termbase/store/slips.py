@@ -18,7 +18,7 @@ from termbase.dates import edtf as dates
 from termbase.errors import BadInput
 from termbase.languages import alphabets
 from termbase.messages import message
-from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
+from termbase.record.sources import Certainty, Slip, SlipKind, Source, SourceKind
 from termbase.store import schema
 from termbase.store.batches import rows_in
 from termbase.store.reading import Reader

@@ -13,9 +13,9 @@ from typing import Final
 
 from sqlalchemy import Connection, delete, insert, select
 
-from termbase.entries import Entry
 from termbase.languages.keys import KeyKind, query_keys
 from termbase.languages.tags import is_well_formed
+from termbase.record.entries import Entry
 from termbase.store import schema
 from termbase.store.batches import execute_in
 from termbase.store.bulk import insert_rows

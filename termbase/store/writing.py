@@ -14,15 +14,15 @@ from sqlalchemy import Connection, Table, delete, insert, select, text, update
 from sqlalchemy.exc import IntegrityError
 
 from termbase.codes import statement_text
-from termbase.entries import Entry, heads
 from termbase.errors import Conflict, InUse
 from termbase.languages import alphabets
 from termbase.loading import lazy_module
 from termbase.messages import message
 from termbase.notes import CodedText
-from termbase.pages import Line
-from termbase.people import Image, Termbase
-from termbase.sources import Slip
+from termbase.record.entries import Entry, heads
+from termbase.record.pages import Line
+from termbase.record.people import Image, Termbase
+from termbase.record.sources import Slip
 from termbase.store import schema
 from termbase.store.actrows import reason_as_json
 from termbase.store.batches import batched, execute_in

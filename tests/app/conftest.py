@@ -10,7 +10,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from app.web import Settings, create_app
-from termbase.people import Termbase
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 
 

@@ -7,8 +7,8 @@ from flask.testing import FlaskClient
 from lxml.html import HtmlElement, fromstring
 
 from termbase.linepatterns.settings import read_pattern
-from termbase.people import Termbase
-from termbase.sources import Source
+from termbase.record.people import Termbase
+from termbase.record.sources import Source
 from termbase.store.engine import Store
 
 COLUMNS = """Belt, s.        gwregys, m.

@@ -9,9 +9,9 @@ from flask.testing import FlaskClient
 from termbase.acts import entries
 from termbase.demo.filling import fill_empty
 from termbase.demo.loading import load
-from termbase.entries import Entry, Origin, Term
 from termbase.errors import BadInput
-from termbase.people import UNNAMED, Person, Role, Termbase
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.people import UNNAMED, Person, Role, Termbase
 from termbase.store.engine import Store
 
 

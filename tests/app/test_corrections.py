@@ -8,14 +8,14 @@ from lxml.html import fromstring
 
 from termbase.acts import pages as page_acts
 from termbase.acts.sources import save_source
-from termbase.entries import Entry, Term
 from termbase.linepatterns.fitting import in_languages
 from termbase.linepatterns.partpaths import HEADWORD
 from termbase.linepatterns.pattern import Abbreviation, Labels
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
-from termbase.pages import Line, LineState, Page
-from termbase.sources import Slip, Source, SourceKind
+from termbase.record.entries import Entry, Term
+from termbase.record.pages import Line, LineState, Page
+from termbase.record.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 
 LABELS = Labels(

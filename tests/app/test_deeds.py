@@ -15,10 +15,10 @@ from app.deeds import in_every_language
 from termbase.acts import entries
 from termbase.codes import CODES
 from termbase.codes.deeds import Deed
-from termbase.entries import Entry, Origin, Term
 from termbase.errors import Damaged
 from termbase.messages import message, message_of_number
 from termbase.notes import CodedText
+from termbase.record.entries import Entry, Origin, Term
 from termbase.store.engine import Store
 
 LANDED = Path(__file__).parents[1] / "termbase" / "store" / "landed"

@@ -6,9 +6,9 @@ from xml.etree import ElementTree
 import pytest
 
 from app.web.drawing import MARKS, Span, Witnessed, mark, span_of, timeline
-from termbase.entries import Origin
 from termbase.evidence import MechanicScale, NameScale, PracticeScale
 from termbase.judging.verdict import VERDICT_WORDS
+from termbase.record.entries import Origin
 
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -16,11 +16,11 @@ from werkzeug.test import TestResponse
 from termbase.acts import entries
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
-from termbase.entries import Definition, Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
 from termbase.overviews.removals import deleted_entries
-from termbase.people import CAUTIONS, Image
+from termbase.record.entries import Definition, Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
+from termbase.record.people import CAUTIONS, Image
+from termbase.record.sources import Certainty, Slip, Source, SourceKind
 from termbase.rulecodes.clauses import LegRule, RuleCode
-from termbase.sources import Certainty, Slip, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.technique.profile import Hand, Profile, Stated
 

@@ -14,10 +14,10 @@ from app.cli import main
 from app.web.progress import State, jobs
 from exports.tbx.writer import write_tbx
 from termbase.acts import entries as entry_acts
-from termbase.entries import Entry, Origin, Term
 from termbase.errors import Conflict
 from termbase.overviews.articles import Library
-from termbase.people import Termbase
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 
 TBX = """<?xml version="1.0" encoding="UTF-8"?>

@@ -11,7 +11,7 @@ from openpyxl import Workbook
 from werkzeug.test import TestResponse
 
 from termbase.acts import entries as entry_acts
-from termbase.entries import Entry, Origin, Status, Term
+from termbase.record.entries import Entry, Origin, Status, Term
 from termbase.store.engine import Store
 
 CSV = "English,Welsh,Remark,topic\nbelt,gwregys,x,stance\nback heel,sawdl ôl,y,trip\n"

@@ -8,7 +8,7 @@ from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 from termbase.acts.sources import save_source
-from termbase.sources import Source, SourceKind
+from termbase.record.sources import Source, SourceKind
 from termbase.store.engine import Store
 
 BIB = """@book{penry,

@@ -10,8 +10,8 @@ from sqlalchemy import update
 
 from termbase.acts import entries
 from termbase.acts.sources import save_slip, save_source
-from termbase.entries import Entry, Origin, Term
-from termbase.sources import Slip, Source, SourceKind
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.sources import Slip, Source, SourceKind
 from termbase.store import schema
 from termbase.store.engine import Store
 

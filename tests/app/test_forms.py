@@ -8,10 +8,10 @@ from flask.testing import FlaskClient
 from lxml import html
 from PIL import Image as Pictures
 
-from termbase.entries import Entry
-from termbase.sources import Source
+from termbase.record.entries import Entry
+from termbase.record.sources import Source
+from termbase.record.trials import Trial
 from termbase.store.engine import Store
-from termbase.trials import Trial
 
 SUMMARY = '//div[contains(@class, "error-summary")]'
 TRIAL = {"version": "0", "entry": "c9999", "date": "soon", "young": "yes", "place": "the barn"}

@@ -6,7 +6,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from termbase.acts import entries
-from termbase.entries import Entry, Origin, Term, Topic
+from termbase.record.entries import Entry, Origin, Term, Topic
 from termbase.store.engine import Store
 
 

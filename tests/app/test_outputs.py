@@ -19,7 +19,7 @@ from exports.options import Flag, OneOf, Option, SomeOf
 from exports.outputs import OUTPUTS, SELECTION, Output
 from termbase.errors import BadInput
 from termbase.overviews.articles import Library
-from termbase.sources import Source
+from termbase.record.sources import Source
 from termbase.store.engine import Store
 
 WITH_COMMAND = [name for name, output in OUTPUTS.items() if output.group]

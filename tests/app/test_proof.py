@@ -11,9 +11,9 @@ from app.web import findings
 from app.web.progress import Job, State, jobs
 from termbase.acts import entries as entry_acts
 from termbase.acts.sources import save_slip, save_source
-from termbase.entries import Entry, Origin, Term
 from termbase.proofing.checks import CHECKS, Finding
-from termbase.sources import Slip, Source, SourceKind
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 
 

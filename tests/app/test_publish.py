@@ -7,8 +7,8 @@ from app.web.progress import Job, State, jobs
 from exports.tbx.styles import DIALECTS
 from termbase.acts import entries as entry_acts
 from termbase.acts.termbase import save_person
-from termbase.entries import Entry, Origin, Term
-from termbase.people import Person, Role
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.people import Person, Role
 from termbase.store.engine import Store
 
 PDF = {"paper": "a5", "drafts": "all", "direction": ["articles", "reverse"]}

@@ -8,7 +8,7 @@ from flask.testing import FlaskClient
 
 from app.web.progress import Job, jobs
 from termbase.acts import entries as entry_acts
-from termbase.entries import Entry, Origin, Term, Topic
+from termbase.record.entries import Entry, Origin, Term, Topic
 from termbase.store.engine import Store
 from termbase.technique.profile import Hand, Profile, Stated
 

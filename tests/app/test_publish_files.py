@@ -8,7 +8,7 @@ from flask.testing import FlaskClient
 from app.web.progress import Job, State, jobs
 from exports.backup.reading import restore
 from termbase.acts import entries as entry_acts
-from termbase.entries import Entry, Origin, Term
+from termbase.record.entries import Entry, Origin, Term
 from termbase.store.engine import Store
 
 TABLE = {"kind": "csv", "rows": "names", "entries": "all", "columns": "name=Enw\nlanguage"}

@@ -8,8 +8,8 @@ from lxml import html
 
 from termbase.acts import entries as entry_acts
 from termbase.acts.sources import save_source
-from termbase.entries import Entry, Origin, Term
-from termbase.sources import Certainty, Slip, Source, SourceKind
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.sources import Certainty, Slip, Source, SourceKind
 from termbase.store.engine import Store
 
 TEXT = (

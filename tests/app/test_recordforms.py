@@ -16,7 +16,6 @@ from app.web.publish import termbase
 from app.web.recordforms import RecordForm
 from app.web.rules import editing as rules
 from app.web.sources import slips, sources
-from termbase.entries import Analogue, Definition, Entry, Figure, Origin, Term
 from termbase.errors import BadInput, Problems
 from termbase.fields import (
     Block,
@@ -33,11 +32,12 @@ from termbase.fields import (
     changed_by,
     fields_of,
 )
-from termbase.people import Person, Termbase
+from termbase.record.entries import Analogue, Definition, Entry, Figure, Origin, Term
+from termbase.record.people import Person, Termbase
+from termbase.record.sources import Slip, Source, SourceKind
+from termbase.record.trials import Outcome, Trial
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
-from termbase.trials import Outcome, Trial
 
 FORMS: Mapping[str, tuple[RecordForm, str]] = {
     "source": (sources.FORM, "/sources/new"),

@@ -21,7 +21,6 @@ from termbase.acts.accepting import accept_all_clear
 from termbase.acts.pages import add_page
 from termbase.acts.sources import save_source
 from termbase.codes import statement_text
-from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
 from termbase.lookup.completing import complete
@@ -30,9 +29,10 @@ from termbase.lookup.likeness import Resembler
 from termbase.mechanics import check_mechanics
 from termbase.messages import Message, message
 from termbase.overviews.articles import Library
-from termbase.pages import Line
 from termbase.proofing.checks import proof
-from termbase.sources import Source, SourceKind
+from termbase.record.entries import Definition, Entry, Origin, Term, Topic
+from termbase.record.pages import Line
+from termbase.record.sources import Source, SourceKind
 from termbase.store.engine import Store
 from termbase.voice import Voice
 

@@ -22,10 +22,10 @@ from app.web.progress import Finished, Job, State
 from exports.backup.writing import write_backup
 from termbase.acts import entries as entry_acts
 from termbase.acts.sources import save_source
-from termbase.entries import Entry, Origin, Term
 from termbase.messages import message, message_of_number
-from termbase.people import Termbase
-from termbase.sources import Source, SourceKind
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.people import Termbase
+from termbase.record.sources import Source, SourceKind
 from termbase.store.digest import digest_of
 from termbase.store.engine import Store
 from tests.stress.killed_jobs import killed, started

@@ -10,10 +10,10 @@ from werkzeug.test import TestResponse
 
 from termbase.acts import entries as entry_acts
 from termbase.acts.sources import save_slip, save_source
-from termbase.entries import Entry, Origin, Status, Term
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
-from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
+from termbase.record.entries import Entry, Origin, Status, Term
+from termbase.record.sources import Certainty, Slip, SlipKind, Source, SourceKind
 from termbase.store.engine import Store
 
 FORM = {"label": "Lantern", "kind": "newspaper", "title": "The Quarry Lantern", "version": "0"}

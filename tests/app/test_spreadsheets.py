@@ -8,8 +8,8 @@ from flask.testing import FlaskClient
 from lxml.html import HtmlElement, fromstring
 
 from termbase.acts.sources import save_source
-from termbase.entries import Entry, Origin, Term
-from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.sources import Certainty, Slip, SlipKind, Source, SourceKind
 from termbase.store.engine import Store
 
 ROWS = """English;Irish;Notes;Source;Date;Quotation

@@ -4,7 +4,7 @@ import re
 
 from flask.testing import FlaskClient
 
-from termbase.entries import Entry
+from termbase.record.entries import Entry
 from termbase.rulefiles import read_profiles
 from termbase.store.engine import Store
 from termbase.technique.profile import Profile

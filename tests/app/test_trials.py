@@ -7,8 +7,8 @@ import pytest
 from flask.testing import FlaskClient
 from PIL import Image
 
+from termbase.record.trials import Trial
 from termbase.store.engine import Store
-from termbase.trials import Trial
 
 GOOD = {
     "entry": "c0015 back-heel", "code": "r1", "date": "2024-02-03", "outcome": "works",

@@ -10,8 +10,8 @@ from app.web.pages import trimming
 from termbase.acts import entries as entry_acts
 from termbase.acts import pages as page_acts
 from termbase.codes import statement_text
-from termbase.entries import Entry, Origin, Term
-from termbase.pages import Line, LineState, Page
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.pages import Line, LineState, Page
 from termbase.store.engine import Store
 from tests.wordlists import word_list_page
 

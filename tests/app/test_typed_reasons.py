@@ -9,13 +9,13 @@ from termbase.acts import entries as entry_acts
 from termbase.acts.pages import add_page, set_aside
 from termbase.acts.sources import save_source
 from termbase.codes.lines import Aside
-from termbase.entries import Entry, Origin, Signature, Term
-from termbase.linepatterns.records import Trouble
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
 from termbase.notes import CodedText
-from termbase.pages import Line, LineState
-from termbase.sources import Source, SourceKind
+from termbase.record.entries import Entry, Origin, Signature, Term
+from termbase.record.lines import Trouble
+from termbase.record.pages import Line, LineState
+from termbase.record.sources import Source, SourceKind
 from termbase.store.engine import Store
 
 TYPED_FOR_READINGS = (

@@ -13,7 +13,7 @@ from app.web.errors import STATUS
 from app.web.forms import Form
 from app.web.templating import SECTIONS, sentence
 from termbase.errors import BadInput, Conflict, InUse, NotFound, WordholdError
-from termbase.people import CAUTIONS, Person, Termbase
+from termbase.record.people import CAUTIONS, Person, Termbase
 from termbase.store.engine import Store
 
 

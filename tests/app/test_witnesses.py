@@ -9,10 +9,10 @@ from lxml import html
 
 from termbase.acts import entries, history
 from termbase.acts.sources import save_slip, save_source
-from termbase.entries import Entry, Origin, Term, Topic
 from termbase.evidence import NameScale
 from termbase.overviews.articles import Library
-from termbase.sources import Presence, Slip, SlipKind, Source, SourceKind
+from termbase.record.entries import Entry, Origin, Term, Topic
+from termbase.record.sources import Presence, Slip, SlipKind, Source, SourceKind
 from termbase.store.engine import Store
 
 QUESTION = "This quotation does not contain the name, so it does not count."

@@ -12,8 +12,8 @@ from sqlalchemy import event
 
 from termbase.acts import entries
 from termbase.codes.deeds import Deed
-from termbase.entries import Entry, Origin, Term
-from termbase.people import Termbase
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 
 ROUNDS = 5

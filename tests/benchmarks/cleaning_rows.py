@@ -5,7 +5,8 @@ from operator import attrgetter
 from statistics import median
 from time import process_time
 
-from termbase.entries import (
+from termbase.fields import fields_of
+from termbase.record.entries import (
     Analogue,
     Definition,
     Entry,
@@ -17,8 +18,7 @@ from termbase.entries import (
     Status,
     Term,
 )
-from termbase.fields import fields_of
-from termbase.intake import clean_entry
+from termbase.record.validation import clean_entry
 
 ROUNDS = 5
 

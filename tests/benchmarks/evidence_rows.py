@@ -9,9 +9,9 @@ import random
 import sys
 import time
 
-from termbase.entries import Origin, Term
 from termbase.evidence import name_evidence
-from termbase.sources import Certainty, Slip, SlipKind
+from termbase.record.entries import Origin, Term
+from termbase.record.sources import Certainty, Slip, SlipKind
 from termbase.witnesses import witnesses
 
 SEED = 1898

@@ -34,7 +34,7 @@ from termbase.lookup.finding import find
 from termbase.lookup.hits import Hit
 from termbase.lookup.likeness import Resembler
 from termbase.lookup.tables import near_texts
-from termbase.people import Termbase
+from termbase.record.people import Termbase
 from termbase.store import schema
 from termbase.store.engine import Store
 from termbase.store.keys import reindex

@@ -23,9 +23,9 @@ from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
 from termbase.lookup.likeness import Resembler
 from termbase.overviews.articles import Library
-from termbase.pages import Line
-from termbase.people import Termbase
-from termbase.sources import Source, SourceKind
+from termbase.record.pages import Line
+from termbase.record.people import Termbase
+from termbase.record.sources import Source, SourceKind
 from termbase.store.engine import Store
 from termbase.transcripts import read_transcript
 

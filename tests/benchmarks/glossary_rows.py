@@ -21,7 +21,9 @@ import msgspec
 from exports.glossary.book import assembling, coverage
 from exports.glossary.pdf import typesetting
 from exports.glossary.print.choices import Selection
-from termbase.entries import (
+from termbase.evidence import Evidence, MechanicScale, NameEvidence, NameScale, PracticeScale
+from termbase.overviews.articles import Article, Judged, Library
+from termbase.record.entries import (
     Definition,
     Entry,
     Gender,
@@ -32,11 +34,9 @@ from termbase.entries import (
     Term,
     Topic,
 )
-from termbase.evidence import Evidence, MechanicScale, NameEvidence, NameScale, PracticeScale
-from termbase.overviews.articles import Article, Judged, Library
-from termbase.people import Termbase
+from termbase.record.people import Termbase
+from termbase.record.sources import Slip, Source, SourceKind
 from termbase.rulecodes.clauses import KeepRule, LegRule, RuleCode, StartHold
-from termbase.sources import Slip, Source, SourceKind
 from termbase.technique.profile import LEG_USES, PLACES, Direction, Hand, Profile, Stated
 from termbase.verdicts import judge_cached
 from termbase.witnesses import Witness

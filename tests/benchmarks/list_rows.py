@@ -20,10 +20,10 @@ from app.serving import THREADS
 from app.web import Settings, create_app
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_source
-from termbase.entries import Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
-from termbase.people import Termbase
+from termbase.record.entries import Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
+from termbase.record.people import Termbase
+from termbase.record.sources import Slip, Source, SourceKind
 from termbase.rulecodes.clauses import GripRule, LegRule, RuleCode
-from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.technique.profile import LEG_USES, PLACES, Hand, Profile, Stated

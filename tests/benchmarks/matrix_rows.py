@@ -9,8 +9,8 @@ from time import process_time
 from app.web import Settings, create_app
 from termbase.acts import entries, rules
 from termbase.demo.loading import load
-from termbase.entries import Entry, Origin, Term
-from termbase.people import Termbase
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 from termbase.verdicts import judge_cached
 

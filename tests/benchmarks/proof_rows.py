@@ -15,9 +15,9 @@ from collections.abc import Callable
 from flask.testing import FlaskClient
 
 from app.web import Settings, create_app, findings
-from termbase.entries import Entry, Origin, Term
-from termbase.people import Termbase
 from termbase.proofing.checks import CHECKS, Finding
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 
 SEED = 1898

@@ -26,7 +26,9 @@ from sqlalchemy import event
 from exports.tbx.reader import read_tbx
 from exports.tbx.validating import check_file
 from exports.tbx.writer import render
-from termbase.entries import (
+from termbase.importing.taking import import_file
+from termbase.overviews.articles import Library
+from termbase.record.entries import (
     Definition,
     Entry,
     Gender,
@@ -38,10 +40,8 @@ from termbase.entries import (
     Term,
     Topic,
 )
-from termbase.importing.taking import import_file
-from termbase.overviews.articles import Library
-from termbase.people import Person, Termbase
-from termbase.sources import Slip, Source, SourceKind
+from termbase.record.people import Person, Termbase
+from termbase.record.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 
 GOAL_IN, GOAL_OUT, GOAL_CHECK = 1.6, 0.6, 2.5

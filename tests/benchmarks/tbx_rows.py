@@ -17,11 +17,11 @@ from typing import cast
 from lxml import etree
 
 from exports.tbx.writer import render, write_tbx
-from termbase.entries import Definition, Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
 from termbase.evidence import Evidence, MechanicScale, NameEvidence, NameScale, PracticeScale
 from termbase.overviews.articles import Article, Library
-from termbase.people import Termbase
-from termbase.sources import Slip, Source, SourceKind
+from termbase.record.entries import Definition, Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
+from termbase.record.people import Termbase
+from termbase.record.sources import Slip, Source, SourceKind
 
 GOAL = 0.6
 GOAL_CHECKED = 1.5

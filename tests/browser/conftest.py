@@ -17,7 +17,7 @@ from flask import Blueprint
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from app.web import Settings, create_app
-from termbase.people import Person, Role, Termbase
+from termbase.record.people import Person, Role, Termbase
 from termbase.store.engine import Store
 from tests.served import served
 

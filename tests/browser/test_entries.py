@@ -10,9 +10,9 @@ from playwright.sync_api import Page, expect
 from termbase.acts import entries
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
-from termbase.entries import Definition, Entry, Origin, Term, Topic
+from termbase.record.entries import Definition, Entry, Origin, Term, Topic
+from termbase.record.sources import Slip, Source, SourceKind
 from termbase.rulecodes.clauses import LegRule, RuleCode
-from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.technique.profile import Profile, Stated
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from termbase.entries import Entry
+from termbase.record.entries import Entry
 from termbase.store.engine import Store
 
 TABLE = "English,Welsh,Remark,topic\nbelt grip,gafael gwregys,x,hold\nneck reap,medi gwddf,y,trip\n"

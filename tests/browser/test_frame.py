@@ -11,12 +11,12 @@ from playwright.sync_api import Page, expect
 from app.web import context
 from app.web.drawing import MARKS, Witnessed
 from app.web.forms import Form
-from termbase.entries import Gender, Number, Origin, PartOfSpeech, Term
-from termbase.entries import InflectedForm as Inflected
 from termbase.errors import BadInput
 from termbase.evidence import Evidence, MechanicScale, NameScale, PracticeScale
-from termbase.people import Termbase
-from termbase.sources import Certainty, Slip, Source, SourceKind
+from termbase.record.entries import Gender, Number, Origin, PartOfSpeech, Term
+from termbase.record.entries import InflectedForm as Inflected
+from termbase.record.people import Termbase
+from termbase.record.sources import Certainty, Slip, Source, SourceKind
 
 HOLD = Term("t1", "strap-hold", "en", Origin.IN_USE, part_of_speech=PartOfSpeech.NOUN, number=Number.SINGULAR)
 WELSH = Term(

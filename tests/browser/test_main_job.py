@@ -12,10 +12,10 @@ import pytest
 from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
-from termbase.entries import Entry
-from termbase.pages import Line, LineState
-from termbase.people import Termbase
-from termbase.sources import Slip, SlipKind
+from termbase.record.entries import Entry
+from termbase.record.pages import Line, LineState
+from termbase.record.people import Termbase
+from termbase.record.sources import Slip, SlipKind
 from termbase.store.engine import Store
 
 WORDS = (

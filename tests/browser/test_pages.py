@@ -13,9 +13,9 @@ from termbase.acts.sources import save_source
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
 from termbase.notes import own_words
-from termbase.pages import Line, LineState
-from termbase.people import Image
-from termbase.sources import Source, SourceKind
+from termbase.record.pages import Line, LineState
+from termbase.record.people import Image
+from termbase.record.sources import Source, SourceKind
 from termbase.store.engine import Store
 
 STEMS = ("bar", "belt", "bout", "brace", "clinch", "crook", "dodge", "draw", "fall", "feint")

@@ -10,13 +10,13 @@ from playwright.sync_api import Browser, Page, expect
 
 from exports.glossary.site import search
 from exports.glossary.site.publishing import publish_site
-from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.languages.files import language, shipped_tags
 from termbase.languages.keys import KeyKind, query_keys
 from termbase.languages.mutations import mutated
 from termbase.overviews.articles import Library
-from termbase.people import Termbase
-from termbase.sources import Slip, Source, SourceKind
+from termbase.record.entries import Definition, Entry, Origin, Term, Topic
+from termbase.record.people import Termbase
+from termbase.record.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 
 SEARCH = Path(search.__file__).with_name("search.js")

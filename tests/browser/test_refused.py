@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from termbase.acts import entries
-from termbase.entries import Entry, Origin, Term
+from termbase.record.entries import Entry, Origin, Term
 from termbase.store.engine import Store
 
 KEY = "wood-fair-turf-hill"

@@ -5,7 +5,7 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Page, expect
 
-from termbase.entries import Entry
+from termbase.record.entries import Entry
 from termbase.store.engine import Store
 
 

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from termbase.demo.loading import load
-from termbase.sources import Slip
+from termbase.record.sources import Slip
 from termbase.store.engine import Store
 
 PAGES = (

@@ -9,8 +9,8 @@ from playwright.sync_api import Page, expect
 from termbase.acts import pages as page_acts
 from termbase.acts.rules import save_code
 from termbase.demo.loading import load
-from termbase.entries import Entry
-from termbase.pages import Line, LineState
+from termbase.record.entries import Entry
+from termbase.record.pages import Line, LineState
 from termbase.store.engine import Store
 from tests.wordlists import described_entry, word_list_page
 

@@ -9,13 +9,13 @@ from app.catalogues import LANGUAGES, voice_of
 from exports.fieldlabels import label_of
 from exports.losses import BOOKKEEPING, CARRIED, LeftOut, loss_sentences, reason_for, reason_table
 from exports.outputs import OUTPUTS, Output, object_named, reasons_named
-from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Term
-from termbase.fieldpaths import paths_of
-from termbase.foreignnotes import ForeignNote
 from termbase.messages import Message
-from termbase.sources import Slip
+from termbase.record.entries import Analogue, Entry, Figure, Origin, Ruling, Term
+from termbase.record.field_paths import paths_of
+from termbase.record.foreign_notes import ForeignNote
+from termbase.record.sources import Slip
+from termbase.record.trials import Outcome, Trial
 from termbase.technique.profile import Hand, Profile, Stated
-from termbase.trials import Outcome, Trial
 
 
 def tells_losses(output: Output) -> bool:

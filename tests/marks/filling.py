@@ -16,18 +16,18 @@ from typing import Annotated, Literal, Union, get_args, get_origin
 
 import PIL.Image
 
-from termbase.entries import Entry, Origin, RelationKind, Status, Term, Topic
-from termbase.fieldpaths import FieldPath, field_hints, parts_of
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.notes import CodedText, own_words
-from termbase.pages import Line, LineState, Page
-from termbase.people import Image, Person, Role, Termbase
+from termbase.record.entries import Entry, Origin, RelationKind, Status, Term, Topic
+from termbase.record.field_paths import FieldPath, field_hints, parts_of
+from termbase.record.pages import Line, LineState, Page
+from termbase.record.people import Image, Person, Role, Termbase
+from termbase.record.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
+from termbase.record.trials import Outcome, Trial
 from termbase.redirects import Redirect
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
 from termbase.store.writing import PREFIX, Act
 from termbase.technique.profile import NOT_STATED
-from termbase.trials import Outcome, Trial
 
 __all__ = ["CONSTANT", "Filled", "Marks", "emptied_for", "filled", "group_of"]
 

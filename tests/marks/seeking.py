@@ -9,9 +9,9 @@ from pathlib import Path
 from sqlalchemy import update
 
 from exports.glossary.book.pictures import scaled
-from termbase.fieldpaths import FieldPath
 from termbase.overviews.articles import Library
-from termbase.people import Image
+from termbase.record.field_paths import FieldPath
+from termbase.record.people import Image
 from termbase.store.engine import Store
 from termbase.store.rows import KINDS
 from termbase.store.writing import Act

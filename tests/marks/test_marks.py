@@ -16,10 +16,10 @@ from exports.backup.writing import write_backup
 from exports.losses import reason_for
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
-from termbase.entries import Entry, Term
-from termbase.fieldpaths import FieldPath, paths_of
 from termbase.importing.taking import import_file
-from termbase.people import Termbase
+from termbase.record.entries import Entry, Term
+from termbase.record.field_paths import FieldPath, paths_of
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
 from termbase.store.rows import KINDS, kind_of

@@ -12,9 +12,9 @@ from typing import Any
 import pytest
 
 from termbase.acts import entries
-from termbase.entries import Entry, Origin, Term
 from termbase.lookup.finding import find
-from termbase.people import Termbase
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
 

@@ -11,9 +11,9 @@ import pytest
 
 from termbase.linepatterns.fitting import in_languages
 from termbase.linepatterns.parsing import parse_page
-from termbase.linepatterns.records import CutLine, ParsedLine
 from termbase.linepatterns.stock import STOCK
 from termbase.linepatterns.suggesting import suggest
+from termbase.record.lines import CutLine, ParsedLine
 from termbase.transcripts import read_transcript
 
 Freedict = Callable[[str], Path]

@@ -38,7 +38,6 @@ from termbase.acts.rules import import_codes
 from termbase.acts.techniques import import_profiles
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
-from termbase.entries import Origin
 from termbase.errors import WordholdError
 from termbase.importing.taking import import_file
 from termbase.languages import files as languages
@@ -47,11 +46,12 @@ from termbase.linepatterns.settings import read_pattern, write_pattern
 from termbase.linepatterns.stock import STOCK
 from termbase.overviews.articles import Library
 from termbase.overviews.matrix import techniques
-from termbase.people import Termbase
 from termbase.pictures import read_picture
+from termbase.record.entries import Origin
+from termbase.record.people import Termbase
+from termbase.record.sources import Source
 from termbase.rulecodes.clauses import RuleCode
 from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
-from termbase.sources import Source
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.tomlfiles import decode_toml

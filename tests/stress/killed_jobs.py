@@ -21,8 +21,8 @@ from pathlib import Path
 
 from app.web import Settings, create_app
 from app.web.progress import State, jobs
-from termbase.entries import Entry
-from termbase.people import Termbase
+from termbase.record.entries import Entry
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 
 ROWS = 1_000

@@ -18,8 +18,8 @@ from flask.testing import FlaskClient
 from app.web import Settings, create_app, progress
 from app.web.progress import Finished, Job
 from termbase.acts import entries
-from termbase.entries import Entry, Origin, Term
 from termbase.messages import message, message_of_number
+from termbase.record.entries import Entry, Origin, Term
 from termbase.store.engine import Store
 
 STEP = 0.02

@@ -6,7 +6,6 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from termbase.entries import Entry
 from termbase.fields import (
     Block,
     Count,
@@ -22,6 +21,7 @@ from termbase.fields import (
     fields_of,
 )
 from termbase.notes import CodedText
+from termbase.record.entries import Entry
 from termbase.technique.profile import Profile
 from tests.termbase.strategies_judging import CLOSE_PROFILES, WIDE_PROFILES
 

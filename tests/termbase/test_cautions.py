@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase.cautions import OWN_CAUTIONS, caution_kinds, hurt_notices, injury_of, own_cautions
-from termbase.entries import Topic
+from termbase.record.cautions import OWN_CAUTIONS, caution_kinds, hurt_notices, injury_of, own_cautions
+from termbase.record.entries import Topic
+from termbase.record.trials import Outcome, Trial
 from termbase.technique.profile import Hand, Profile, Stated, mirror
-from termbase.trials import Outcome, Trial
 from tests.termbase.strategies_judging import WIDE_PROFILES
 
 TOPICS = st.none() | st.sampled_from(Topic)

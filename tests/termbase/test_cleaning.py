@@ -10,20 +10,7 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from termbase.cleaning import cleaned
 from termbase.dates import edtf
-from termbase.entries import (
-    Definition,
-    Entry,
-    Figure,
-    InflectedForm,
-    Origin,
-    Relation,
-    RelationKind,
-    Ruling,
-    Signature,
-    Term,
-)
 from termbase.errors import BadInput
 from termbase.fields import (
     LONGEST,
@@ -43,14 +30,27 @@ from termbase.fields import (
     path_words,
     records_within,
 )
-from termbase.foreignnotes import ForeignNote
-from termbase.intake import clean_entry, clean_source, clean_termbase
 from termbase.languages import tags
-from termbase.limits import check_lengths
 from termbase.notes import own_words
-from termbase.people import Termbase
+from termbase.record.cleaning import cleaned
+from termbase.record.entries import (
+    Definition,
+    Entry,
+    Figure,
+    InflectedForm,
+    Origin,
+    Relation,
+    RelationKind,
+    Ruling,
+    Signature,
+    Term,
+)
+from termbase.record.foreign_notes import ForeignNote
+from termbase.record.limits import check_lengths
+from termbase.record.people import Termbase
+from termbase.record.sources import Source, SourceKind
+from termbase.record.validation import clean_entry, clean_source, clean_termbase
 from termbase.rulecodes.clauses import LegRule, Limits, RuleCode
-from termbase.sources import Source, SourceKind
 from termbase.store.rows import KINDS
 from termbase.technique.profile import Hand, Profile, Stated
 from tests.termbase.strategies_untidy import records

@@ -8,14 +8,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase.entries import Definition, Entry, Origin, Status, Term
 from termbase.fields import Line, Lines, Reference, fields_of, records_within, rule_of
 from termbase.importing.merging import RULES, merged
 from termbase.importing.pointing import pointed
-from termbase.people import Person, Role
-from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
+from termbase.record.entries import Definition, Entry, Origin, Status, Term
+from termbase.record.people import Person, Role
+from termbase.record.sources import Certainty, Slip, SlipKind, Source, SourceKind
+from termbase.record.trials import Trial
 from termbase.store.rows import KINDS
-from termbase.trials import Trial
 from tests.termbase.strategies_records import entries, records
 
 HERE, COMES = entries("c0001"), entries("c0001")

@@ -16,16 +16,16 @@ import termbase.demo
 from termbase.dates import edtf
 from termbase.demo.loading import load
 from termbase.demo.records import Demo
-from termbase.entries import Origin, PartOfSpeech, Status, Term
 from termbase.errors import BadInput
 from termbase.evidence import NameScale, name_evidence
 from termbase.judging.deciding import judge
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.languages import tags
 from termbase.overviews.articles import Library
-from termbase.pages import LineState
 from termbase.proofing.checks import proof
-from termbase.sources import SlipKind
+from termbase.record.entries import Origin, PartOfSpeech, Status, Term
+from termbase.record.pages import LineState
+from termbase.record.sources import SlipKind
 from termbase.store.engine import Store
 from termbase.witnesses import witnesses
 

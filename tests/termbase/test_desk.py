@@ -9,7 +9,7 @@ from termbase.errors import Damaged
 from termbase.linepatterns.stock import STOCK
 from termbase.notes import own_words
 from termbase.overviews import desk
-from termbase.pages import Line, LineState, Page
+from termbase.record.pages import Line, LineState, Page
 from termbase.store import desk as desk_lines
 from termbase.store import schema
 from termbase.store.engine import Store

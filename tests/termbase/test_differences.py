@@ -6,8 +6,6 @@ from dataclasses import replace
 import pytest
 from msgspec import Struct, structs
 
-from termbase.differences import Difference, differences
-from termbase.entries import Definition, Entry, Gender, Origin, Relation, RelationKind, Signature, Term, Topic
 from termbase.fields import (
     Count,
     DeclaredField,
@@ -25,7 +23,19 @@ from termbase.fields import (
 )
 from termbase.messages import Message
 from termbase.notes import own_words
-from termbase.pages import Line
+from termbase.record.differences import Difference, differences
+from termbase.record.entries import (
+    Definition,
+    Entry,
+    Gender,
+    Origin,
+    Relation,
+    RelationKind,
+    Signature,
+    Term,
+    Topic,
+)
+from termbase.record.pages import Line
 from termbase.rulecodes.clauses import LegRule, RuleCode
 from termbase.store.reading import as_json
 from termbase.store.rows import KINDS

@@ -7,7 +7,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase.entries import InflectedForm, Origin, Term
 from termbase.evidence import (
     MechanicScale,
     NameScale,
@@ -17,9 +16,10 @@ from termbase.evidence import (
     name_evidence,
     practice_evidence,
 )
-from termbase.sources import Certainty, Presence, Slip, SlipKind
+from termbase.record.entries import InflectedForm, Origin, Term
+from termbase.record.sources import Certainty, Presence, Slip, SlipKind
+from termbase.record.trials import Outcome, Trial
 from termbase.technique.profile import Hand, Profile, Stated
-from termbase.trials import Outcome, Trial
 from termbase.witnesses import witnesses
 
 ISSUED = {"s1": "1898", "s2": "1902", "s3": "1911"}

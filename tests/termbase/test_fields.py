@@ -6,7 +6,6 @@ from typing import Annotated, Literal
 import msgspec
 import pytest
 
-from termbase.entries import Definition, Entry, Gender, Term
 from termbase.fields import (
     Field,
     Line,
@@ -16,6 +15,7 @@ from termbase.fields import (
     path_words,
     records_within,
 )
+from termbase.record.entries import Definition, Entry, Gender, Term
 from termbase.rulecodes.clauses import AnyClause, LegRule
 from termbase.store.rows import KINDS
 

@@ -15,19 +15,19 @@ from exports.tbx.writer import write_tbx
 from termbase.acts import entries
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
-from termbase.entries import Definition, Entry, InflectedForm, Origin, Ruling, Term
 from termbase.errors import BadInput
 from termbase.fields import LONGEST
 from termbase.importing.taking import import_file
-from termbase.intake import clean_verbatim
-from termbase.limits import check_lengths
 from termbase.overviews.articles import Library
-from termbase.people import Person, Termbase
+from termbase.record.entries import Definition, Entry, InflectedForm, Origin, Ruling, Term
+from termbase.record.limits import check_lengths
+from termbase.record.people import Person, Termbase
+from termbase.record.sources import Slip, Source, SourceKind
+from termbase.record.trials import Outcome, Trial
+from termbase.record.validation import clean_verbatim
 from termbase.rulecodes.clauses import LegRule, RuleCode
-from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.technique.profile import Profile
-from termbase.trials import Outcome, Trial
 
 NAME, NOTE, QUOTATION = ("x" * (LONGEST[kind] + 1) for kind in ("name", "note", "quotation"))
 LINE = "x" * (LONGEST["line"] + 1)

@@ -23,17 +23,9 @@ from termbase.linepatterns.pattern import (
     LinePattern,
     Marks,
 )
-from termbase.linepatterns.records import (
-    Equivalent,
-    ParsedForm,
-    ParsedLine,
-    Phrase,
-    Printed,
-    PrintedWhy,
-    Sense,
-)
 from termbase.linepatterns.stock import STOCK
 from termbase.linepatterns.suggesting import suggest
+from termbase.record.lines import Equivalent, ParsedForm, ParsedLine, Phrase, Printed, PrintedWhy, Sense
 
 DATA = Path(__file__).parent / "data"
 POCKET = in_languages(STOCK["pocket list"], "en", "cy")

@@ -4,11 +4,11 @@ import pytest
 from sqlalchemy import delete, func, select
 
 from termbase.acts import entries
-from termbase.entries import Analogue, Definition, Entry, Origin, Term
-from termbase.foreignnotes import ForeignNote
 from termbase.lookup.filtering import filter_ids
 from termbase.lookup.finding import find
 from termbase.lookup.texts import by_words
+from termbase.record.entries import Analogue, Definition, Entry, Origin, Term
+from termbase.record.foreign_notes import ForeignNote
 from termbase.store import schema
 from termbase.store.engine import Store
 from termbase.store.keys import reindex

@@ -7,14 +7,14 @@ import pytest
 
 from termbase.acts import entries, rules, trials
 from termbase.demo.loading import load
-from termbase.entries import Entry, Origin, Term
 from termbase.judging.deciding import judge
 from termbase.languages.alphabets import sort_key
 from termbase.overviews.matrix import changed_verdicts, filter_rows, matrix, sort_rows, techniques
 from termbase.overviews.trials import filter_trials, sort_trials, trial_rows
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.trials import Outcome, Trial, contradicts
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.engine import Store
-from termbase.trials import Outcome, Trial, contradicts
 
 DEMO = load()
 KICK = next(e.technique for e in DEMO.entries if e.id == "c0043")

@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from termbase.acts import entries as acts
 from termbase.acts import merging
-from termbase.entries import Entry, Origin, Signature, Status, Term
 from termbase.fields import Block, Line, Nested, changed_by, fields_of, records_within, rule_of
-from termbase.merging import RULES, Merging, merge_entries, separate_entries
+from termbase.record.entries import Entry, Origin, Signature, Status, Term
+from termbase.record.merging import RULES, Merging, merge_entries, separate_entries
 from termbase.store.engine import Store
 from termbase.store.rows import KINDS
 from termbase.technique.profile import Profile, Stated

@@ -10,9 +10,9 @@ from PIL import ExifTags, ImageCms, ImageOps, PngImagePlugin
 from PIL import Image as Pictures
 
 from termbase.metadata import NotUnderstood, without_metadata
-from termbase.people import Image
 from termbase.photographs import LIST, PRINT, read_figure, read_photograph, scaled
 from termbase.pictures import orientation_of, read_picture, stripped
+from termbase.record.people import Image
 from termbase.store.engine import Store
 
 SECRETS = (

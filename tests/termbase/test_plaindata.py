@@ -12,7 +12,7 @@ from termbase.dates.edtf import parse, said
 from termbase.errors import BadInput
 from termbase.messages import Message, joined, message, message_of_number, translate
 from termbase.plaindata import from_json, to_json
-from termbase.sources import Certainty
+from termbase.record.sources import Certainty
 
 
 @dataclass(frozen=True)

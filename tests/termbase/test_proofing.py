@@ -9,7 +9,14 @@ import pytest
 
 from termbase.acts import entries as entry_acts
 from termbase.acts import pages as page_acts
-from termbase.entries import (
+from termbase.linepatterns.settings import write_pattern
+from termbase.linepatterns.stock import STOCK
+from termbase.overviews.articles import Library
+from termbase.proofing import entries as of_entries
+from termbase.proofing import of_names, of_trials
+from termbase.proofing import termbase as of_whole
+from termbase.proofing.checks import CHECKS, Finding, proof
+from termbase.record.entries import (
     Definition,
     Entry,
     Figure,
@@ -23,21 +30,14 @@ from termbase.entries import (
     Term,
     Topic,
 )
-from termbase.linepatterns.settings import write_pattern
-from termbase.linepatterns.stock import STOCK
-from termbase.overviews.articles import Library
-from termbase.pages import Line
-from termbase.people import Image, Termbase
-from termbase.proofing import entries as of_entries
-from termbase.proofing import of_names, of_trials
-from termbase.proofing import termbase as of_whole
-from termbase.proofing.checks import CHECKS, Finding, proof
+from termbase.record.pages import Line
+from termbase.record.people import Image, Termbase
+from termbase.record.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
+from termbase.record.trials import Outcome, Trial
 from termbase.rulecodes.clauses import Limits, NamedRule, RuleCode
-from termbase.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.technique.profile import Hand, Profile, Stated
-from termbase.trials import Outcome, Trial
 
 Build = Callable[[Act], object]
 

@@ -6,15 +6,15 @@ from dataclasses import dataclass, replace
 import pytest
 
 from termbase.codes.deeds import Deed
-from termbase.entries import Entry, Origin, Term
 from termbase.importing.planning import plan
 from termbase.importing.records import Choice, IncomingEntry, IncomingRecord
 from termbase.importing.taking import Imported, import_file
-from termbase.sources import Slip, Source, SourceKind
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.sources import Slip, Source, SourceKind
+from termbase.record.trials import Outcome, Trial
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
 from termbase.technique.profile import Basis, Hand, Profile, Stated
-from termbase.trials import Outcome, Trial
 
 SOURCE = Source("s1", "Mail", SourceKind.NEWSPAPER, "The Upland Mail")
 

@@ -7,10 +7,10 @@ import pytest
 from termbase.codes import statement_text
 from termbase.codes.lines import Problem
 from termbase.demo.loading import load
-from termbase.entries import Ruling, Topic
 from termbase.judging.deciding import judge
-from termbase.linepatterns.records import Equivalent, ParsedLine, Sense, Trouble
-from termbase.pages import Line, LineState
+from termbase.record.entries import Ruling, Topic
+from termbase.record.lines import Equivalent, ParsedLine, Sense, Trouble
+from termbase.record.pages import Line, LineState
 from termbase.trimming import (
     Group,
     JudgedLine,

@@ -7,9 +7,9 @@ from app.web.blueprints import blueprint
 from app.web.drawing import Witnessed
 from app.web.forms import Form
 from termbase.acts.merging import merged_into
-from termbase.cautions import hurt_notices, own_cautions
 from termbase.overviews.articles import Article, Library
-from termbase.pages import Page
+from termbase.record.cautions import hurt_notices, own_cautions
+from termbase.record.pages import Page
 from termbase.store.reading import Reader
 
 __all__ = ["article_page"]

@@ -16,24 +16,15 @@ from app.web.language import gettext as _
 from app.web.recordforms import RecordForm
 from termbase.closedlists import member, none_of_these
 from termbase.codes.deeds import Deed
-from termbase.entries import (
-    Analogue,
-    Definition,
-    Entry,
-    Figure,
-    Origin,
-    Status,
-    Term,
-    TermType,
-)
-from termbase.entries import InflectedForm as Inflected
 from termbase.errors import BadInput, NotFound, Problems
 from termbase.fields import Path
-from termbase.intake import clean_entry
 from termbase.languages.alphabets import double_letters, parted
 from termbase.languages.folding import PARTING
 from termbase.languages.tags import is_well_formed
 from termbase.messages import message
+from termbase.record.entries import Analogue, Definition, Entry, Figure, Origin, Status, Term, TermType
+from termbase.record.entries import InflectedForm as Inflected
+from termbase.record.validation import clean_entry
 
 __all__ = [
     "ANALOGUE",

@@ -6,8 +6,8 @@ from flask import Response, request
 
 from app.web import context
 from app.web.blueprints import blueprint
-from termbase.people import Image
 from termbase.photographs import LIST, PAGE, scaled
+from termbase.record.people import Image
 from termbase.store.engine import Store
 
 __all__: list[str] = []

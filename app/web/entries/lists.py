@@ -16,7 +16,6 @@ from app.web.language import gettext as _
 from app.web.language import interface_language
 from app.web.lists import as_csv
 from termbase.dates import edtf
-from termbase.entries import Origin, Topic
 from termbase.errors import BadInput
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.languages import tags
@@ -24,8 +23,9 @@ from termbase.lookup import filtering, finding, texts
 from termbase.lookup import hits as lookup_hits
 from termbase.messages import joined
 from termbase.overviews.conditions import entries_dated
+from termbase.record.entries import Origin, Topic
+from termbase.record.sources import Source
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Source
 from termbase.store.keys import stale_languages
 from termbase.store.listing import (
     STAGES,

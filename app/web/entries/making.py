@@ -10,9 +10,9 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import entries
 from termbase.codes.deeds import Deed
-from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.errors import BadInput, InUse, Problems
 from termbase.overviews.removals import removal_deed
+from termbase.record.entries import Definition, Entry, Origin, Term, Topic
 
 __all__: list[str] = []
 

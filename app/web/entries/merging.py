@@ -11,11 +11,11 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import merging
 from termbase.codes.deeds import Deed
-from termbase.entries import Entry
 from termbase.errors import BadInput, Conflict, NotFound, WordholdError
 from termbase.lookup import likeness
 from termbase.lookup.calling import entry_called
-from termbase.merging import Merging, Question
+from termbase.record.entries import Entry
+from termbase.record.merging import Merging, Question
 from termbase.store.reading import Reader
 
 __all__ = ["Shown"]

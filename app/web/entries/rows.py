@@ -14,7 +14,7 @@ from markupsafe import Markup, escape
 from app.web import drawing
 from app.web.language import gettext as _
 from app.web.language import interface_language, translated
-from termbase.entries import Origin
+from termbase.record.entries import Origin
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.listing import EntryRow, HeadWord
 from termbase.verdicts import verdict_words

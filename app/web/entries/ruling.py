@@ -9,9 +9,9 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import entries
 from termbase.codes.deeds import Deed
-from termbase.entries import Entry
 from termbase.errors import BadInput, Conflict
 from termbase.judging.verdict import VERDICT_WORDS
+from termbase.record.entries import Entry
 from termbase.rulecodes.clauses import RuleCode
 
 __all__ = ["form_page", "save"]

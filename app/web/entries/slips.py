@@ -13,10 +13,10 @@ from app.web.language import gettext as _
 from app.web.recordforms import RecordForm
 from termbase.acts import sources
 from termbase.codes.deeds import Deed
-from termbase.entries import Entry, head
 from termbase.errors import BadInput, Conflict, Problems
 from termbase.lookup.calling import entry_called
-from termbase.sources import Slip, Source
+from termbase.record.entries import Entry, head
+from termbase.record.sources import Slip, Source
 from termbase.store.reading import Reader
 
 __all__ = ["FORM", "form_page", "save"]

@@ -6,8 +6,8 @@ from urllib.parse import urlencode
 
 from flask import url_for
 
-from termbase.entries import Origin, Topic
 from termbase.judging.verdict import VERDICT_WORDS
+from termbase.record.entries import Origin, Topic
 from termbase.store.listing import STAGES
 
 __all__ = ["ORDERS", "ListState", "state_of"]

@@ -9,7 +9,14 @@ from app.web.blueprints import blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.language import interface_language, listed
-from termbase.entries import (
+from termbase.judging.verdict import VERDICT_WORDS
+from termbase.judging.wording import ENGLISH
+from termbase.languages.alphabets import double_letters, parted
+from termbase.languages.tags import is_well_formed
+from termbase.lookup.neighbours import neighbours
+from termbase.mechanics import check_mechanics
+from termbase.overviews.articles import Library
+from termbase.record.entries import (
     Gender,
     Number,
     Origin,
@@ -20,14 +27,7 @@ from termbase.entries import (
     TermType,
     Topic,
 )
-from termbase.judging.verdict import VERDICT_WORDS
-from termbase.judging.wording import ENGLISH
-from termbase.languages.alphabets import double_letters, parted
-from termbase.languages.tags import is_well_formed
-from termbase.lookup.neighbours import neighbours
-from termbase.mechanics import check_mechanics
-from termbase.overviews.articles import Library
-from termbase.sources import Certainty, Presence, SlipKind, locator
+from termbase.record.sources import Certainty, Presence, SlipKind, locator
 from termbase.technique.stating import statements_of
 
 __all__ = ["ATTRIBUTE_WORDS", "RELATION_WORDS", "options"]

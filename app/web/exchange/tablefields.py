@@ -7,9 +7,9 @@ from app.web.language import gettext as _
 from app.web.language import interface_language
 from exports.tables.fields import FIELDS, field_at, record_at
 from exports.tables.mapping import IN_A_LANGUAGE
-from termbase.entries import Entry, Term
 from termbase.languages import tags
-from termbase.sources import Slip
+from termbase.record.entries import Entry, Term
+from termbase.record.sources import Slip
 
 __all__ = ["DEFAULTED", "field_choices", "tag_words", "witnessed_choices"]
 

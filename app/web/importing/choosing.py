@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 from app.web.forms import Form
 from app.web.language import gettext as _
-from termbase.differences import Difference
 from termbase.errors import BadInput, Conflict
 from termbase.importing.records import State
 from termbase.messages import message
+from termbase.record.differences import Difference
 
 __all__ = ["WAYS", "Outcome", "Seen", "check_unchanged", "counted", "outcome_of", "wanted", "way_chosen"]
 

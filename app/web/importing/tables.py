@@ -23,12 +23,12 @@ from exports.tables.detecting import DELIMITERS
 from exports.tables.importing import TablePlan, import_table, plan_table
 from exports.tables.mapping import Mapping, guess, mapped
 from exports.tables.reading import Sheet, read_csv, read_xlsx, sheet_titles
-from termbase.entries import Origin, Topic
 from termbase.errors import BadInput, NotFound, ReportedAt, WordholdError
 from termbase.importing.records import State
 from termbase.languages import tags
 from termbase.messages import message
-from termbase.sources import Source
+from termbase.record.entries import Origin, Topic
+from termbase.record.sources import Source
 from termbase.store.engine import Store
 from termbase.store.workrows import PATIENCE
 from termbase.store.writing import Act

@@ -15,12 +15,12 @@ from app.web.progress import Finished, Job, start, to_job
 from exports.tbx.reader import read_tbx
 from termbase.closedlists import chosen
 from termbase.codes.deeds import Deed
-from termbase.entries import Origin
 from termbase.errors import BadInput, Conflict
 from termbase.importing.planning import plan
 from termbase.importing.records import Choice, State
 from termbase.importing.taking import import_file
 from termbase.messages import message
+from termbase.record.entries import Origin
 from termbase.store.workrows import PATIENCE
 
 __all__ = ["check_upload"]

@@ -12,15 +12,15 @@ from typing import Final
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.codes import statement_text
-from termbase.entries import Gender, Number, PartOfSpeech
 from termbase.errors import BadInput
 from termbase.fields import Path
 from termbase.linepatterns.asprinted import is_printed_in, kind_of_print, may_be_spelling
 from termbase.linepatterns.grammar import LISTS, listed_meaning, outside_said
 from termbase.linepatterns.partpaths import HEADWORD, equivalent_path, is_name
-from termbase.linepatterns.records import Equivalent, ParsedLine, Phrase, Printed, PrintedWhy, Sense
-from termbase.linepatterns.records import ParsedForm as Inflected
-from termbase.pages import Line
+from termbase.record.entries import Gender, Number, PartOfSpeech
+from termbase.record.lines import Equivalent, ParsedLine, Phrase, Printed, PrintedWhy, Sense
+from termbase.record.lines import ParsedForm as Inflected
+from termbase.record.pages import Line
 
 __all__ = ["CHOICES", "WHYS", "form_of", "parsed_from", "with_more"]
 

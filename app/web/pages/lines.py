@@ -21,11 +21,11 @@ from app.web.pages.viewing import REASONS, SHOWN, Place
 from termbase.acts import history, reopening
 from termbase.acts import pages as page_acts
 from termbase.codes.deeds import Deed, LineDeed, undone
-from termbase.entries import Entry
 from termbase.errors import BadInput, NotFound, WordholdError
 from termbase.notes import CodedText
-from termbase.pages import Line, Page
-from termbase.sources import Source
+from termbase.record.entries import Entry
+from termbase.record.pages import Line, Page
+from termbase.record.sources import Source
 from termbase.store import desk as desk_lines
 from termbase.store.writing import Act
 

@@ -6,8 +6,8 @@ from flask import render_template, request
 
 from app.web import context
 from app.web.pages.section import blueprint
-from termbase.pages import Page, PageCount, page_order
-from termbase.sources import Source, SourceKind
+from termbase.record.pages import Page, PageCount, page_order
+from termbase.record.sources import Source, SourceKind
 
 __all__ = ["WordList", "index"]
 

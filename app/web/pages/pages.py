@@ -28,10 +28,10 @@ from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
 from termbase.linepatterns.suggesting import Suggestion, suggest
 from termbase.linepatterns.wording import match_count
-from termbase.pages import Page
-from termbase.people import Image
 from termbase.pictures import read_picture
-from termbase.sources import Source, SourceKind
+from termbase.record.pages import Page
+from termbase.record.people import Image
+from termbase.record.sources import Source, SourceKind
 from termbase.store.writing import Act
 from termbase.transcripts import Encoding, read_transcript
 

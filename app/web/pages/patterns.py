@@ -25,8 +25,8 @@ from termbase.linepatterns.settings import (
 from termbase.linepatterns.stock import STOCK
 from termbase.linepatterns.suggesting import Suggestion, suggest
 from termbase.linepatterns.wording import explain
-from termbase.pages import Line, LineState, Page, page_order
-from termbase.sources import Source
+from termbase.record.pages import Line, LineState, Page, page_order
+from termbase.record.sources import Source
 from termbase.store import desk as desk_lines
 from termbase.store.reading import Reader
 from termbase.store.writing import Act

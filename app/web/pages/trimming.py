@@ -18,9 +18,9 @@ from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, WordholdError
 from termbase.messages import message, message_of_number
 from termbase.notes import CodedText
-from termbase.pages import Page, page_order
+from termbase.record.pages import Page, page_order
+from termbase.record.sources import Source
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Source
 from termbase.store.writing import Act
 from termbase.trimming import (
     Group,

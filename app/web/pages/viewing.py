@@ -13,15 +13,15 @@ from termbase.acts import reopening
 from termbase.acts.drafting import ListLanguages, drafts, list_languages, pattern_of
 from termbase.codes import statement_text
 from termbase.codes.lines import Aside
-from termbase.entries import Entry, Term, heads
 from termbase.errors import BadInput, NotFound, WordholdError
 from termbase.linepatterns.grammar import troubles_of
 from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.records import Trouble
 from termbase.overviews import desk as line_desk
-from termbase.pages import Line, LineState, Page, PageCount
-from termbase.people import Image
-from termbase.sources import Source
+from termbase.record.entries import Entry, Term, heads
+from termbase.record.lines import Trouble
+from termbase.record.pages import Line, LineState, Page, PageCount
+from termbase.record.people import Image
+from termbase.record.sources import Source
 from termbase.store import desk as desk_lines
 from termbase.store.actrows import ActRecord
 from termbase.store.reading import Reader

@@ -21,9 +21,9 @@ from exports.glossary.site.packing import zip_folder
 from exports.options import Choice, choice_of
 from exports.outputs import OUTPUTS, Output
 from exports.tbx.loss import LossReport
-from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.overviews.articles import Library
+from termbase.record.entries import Entry
 from termbase.store.engine import Store
 
 __all__ = ["Page"]

@@ -15,10 +15,10 @@ from exports.losses import BOOKKEEPING
 from exports.outputs import OUTPUTS, Output
 from exports.tables.columns import ROWS, columns_of
 from exports.tbx.loss import LossReport
-from termbase.entries import Entry
 from termbase.errors import BadInput, NotFound
 from termbase.overviews.articles import Library
 from termbase.proofing.checks import CHECKS
+from termbase.record.entries import Entry
 from termbase.rulecodes.clauses import RuleCode
 from termbase.store.listing import EntryFilter, count_entries
 

@@ -12,7 +12,7 @@ from termbase.acts.termbase import remove_person, save_person, save_termbase
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, Problems
 from termbase.notes import CodedText
-from termbase.people import Person, Role, Termbase
+from termbase.record.people import Person, Role, Termbase
 
 __all__ = ["ABOUT", "PERSON"]
 

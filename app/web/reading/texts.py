@@ -15,10 +15,10 @@ from app.web.reading.section import blueprint
 from termbase.demo.loading import load
 from termbase.demo.records import Demo, Report
 from termbase.errors import BadInput, NotFound, Problems, WordholdError
-from termbase.intake import clean_date
 from termbase.lookup.in_text import names_in
 from termbase.overviews.texts import ReadSentence, read
-from termbase.sources import Slip, Source
+from termbase.record.sources import Slip, Source
+from termbase.record.validation import clean_date
 from termbase.store.reading import Reader
 from termbase.store.slips import list_sources
 from termbase.transcripts import read_transcript

@@ -7,9 +7,9 @@ from flask import render_template, request
 from app.web import context
 from app.web.rules.section import blueprint
 from termbase.overviews.matrix import VerdictChange, changed_verdicts, techniques
+from termbase.record.sources import Source
 from termbase.rulecodes.clauses import RuleCode
 from termbase.rulecodes.consistency import contradictions
-from termbase.sources import Source
 from termbase.store.reading import Reader
 from termbase.store.remembering import remembered
 from termbase.technique.profile import NamedProfile

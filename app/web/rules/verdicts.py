@@ -10,7 +10,6 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.rules.section import blueprint
 from app.web.wording import clause_words, verdict_wording
-from termbase.cautions import hurt_notices, own_cautions
 from termbase.errors import BadInput, NotFound
 from termbase.judging.bouts import FOOTWEAR, read_bout
 from termbase.judging.changes import smallest_change
@@ -18,6 +17,7 @@ from termbase.judging.saying import to_words
 from termbase.judging.verdict import UNKNOWN, Change, Circumstances
 from termbase.overviews.articles import Library
 from termbase.overviews.matrix import verdict_on
+from termbase.record.cautions import hurt_notices, own_cautions
 from termbase.rulecodes.clauses import RuleCode
 from termbase.technique.profile import Profile
 

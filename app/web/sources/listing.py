@@ -6,7 +6,7 @@ from werkzeug.routing import BuildError
 from app.web import context, lists
 from app.web.sources.section import blueprint
 from termbase.acts.sources import pages_of, uses_of
-from termbase.sources import Source, SourceKind
+from termbase.record.sources import Source, SourceKind
 from termbase.store.slips import (
     SOURCE_ORDERS,
     SlipFilter,

@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from termbase.entries import Entry, heads
 from termbase.lookup import completing, finding
 from termbase.lookup import hits as lookup_hits
+from termbase.record.entries import Entry, heads
 from termbase.store.reading import Reader
 
 __all__ = ["Offer", "offer_of", "offers"]

@@ -14,9 +14,9 @@ from app.web.language import gettext as _
 from app.web.sources.section import blueprint
 from termbase.acts.sources import save_slip
 from termbase.codes.deeds import Deed
-from termbase.entries import Entry, Term
 from termbase.errors import BadInput
-from termbase.sources import Presence, Slip, SlipKind, Source
+from termbase.record.entries import Entry, Term
+from termbase.record.sources import Presence, Slip, SlipKind, Source
 from termbase.store.actrows import ActRecord
 from termbase.witnesses import may_lack_name
 

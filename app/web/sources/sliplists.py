@@ -4,7 +4,7 @@ from flask import Response, render_template, request
 
 from app.web import context, lists
 from app.web.sources.section import blueprint
-from termbase.sources import Certainty, SlipKind, locator
+from termbase.record.sources import Certainty, SlipKind, locator
 from termbase.store.slips import (
     SLIP_ORDERS,
     SlipFilter,

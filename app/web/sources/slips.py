@@ -14,7 +14,7 @@ from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, Problems
 from termbase.messages import message
 from termbase.notes import CodedText
-from termbase.sources import Certainty, Presence, Slip, SlipKind, Source
+from termbase.record.sources import Certainty, Presence, Slip, SlipKind, Source
 
 __all__ = ["FORM"]
 

@@ -11,7 +11,7 @@ from termbase.acts.sources import sort_slip
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, WordholdError
 from termbase.notes import CodedText
-from termbase.sources import Slip, Source
+from termbase.record.sources import Slip, Source
 from termbase.store.slips import count_unsorted, next_unsorted, slip_rows
 
 __all__: list[str] = []

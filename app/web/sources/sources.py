@@ -16,7 +16,7 @@ from termbase.codes.deeds import Deed
 from termbase.dates import edtf
 from termbase.errors import BadInput, Conflict, InUse, Problems
 from termbase.messages import joined, message
-from termbase.sources import Source, SourceKind
+from termbase.record.sources import Source, SourceKind
 
 __all__ = ["FORM", "source_form"]
 

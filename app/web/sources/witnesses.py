@@ -8,9 +8,9 @@ from app.web.language import gettext as _
 from app.web.sources.section import blueprint
 from termbase.acts.sources import join_slips, part_slips
 from termbase.codes.deeds import Deed
-from termbase.entries import Entry, Term
 from termbase.errors import BadInput, NotFound
-from termbase.sources import Slip, Source
+from termbase.record.entries import Entry, Term
+from termbase.record.sources import Slip, Source
 from termbase.store.slips import slip_rows
 from termbase.witnesses import attestation
 

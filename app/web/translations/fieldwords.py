@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 
-from termbase.entries import Entry
 from termbase.fields import fields_of, records_within
 from termbase.languages.files import language, shipped_tags
-from termbase.merging import question_subject
+from termbase.record.entries import Entry
+from termbase.record.merging import question_subject
 from termbase.store.rows import KINDS
 
 __all__ = ["asked_words", "field_words", "mutation_words"]

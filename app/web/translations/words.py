@@ -18,36 +18,27 @@ from app.web.templating import SECTIONS
 from app.web.translations.fieldwords import asked_words, field_words, mutation_words
 from exports.tables.fields import FIELDS, field_at
 from exports.tbx.tags import FIELDS as CARRIED
-from termbase.cautions import OWN_CAUTIONS
 from termbase.dates.wording import ENGLISH as DATE_WORDS
-from termbase.entries import (
-    Gender,
-    Number,
-    Origin,
-    PartOfSpeech,
-    Register,
-    Status,
-    TermType,
-    Topic,
-)
 from termbase.evidence import MechanicScale, NameScale, PracticeScale
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.judging.wording import ENGLISH
 from termbase.linepatterns.partpaths import PARTS_OF_PARTS
-from termbase.linepatterns.records import PrintedWhy
 from termbase.linepatterns.stock import STOCK
 from termbase.lookup.hits import HOWS
-from termbase.pages import LineState
-from termbase.people import CAUTIONS, Role
 from termbase.proofing.checks import CHECKS
+from termbase.record.cautions import OWN_CAUTIONS
+from termbase.record.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, TermType, Topic
+from termbase.record.lines import PrintedWhy
+from termbase.record.pages import LineState
+from termbase.record.people import CAUTIONS, Role
+from termbase.record.sources import Certainty, SlipKind, SourceKind
+from termbase.record.trials import Outcome
 from termbase.rulecodes.clauses import FAMILIES
 from termbase.rulecodes.questions import QUESTIONS
 from termbase.rulecodes.sentences import CLAUSE_WORDS
-from termbase.sources import Certainty, SlipKind, SourceKind
 from termbase.store.listing import STAGES
 from termbase.technique.phrases import PHRASES
 from termbase.technique.stating import ATTRIBUTES, BASES
-from termbase.trials import Outcome
 
 __all__ = ["record_words"]
 

@@ -10,15 +10,15 @@ from exports.glossary.book.book import Article, Drawing, Group, Name, Quotation,
 from exports.glossary.book.pictures import pictures_of
 from exports.glossary.book.rules import barred_words, judged_of, judgements
 from exports.glossary.print.choices import Selection
-from termbase.cautions import OWN_CAUTIONS, hurt_notices, own_cautions
-from termbase.entries import Term
-from termbase.foreignnotes import ForeignNote, only_accepted
 from termbase.judging.verdict import Verdict
 from termbase.messages import message
 from termbase.overviews import articles as record
-from termbase.sources import Certainty, Slip, SlipKind
+from termbase.record.cautions import OWN_CAUTIONS, hurt_notices, own_cautions
+from termbase.record.entries import Term
+from termbase.record.foreign_notes import ForeignNote, only_accepted
+from termbase.record.sources import Certainty, Slip, SlipKind
+from termbase.record.trials import Trial
 from termbase.technique.profile import Profile
-from termbase.trials import Trial
 from termbase.voice import Voice
 from termbase.witnesses import witnesses
 

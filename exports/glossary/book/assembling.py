@@ -24,12 +24,12 @@ from exports.glossary.book.book import (
 from exports.glossary.book.front import front_matter
 from exports.glossary.book.rules import chosen_codes, code_texts
 from exports.glossary.print.choices import Paper, Selection
-from termbase.entries import Entry, Term
 from termbase.languages.alphabets import section, sort_key
 from termbase.messages import message
 from termbase.overviews.articles import Article as Found
 from termbase.overviews.articles import Library
-from termbase.sources import Source, SourceKind
+from termbase.record.entries import Entry, Term
+from termbase.record.sources import Source, SourceKind
 from termbase.voice import Voice
 
 __all__ = ["Progress", "articles_told", "index_of", "mechanics_of", "narrowed_words", "render", "works_of"]

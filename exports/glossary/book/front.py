@@ -16,16 +16,16 @@ from exports.glossary.book.wording import (
     PARTS_OF_SPEECH,
     VERDICT_MARKS,
 )
-from termbase.cautions import OWN_CAUTIONS, CautionKind
-from termbase.entries import Origin, PartOfSpeech
 from termbase.evidence import NameScale
 from termbase.judging.verdict import VerdictWord
 from termbase.languages.alphabets import sort_key
 from termbase.messages import joined, message
 from termbase.overviews.articles import Library
-from termbase.people import CAUTIONS, Termbase
+from termbase.record.cautions import OWN_CAUTIONS, CautionKind
+from termbase.record.entries import Origin, PartOfSpeech
+from termbase.record.people import CAUTIONS, Termbase
+from termbase.record.sources import Source
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Source
 from termbase.voice import Voice
 
 __all__ = ["front_matter"]

@@ -15,12 +15,12 @@ import msgspec
 
 from exports.glossary.book.coverage import PRINT_FONTS, MissingCharacter, font_files, missing_in
 from exports.glossary.print.choices import Selection
-from termbase.entries import Entry, heads
-from termbase.foreignnotes import only_accepted
 from termbase.messages import message
 from termbase.overviews.articles import Library
 from termbase.proofing.checks import CHECKS, Finding, proof
-from termbase.sources import Slip
+from termbase.record.entries import Entry, heads
+from termbase.record.foreign_notes import only_accepted
+from termbase.record.sources import Slip
 
 __all__ = ["TITLES", "proof_before_print"]
 

@@ -6,13 +6,13 @@ from typing import Final
 from exports.glossary.book import wording
 from exports.glossary.book.book import ClauseText, CodeText, Judgement
 from exports.glossary.print.choices import Selection
-from termbase.entries import Ruling
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import Missing, Reason, Verdict, VerdictWord
 from termbase.messages import message, message_of_number
 from termbase.overviews import articles as record
+from termbase.record.entries import Ruling
+from termbase.record.sources import Source
 from termbase.rulecodes.clauses import AnyClause, RuleCode
-from termbase.sources import Source
 from termbase.voice import Voice
 
 __all__ = ["barred_words", "chosen_codes", "code_about", "code_texts", "judged_of", "judgements"]

@@ -7,11 +7,11 @@ from typing import Final
 from exports.figures import technique
 from exports.glossary.book.book import Words
 from termbase.dates.edtf import parse
-from termbase.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, Term, TermType
 from termbase.evidence import Evidence, NameEvidence, NameScale
 from termbase.judging.verdict import VerdictWord
 from termbase.messages import joined, message, message_of_number
-from termbase.sources import Slip
+from termbase.record.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, Term, TermType
+from termbase.record.sources import Slip
 from termbase.technique.profile import PRESSURES
 from termbase.voice import Voice
 

@@ -12,11 +12,11 @@ from exports.glossary.book.articles import article, head_of, names_of
 from exports.glossary.book.assembling import articles_told
 from exports.glossary.book.book import Drawing, Judgement, Name, Picture, Quotation, Words
 from exports.glossary.print.choices import Selection
-from termbase.cautions import own_cautions
 from termbase.languages.alphabets import sort_key
 from termbase.overviews.articles import Article as Found
 from termbase.overviews.articles import Library
-from termbase.people import CAUTIONS
+from termbase.record.cautions import own_cautions
+from termbase.record.people import CAUTIONS
 from termbase.technique.profile import Profile
 
 __all__ = ["Card", "Deck", "deck_of"]

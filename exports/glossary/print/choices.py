@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from termbase.entries import Entry
-from termbase.people import Termbase
+from termbase.record.entries import Entry
+from termbase.record.people import Termbase
 from termbase.voice import ENGLISH, Voice
 
 __all__ = ["BOTH_WAYS", "Direction", "Paper", "Selection"]

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 import msgspec
 
 from exports.glossary.book.book import Article, Name, Quotation
-from termbase.people import Termbase
+from termbase.record.people import Termbase
 
 __all__ = ["term_data", "term_set_data"]
 

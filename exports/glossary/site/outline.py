@@ -10,14 +10,14 @@ from exports.glossary.book import wording
 from exports.glossary.book.assembling import mechanics_of
 from exports.glossary.book.book import Ref
 from exports.glossary.print.choices import Selection
-from termbase.cautions import injury_of
-from termbase.entries import Entry, Origin, Term, heads
 from termbase.evidence import known_origin
 from termbase.languages.alphabets import section, sort_key
 from termbase.overviews.articles import Library
-from termbase.sources import Slip
+from termbase.record.cautions import injury_of
+from termbase.record.entries import Entry, Origin, Term, heads
+from termbase.record.sources import Slip
+from termbase.record.trials import Trial
 from termbase.store.keys import keys_of
-from termbase.trials import Trial
 from termbase.voice import Voice
 
 __all__ = ["EntryPlace", "Listed", "Outline", "Section", "outline_of", "slug"]

@@ -16,12 +16,12 @@ from exports.glossary.book.rules import chosen_codes, code_texts
 from exports.glossary.print.choices import Selection
 from exports.glossary.site.linkeddata import term_data, term_set_data
 from exports.glossary.site.outline import Outline, Section
-from termbase.cautions import own_cautions
 from termbase.messages import message, message_of_number
 from termbase.overviews.articles import Article as Found
 from termbase.overviews.articles import Library
 from termbase.overviews.removals import DeletedEntry
-from termbase.people import CAUTIONS
+from termbase.record.cautions import own_cautions
+from termbase.record.people import CAUTIONS
 from termbase.voice import Voice
 
 __all__ = ["Pages"]

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from termbase.people import Termbase
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 
 Shell = Callable[..., Any]

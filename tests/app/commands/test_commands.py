@@ -8,10 +8,10 @@ import pytest
 from termbase.acts import entries as entry_acts
 from termbase.acts import pages as page_acts
 from termbase.codes.lines import Aside
-from termbase.entries import Entry
 from termbase.languages import files
-from termbase.pages import Line, LineState
-from termbase.sources import Source
+from termbase.record.entries import Entry
+from termbase.record.pages import Line, LineState
+from termbase.record.sources import Source
 from termbase.store.engine import Store
 
 WELSH = Path(files.__file__).with_name("cy.toml")

@@ -18,8 +18,8 @@ from lxml import html
 from werkzeug.exceptions import HTTPException
 
 from app.web import Settings, create_app
-from termbase.entries import Entry
-from termbase.people import UNNAMED, Termbase
+from termbase.record.entries import Entry
+from termbase.record.people import UNNAMED, Termbase
 from termbase.store.engine import Store
 from tests.app.stable.held import check
 from tests.browser.crawling import crawl

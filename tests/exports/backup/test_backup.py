@@ -20,13 +20,13 @@ from termbase.acts import entries, history, merging
 from termbase.acts.sources import save_slip
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
-from termbase.entries import Entry, Origin, Relation, RelationKind, Signature, Term
 from termbase.errors import BadInput
 from termbase.importing.taking import import_file
 from termbase.notes import CodedText, own_words
 from termbase.overviews.articles import Library
-from termbase.people import Termbase
-from termbase.sources import Slip
+from termbase.record.entries import Entry, Origin, Relation, RelationKind, Signature, Term
+from termbase.record.people import Termbase
+from termbase.record.sources import Slip
 from termbase.store import schema
 from termbase.store.engine import Store
 from termbase.store.rows import KINDS

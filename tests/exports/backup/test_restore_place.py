@@ -11,9 +11,9 @@ import pytest
 from sqlalchemy import create_engine, inspect, text
 
 from exports.backup.reading import restore
-from termbase.entries import Entry
 from termbase.errors import BadInput, NotFound
-from termbase.people import Termbase
+from termbase.record.entries import Entry
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 
 LANDED = Path(__file__).parents[2] / "termbase" / "store" / "landed" / "landed-backup.zip"

@@ -2,8 +2,8 @@
 
 from hypothesis import strategies as st
 
-from termbase.intake import clean_source
-from termbase.sources import Source, SourceKind
+from termbase.record.sources import Source, SourceKind
+from termbase.record.validation import clean_source
 
 __all__ = ["DATES", "SOURCES"]
 

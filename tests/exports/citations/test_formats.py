@@ -14,7 +14,7 @@ from exports.citations.formats import FORMATS, FormatName, read_works
 from exports.citations.styles import styled
 from exports.citations.works import Work, names_in, names_text
 from termbase.errors import BadInput
-from termbase.sources import Source, SourceKind
+from termbase.record.sources import Source, SourceKind
 from tests.exports.citations.anysource import DATES, SOURCES
 
 

@@ -32,7 +32,7 @@ from rispy.config import TAG_KEY_MAPPING, TYPE_OF_REFERENCE_MAPPING
 from exports.citations.formats import FORMATS, FormatName
 from exports.citations.works import names_in
 from termbase.dates.edtf import parse
-from termbase.sources import Source, SourceKind
+from termbase.record.sources import Source, SourceKind
 from tests.exports.citations.anysource import SOURCES
 
 TWO: Final = st.lists(SOURCES, min_size=1, max_size=2)

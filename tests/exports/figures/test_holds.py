@@ -13,7 +13,7 @@ from exports.figures.body import place_of
 from exports.figures.scene import scene_of
 from exports.figures.technique import draw_technique
 from termbase.demo.loading import load
-from termbase.entries import Entry
+from termbase.record.entries import Entry
 from termbase.technique.profile import PLACES, Facing, Hand, Place, Profile, Stated
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from termbase.entries import (
+from termbase.overviews.articles import Library
+from termbase.record.entries import (
     Analogue,
     Definition,
     Entry,
@@ -23,14 +24,13 @@ from termbase.entries import (
     TermType,
     Topic,
 )
-from termbase.overviews.articles import Library
-from termbase.people import Termbase
+from termbase.record.people import Termbase
+from termbase.record.sources import Slip, SlipKind, Source, SourceKind
+from termbase.record.trials import Outcome, Trial
 from termbase.rulecodes.clauses import GripRule, KeepRule, LegRule, PressureRule, RuleCode, StartHold
-from termbase.sources import Slip, SlipKind, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.technique.profile import Hand, Profile, Stated
-from termbase.trials import Outcome, Trial
 
 NOTICE = "Everything in this book is invented and is evidence of nothing."
 AS_OF = "2026-03-01"

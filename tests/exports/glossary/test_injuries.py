@@ -13,8 +13,8 @@ from exports.glossary.epub.publishing import publish_epub
 from exports.glossary.pdf.publishing import publish_pdf
 from exports.glossary.site.publishing import publish_site
 from termbase.overviews.articles import Library
+from termbase.record.trials import Outcome, Trial
 from termbase.store.engine import Store
-from termbase.trials import Outcome, Trial
 from tests.exports.glossary.conftest import AS_OF
 
 NOTICE = "Someone was hurt when this was tried: Bruised rib, four days."

@@ -18,12 +18,12 @@ from exports.glossary.epub.publishing import publish_epub
 from exports.glossary.pdf.publishing import publish_pdf
 from exports.glossary.print.choices import Selection
 from exports.glossary.site.publishing import publish_site
-from termbase.entries import Entry, Figure
 from termbase.errors import BadInput
 from termbase.overviews.articles import Library
-from termbase.people import Image
 from termbase.pictures import read_picture
-from termbase.sources import Slip
+from termbase.record.entries import Entry, Figure
+from termbase.record.people import Image
+from termbase.record.sources import Slip
 from termbase.store.engine import Store
 
 AS_OF = "2026-03-01"

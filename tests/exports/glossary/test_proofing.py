@@ -7,11 +7,11 @@ import pytest
 
 from exports.glossary.book.proofing import TITLES, proof_before_print
 from exports.glossary.print.choices import Selection
-from termbase.entries import Entry, Origin, Term
 from termbase.overviews.articles import Library
-from termbase.people import Termbase
 from termbase.proofing.checks import Finding
-from termbase.sources import Source, SourceKind
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.people import Termbase
+from termbase.record.sources import Source, SourceKind
 from termbase.store.engine import Store
 
 

@@ -13,9 +13,9 @@ import pytest
 from exports.glossary.book.coverage import PRINT_FONTS, MissingCharacters, characters_of, font_files
 from exports.glossary.pdf.publishing import PrintReport, publish_pdf
 from exports.glossary.print.choices import Paper, Selection
-from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.overviews.articles import Library
-from termbase.people import CAUTIONS, Termbase
+from termbase.record.entries import Definition, Entry, Origin, Term, Topic
+from termbase.record.people import CAUTIONS, Termbase
 from termbase.store.engine import Store
 
 AS_OF = "2026-03-01"

@@ -9,11 +9,11 @@ from exports.figures.hands import STRUCK
 from exports.glossary.book.assembling import render
 from exports.glossary.book.book import Article, Book, ReverseLine
 from exports.glossary.print.choices import Selection
-from termbase.cautions import OWN_CAUTIONS
 from termbase.errors import BadInput
 from termbase.overviews.articles import Library
-from termbase.people import CAUTIONS
-from termbase.sources import Slip
+from termbase.record.cautions import OWN_CAUTIONS
+from termbase.record.people import CAUTIONS
+from termbase.record.sources import Slip
 from termbase.store.engine import Store
 
 AS_OF = "2026-03-01"

@@ -25,11 +25,11 @@ from exports.skos.writer import write_skos, write_turtle
 from termbase.acts import entries, merging
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
-from termbase.entries import Definition, Entry, Origin, Relation, RelationKind, Status, Term
 from termbase.errors import BadInput
 from termbase.overviews.articles import Library
-from termbase.people import Termbase
-from termbase.sources import Slip, Source, SourceKind
+from termbase.record.entries import Definition, Entry, Origin, Relation, RelationKind, Status, Term
+from termbase.record.people import Termbase
+from termbase.record.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 
 BASE = "https://glossary.example/terms/"

@@ -3,7 +3,16 @@
 import pytest
 
 from termbase.acts import entries
-from termbase.entries import Definition, Entry, InflectedForm, Origin, PartOfSpeech, Status, Term, Topic
+from termbase.record.entries import (
+    Definition,
+    Entry,
+    InflectedForm,
+    Origin,
+    PartOfSpeech,
+    Status,
+    Term,
+    Topic,
+)
 from termbase.store.engine import Store
 
 HOOK = Entry(

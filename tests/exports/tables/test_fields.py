@@ -18,7 +18,6 @@ from exports.tables.reading import Sheet, read_csv, read_xlsx
 from exports.tables.writing import write_table
 from termbase.acts import entries
 from termbase.acts.sources import save_slip, save_source
-from termbase.entries import Entry, InflectedForm, Origin, Term
 from termbase.errors import BadInput
 from termbase.fields import (
     Count,
@@ -35,8 +34,9 @@ from termbase.fields import (
     fields_of,
 )
 from termbase.overviews.articles import Library
+from termbase.record.entries import Entry, InflectedForm, Origin, Term
+from termbase.record.sources import Slip, Source, SourceKind
 from termbase.rulefiles import BadRows
-from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 
 TEXT = st.text(st.sampled_from("='+-@#\n \u00a0ab,;|:\\\"_x0041é́"), max_size=8)

@@ -17,10 +17,10 @@ from exports.tables.mapping import Mapping, guess, remapped
 from exports.tables.reading import Sheet, read_csv, read_xlsx
 from exports.tables.writing import write_table
 from termbase.acts.entries import save
-from termbase.entries import Definition, Entry, InflectedForm, Origin, Term, Topic
 from termbase.errors import BadInput
 from termbase.importing.records import State
 from termbase.overviews.articles import Library
+from termbase.record.entries import Definition, Entry, InflectedForm, Origin, Term, Topic
 from termbase.rulefiles import BadRows
 from termbase.store.engine import Store
 

@@ -7,7 +7,9 @@ from typing import Any
 
 import pytest
 
-from termbase.entries import (
+from termbase.notes import own_words
+from termbase.overviews.articles import Library
+from termbase.record.entries import (
     Analogue,
     Definition,
     Entry,
@@ -27,16 +29,14 @@ from termbase.entries import (
     TermType,
     Topic,
 )
-from termbase.foreignnotes import ForeignNote
-from termbase.notes import own_words
-from termbase.overviews.articles import Library
-from termbase.pages import Line, Page
-from termbase.people import Person, Role, Termbase
+from termbase.record.foreign_notes import ForeignNote
+from termbase.record.pages import Line, Page
+from termbase.record.people import Person, Role, Termbase
+from termbase.record.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
+from termbase.record.trials import Outcome, Trial
 from termbase.redirects import Redirect
 from termbase.rulecodes.clauses import KeepRule, LegRule, RuleCode
-from termbase.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
 from termbase.technique.profile import Hand, Profile, Stated
-from termbase.trials import Outcome, Trial
 
 
 @dataclass

@@ -19,12 +19,12 @@ from hypothesis import strategies as st
 
 from exports.tbx.reader import read_tbx
 from exports.tbx.reports import ReadReport
-from termbase.entries import Entry, Origin
 from termbase.importing.planning import plan
 from termbase.importing.taking import import_file
 from termbase.languages import tags
-from termbase.people import Person, Termbase
-from termbase.sources import Slip, Source
+from termbase.record.entries import Entry, Origin
+from termbase.record.people import Person, Termbase
+from termbase.record.sources import Slip, Source
 from termbase.store.engine import Store
 
 LANGUAGES = ("en", "cy", "ga-Latg", "gv", "x-quay")

@@ -14,7 +14,10 @@ from lxml import etree
 from exports.tbx.writer import write_tbx
 from exports.tbx.xmltext import REPLACEMENT
 from termbase.codes.readings import Reopened
-from termbase.entries import (
+from termbase.fields import fields_of
+from termbase.notes import own_words
+from termbase.overviews.articles import Library
+from termbase.record.entries import (
     Analogue,
     Definition,
     Entry,
@@ -26,13 +29,10 @@ from termbase.entries import (
     Signature,
     Term,
 )
-from termbase.fields import fields_of
-from termbase.foreignnotes import ForeignNote
-from termbase.notes import own_words
-from termbase.overviews.articles import Library
-from termbase.people import Person, Termbase
-from termbase.sources import Slip, Source
-from termbase.trials import Trial
+from termbase.record.foreign_notes import ForeignNote
+from termbase.record.people import Person, Termbase
+from termbase.record.sources import Slip, Source
+from termbase.record.trials import Trial
 
 TOOL = Path(__file__).parents[4] / "shared" / "tools" / "tbx_check.py"
 ODD = st.sampled_from([

@@ -10,11 +10,11 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
-from termbase.entries import Entry, Origin
 from termbase.errors import BadInput
 from termbase.importing.taking import import_file
 from termbase.overviews.articles import Library
-from termbase.people import Termbase
+from termbase.record.entries import Entry, Origin
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 
 FOREIGN = Path(__file__).parent / "foreign" / "basic-dca.tbx"

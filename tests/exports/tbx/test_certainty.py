@@ -12,14 +12,14 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
-from termbase.entries import Entry, Origin, Term
 from termbase.evidence import NameScale
 from termbase.importing.planning import plan
 from termbase.importing.records import Choice
 from termbase.importing.taking import import_file
 from termbase.overviews.articles import Article, Library
-from termbase.people import Termbase
-from termbase.sources import Certainty, Slip, SlipKind, Source
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.people import Termbase
+from termbase.record.sources import Certainty, Slip, SlipKind, Source
 from termbase.store.engine import Store
 
 Basic = Literal["basic-dca", "basic-dct"]

@@ -10,13 +10,13 @@ from app.cli import main
 from exports.skos.writer import write_skos
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
-from termbase.entries import Entry, Origin, Relation, RelationKind, Term
 from termbase.importing.planning import plan
 from termbase.importing.records import Choice
 from termbase.importing.taking import import_file
 from termbase.overviews.articles import Library
-from termbase.people import Termbase
 from termbase.proofing.checks import proof
+from termbase.record.entries import Entry, Origin, Relation, RelationKind, Term
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 
 HEAD = """<tbx xmlns="urn:iso:std:iso:30042:ed-2" type="TBX-Basic" style="dca" xml:lang="en">

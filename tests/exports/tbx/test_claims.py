@@ -11,12 +11,12 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
-from termbase.entries import Entry, Origin
 from termbase.errors import BadInput
 from termbase.importing.taking import import_file
 from termbase.overviews.articles import Library
-from termbase.people import Termbase
-from termbase.sources import Certainty, Slip, SlipKind
+from termbase.record.entries import Entry, Origin
+from termbase.record.people import Termbase
+from termbase.record.sources import Certainty, Slip, SlipKind
 from termbase.store.engine import Store
 
 DCA = (Path(__file__).parent / "foreign" / "basic-dca.tbx").read_text("utf-8")

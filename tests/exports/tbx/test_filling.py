@@ -9,11 +9,11 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
-from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.importing.taking import import_file
 from termbase.lookup.finding import find
 from termbase.overviews.articles import Library
+from termbase.record.entries import Entry
 from termbase.store.engine import Store
 
 

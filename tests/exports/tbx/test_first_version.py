@@ -21,15 +21,15 @@ from exports.tbx.writer import write_tbx
 from termbase.codes import statement_text
 from termbase.codes.lines import Aside
 from termbase.codes.readings import Covered, Reopened
-from termbase.entries import Entry
 from termbase.errors import BadInput
 from termbase.importing.planning import plan
 from termbase.importing.records import State
 from termbase.importing.taking import import_file
 from termbase.notes import CodedText, own_words
 from termbase.overviews.articles import Library
-from termbase.pages import Line
-from termbase.people import Termbase
+from termbase.record.entries import Entry
+from termbase.record.pages import Line
+from termbase.record.people import Termbase
 from termbase.redirects import Redirect
 from termbase.store.engine import Store
 

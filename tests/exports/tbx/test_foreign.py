@@ -17,7 +17,12 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
-from termbase.entries import (
+from termbase.errors import BadInput
+from termbase.importing.planning import plan
+from termbase.importing.records import Choice, State
+from termbase.importing.taking import import_file
+from termbase.overviews.articles import Library
+from termbase.record.entries import (
     Entry,
     Gender,
     Number,
@@ -28,13 +33,8 @@ from termbase.entries import (
     Status,
     Topic,
 )
-from termbase.errors import BadInput
-from termbase.importing.planning import plan
-from termbase.importing.records import Choice, State
-from termbase.importing.taking import import_file
-from termbase.overviews.articles import Library
-from termbase.people import Person, Termbase
-from termbase.sources import Slip, SlipKind, Source
+from termbase.record.people import Person, Termbase
+from termbase.record.sources import Slip, SlipKind, Source
 from termbase.store.engine import Store
 
 FILES = sorted((Path(__file__).parent / "foreign").glob("*.tbx"))

@@ -20,14 +20,14 @@ from exports.tbx.writer import write_tbx
 from termbase.acts import entries as entry_acts
 from termbase.acts import foreignnotes, merging
 from termbase.codes.readings import Covered, Reopened
-from termbase.entries import Definition, Entry, Origin, Signature
 from termbase.errors import Conflict, NotFound
-from termbase.foreignnotes import ForeignNote
 from termbase.importing.planning import plan
 from termbase.importing.records import Choice
 from termbase.importing.taking import import_file
 from termbase.overviews.articles import Library
-from termbase.people import Termbase
+from termbase.record.entries import Definition, Entry, Origin, Signature
+from termbase.record.foreign_notes import ForeignNote
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 
 Basic = Literal["basic-dca", "basic-dct"]

@@ -10,14 +10,14 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.acts import entries, merging
 from termbase.acts.sources import save_slip, save_source
-from termbase.entries import Entry, Origin, Relation, RelationKind, Term
 from termbase.errors import BadInput
 from termbase.importing.planning import plan
 from termbase.importing.records import Choice, State
 from termbase.importing.taking import import_file
 from termbase.overviews.articles import Library
-from termbase.people import Termbase
-from termbase.sources import Slip, Source, SourceKind
+from termbase.record.entries import Entry, Origin, Relation, RelationKind, Term
+from termbase.record.people import Termbase
+from termbase.record.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 
 FIRST, OTHER, NEXT = "c0001", "c0002", "c0003"

@@ -16,8 +16,8 @@ from importlib.machinery import SourceFileLoader
 from pathlib import Path
 
 PLANTED = {
-    "termbase.entries": ("Term", "Entry", "Analogue", "Figure", "Ruling"),
-    "termbase.sources": ("Slip", "Source"), "termbase.people": ("Person",), "termbase.trials": ("Trial",),
+    "termbase.record.entries": ("Term", "Entry", "Analogue", "Figure", "Ruling"),
+    "termbase.record.sources": ("Slip", "Source"), "termbase.record.people": ("Person",), "termbase.record.trials": ("Trial",),
     "termbase.rulecodes.clauses": ("RuleCode",),
 }
 as_it_is = SourceFileLoader.get_code
@@ -44,13 +44,13 @@ import PIL.Image
 
 from exports.tbx.writer import render
 from termbase.overviews.articles import Library
-from termbase.entries import Analogue, Entry, Figure, Origin, Ruling, Term
-from termbase.people import Image, Person, Termbase
+from termbase.record.entries import Analogue, Entry, Figure, Origin, Ruling, Term
+from termbase.record.people import Image, Person, Termbase
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Slip, Source, SourceKind
+from termbase.record.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store import schema
-from termbase.trials import Outcome, Trial
+from termbase.record.trials import Outcome, Trial
 
 Store.create(sys.argv[1], Termbase("Hills"), by="Nia").close()
 with sqlite3.connect(sys.argv[1]) as connection:

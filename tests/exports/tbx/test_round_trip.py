@@ -24,7 +24,14 @@ from exports.tbx.validating import check_file
 from exports.tbx.writer import write_tbx
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
-from termbase.entries import (
+from termbase.fields import fields_of
+from termbase.importing.planning import plan
+from termbase.importing.records import Choice, State
+from termbase.importing.taking import import_file
+from termbase.notes import CodedText as Why
+from termbase.notes import own_words
+from termbase.overviews.articles import Library
+from termbase.record.entries import (
     Analogue,
     Definition,
     Entry,
@@ -41,24 +48,17 @@ from termbase.entries import (
     Signature,
     Term,
 )
-from termbase.fields import fields_of
-from termbase.foreignnotes import ForeignNote
-from termbase.importing.planning import plan
-from termbase.importing.records import Choice, State
-from termbase.importing.taking import import_file
-from termbase.linepatterns.records import ParsedLine, Sense
-from termbase.notes import CodedText as Why
-from termbase.notes import own_words
-from termbase.overviews.articles import Library
-from termbase.pages import Line, LineState, Page
-from termbase.people import Image, Person, Termbase
+from termbase.record.foreign_notes import ForeignNote
+from termbase.record.lines import ParsedLine, Sense
+from termbase.record.pages import Line, LineState, Page
+from termbase.record.people import Image, Person, Termbase
+from termbase.record.sources import Slip, Source
+from termbase.record.trials import Trial
 from termbase.redirects import FoldedName, PointedAt, Redirect
 from termbase.rulecodes.clauses import KeepRule, LegRule, Likeness, Limits, NamedRule, RuleCode
-from termbase.sources import Slip, Source
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
 from termbase.technique.profile import Hand, Profile, Stated
-from termbase.trials import Trial
 
 SHARED = Path(__file__).parents[4] / "shared"
 KINDS = (Person, Source, RuleCode, Image, Entry, Slip, Page, Line, Trial, Redirect)

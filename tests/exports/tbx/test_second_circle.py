@@ -9,12 +9,12 @@ import pytest
 from exports.tbx.reader import read_tbx
 from exports.tbx.validating import check_file
 from exports.tbx.writer import write_tbx
-from termbase.entries import Entry, Origin, PartOfSpeech, Term
 from termbase.importing.planning import plan
 from termbase.importing.taking import import_file
 from termbase.notes import own_words
 from termbase.overviews.articles import Library
-from termbase.people import Termbase
+from termbase.record.entries import Entry, Origin, PartOfSpeech, Term
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 
 Basic = Literal["basic-dca", "basic-dct"]

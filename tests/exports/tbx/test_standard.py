@@ -16,12 +16,12 @@ from exports.tbx.standard.breaches import Breach
 from exports.tbx.writer import write_tbx
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
-from termbase.entries import Entry, Origin
 from termbase.errors import BadInput
 from termbase.importing.planning import plan
 from termbase.importing.taking import import_file
 from termbase.overviews.articles import Library
-from termbase.people import Termbase
+from termbase.record.entries import Entry, Origin
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 
 HERE = Path(__file__).parent

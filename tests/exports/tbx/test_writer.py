@@ -17,12 +17,12 @@ from exports.tbx.categories import NAMESPACES
 from exports.tbx.tags import FIELDS, Fate
 from exports.tbx.validating import NotValid
 from exports.tbx.writer import write_tbx
-from termbase.entries import Definition, Entry, Origin, Relation, RelationKind, Term
-from termbase.foreignnotes import ForeignNote
 from termbase.overviews.articles import Article, Library
-from termbase.people import CAUTIONS, Person, Termbase
+from termbase.record.entries import Definition, Entry, Origin, Relation, RelationKind, Term
+from termbase.record.foreign_notes import ForeignNote
+from termbase.record.people import CAUTIONS, Person, Termbase
+from termbase.record.sources import Slip, Source, SourceKind
 from termbase.rulecodes.clauses import LegRule, RuleCode
-from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.technique.profile import Profile, Stated
 

@@ -10,17 +10,17 @@ from termbase.acts.sources import save_slip, save_source
 from termbase.acts.trials import save as save_trial
 from termbase.codes import statement_text
 from termbase.codes.readings import Reopened
-from termbase.entries import Definition, Entry, Origin, Relation, RelationKind, Status, Term, Topic
 from termbase.errors import BadInput, Conflict, InUse, NotFound
 from termbase.notes import CodedText as Kept
 from termbase.notes import own_words
-from termbase.pages import Line, LineState, Page
+from termbase.record.entries import Definition, Entry, Origin, Relation, RelationKind, Status, Term, Topic
+from termbase.record.pages import Line, LineState, Page
+from termbase.record.sources import Slip, Source, SourceKind
+from termbase.record.trials import Outcome, Trial
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.technique.profile import NOT_STATED, Profile, Stated
-from termbase.trials import Outcome, Trial
 
 
 def term(text: str, language: str = "cy", **more: object) -> Term:

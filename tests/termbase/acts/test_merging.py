@@ -9,7 +9,10 @@ from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
 from termbase.acts.trials import save as save_trial
 from termbase.codes.readings import Reopened
-from termbase.entries import (
+from termbase.errors import BadInput, Conflict, InUse, NotFound
+from termbase.lookup.finding import find
+from termbase.overviews.articles import Library
+from termbase.record.entries import (
     Analogue,
     Definition,
     Entry,
@@ -21,20 +24,17 @@ from termbase.entries import (
     Ruling,
     Status,
     Term,
-    Topic,  # fmt: skip
+    Topic,
 )
-from termbase.errors import BadInput, Conflict, InUse, NotFound
-from termbase.lookup.finding import find
-from termbase.merging import merge_entries
-from termbase.overviews.articles import Library
-from termbase.pages import Line, LineState, Page
+from termbase.record.merging import merge_entries
+from termbase.record.pages import Line, LineState, Page
+from termbase.record.sources import Slip, SlipKind, Source, SourceKind
+from termbase.record.trials import Outcome, Trial
 from termbase.redirects import Redirect
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Slip, SlipKind, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.technique.profile import Hand, Profile, Stated
-from termbase.trials import Outcome, Trial
 
 IDS = ("c0001", "c0002", "c0003", "c0004")
 

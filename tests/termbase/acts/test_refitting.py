@@ -10,11 +10,11 @@ from termbase.acts.reopening import reopen
 from termbase.acts.sources import save_source
 from termbase.errors import InUse
 from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.records import ParsedLine
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
-from termbase.pages import Line, LineState, Page
-from termbase.sources import Source
+from termbase.record.lines import ParsedLine
+from termbase.record.pages import Line, LineState, Page
+from termbase.record.sources import Source
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
 from tests.wordlists import word_list_page

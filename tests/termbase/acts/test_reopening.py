@@ -7,9 +7,9 @@ import pytest
 from termbase.acts import entries as entry_acts
 from termbase.acts import pages as page_acts
 from termbase.acts.reopening import added_names, reopen
-from termbase.entries import Entry, Origin, Term
-from termbase.pages import Line, LineState
-from termbase.sources import Slip
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.pages import Line, LineState
+from termbase.record.sources import Slip
 from termbase.store.engine import Store
 from tests.wordlists import word_list_page
 

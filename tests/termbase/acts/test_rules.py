@@ -6,12 +6,12 @@ import pytest
 
 from termbase.acts import entries, history, rules, trials
 from termbase.demo.loading import load
-from termbase.entries import Entry, Origin, Term
 from termbase.errors import BadInput, Conflict, InUse, NotFound
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.trials import Outcome, Trial
 from termbase.rulecodes.clauses import LegRule, Limits, RuleCode
 from termbase.rulefiles import read_codes, write_codes
 from termbase.store.engine import Store
-from termbase.trials import Outcome, Trial
 
 FAIR = replace(load().codes[0], id="", version=0)
 

@@ -7,13 +7,13 @@ import pytest
 
 from termbase.acts import entries, techniques
 from termbase.acts.sources import save_slip, save_source
-from termbase.entries import Analogue, Entry, Origin, Term
 from termbase.errors import BadInput, Conflict
 from termbase.overviews.matrix import techniques as all_techniques
 from termbase.overviews.matrix import verdict_on
+from termbase.record.entries import Analogue, Entry, Origin, Term
+from termbase.record.sources import Slip, Source, SourceKind
 from termbase.rulecodes.clauses import NamedRule, RuleCode
 from termbase.rulefiles import BadRows, read_profiles, write_profiles
-from termbase.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.technique.profile import Hand, NamedProfile, Profile, Stated
 from termbase.technique.stating import statements_of

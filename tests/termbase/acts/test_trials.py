@@ -5,10 +5,10 @@ from dataclasses import replace
 import pytest
 
 from termbase.acts import entries, trials
-from termbase.entries import Entry, Origin, Term
 from termbase.errors import BadInput, Conflict
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.trials import Outcome, Trial
 from termbase.store.engine import Store
-from termbase.trials import Outcome, Trial
 
 TRIAL = Trial("", "c0001", "2025-03-08", Outcome.WORKS_CHANGED, change="From the knee.", people="R.A., D.P.")
 

@@ -13,11 +13,11 @@ from termbase.acts.trimming import TrimReport, set_aside_breaches
 from termbase.codes import statement_text
 from termbase.codes.lines import Aside
 from termbase.demo.loading import load
-from termbase.entries import Entry, Origin, Term
 from termbase.errors import Conflict
-from termbase.pages import Line, LineState, Page
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.pages import Line, LineState, Page
+from termbase.record.sources import Source
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Source
 from termbase.store.engine import Store
 from termbase.trimming import Group
 from termbase.trims import Trim, judge_pages

@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 
 from termbase.acts import entries
-from termbase.entries import Entry, Origin, Term
 from termbase.errors import BadInput, NotFound, ReadOnly, StorageFull, Unavailable
-from termbase.people import Termbase
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.people import Termbase
 from termbase.store.engine import Store
 
 BACK_HEEL = Entry("", terms=(Term("", "Back-heel", "en", Origin.IN_USE),))
@@ -182,7 +182,7 @@ def test_a_locked_database_is_reported_as_in_use(path: Path, monkeypatch: pytest
 READ_AND_WRITE = """
 import sys
 from termbase.errors import ReadOnly
-from termbase.people import Person
+from termbase.record.people import Person
 from termbase.store.engine import Store
 store = Store.open(sys.argv[1])
 with store.read() as reader:

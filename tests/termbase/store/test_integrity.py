@@ -11,8 +11,8 @@ import pytest
 from exports.backup.tables import TablesZip
 from termbase.acts import entries
 from termbase.acts.repairing import Repairs, repair
-from termbase.entries import Entry, Origin, Term
 from termbase.errors import Damaged
+from termbase.record.entries import Entry, Origin, Term
 from termbase.store.engine import Store
 from termbase.store.integrity import SMALL
 from termbase.store.upgrading import upgrade

@@ -5,10 +5,10 @@ from pathlib import Path
 import pytest
 from sqlalchemy import delete, select
 
-from termbase.entries import Entry, InflectedForm, Origin, Term
 from termbase.languages import files
 from termbase.languages.keys import KeyKind
 from termbase.lookup.finding import find
+from termbase.record.entries import Entry, InflectedForm, Origin, Term
 from termbase.store import schema
 from termbase.store.engine import Store
 from termbase.store.keys import LONGEST_KEY, keys_of, reindex, stale, stale_languages

@@ -15,10 +15,10 @@ from sqlalchemy import delete, insert, inspect, select
 import termbase.store
 from exports.backup.tables import TablesZip
 from termbase.acts import entries
-from termbase.entries import Entry, Origin, Term
 from termbase.errors import BadInput
 from termbase.lookup.finding import find
-from termbase.people import Image
+from termbase.record.entries import Entry, Origin, Term
+from termbase.record.people import Image
 from termbase.store import schema
 from termbase.store.engine import Store, known_tables, tables_version
 from termbase.store.keys import reindex

@@ -17,12 +17,12 @@ from exports.backup.tables import TablesZip
 from termbase.codes import CODES, statement_text
 from termbase.codes.lines import Aside, Expected, LinePart, Problem, Through, VerdictName
 from termbase.codes.readings import Covered, Reopened
-from termbase.entries import Entry, Signature
 from termbase.linepatterns.partpaths import path_said
-from termbase.linepatterns.records import ParsedLine
 from termbase.messages import message
 from termbase.notes import Code, CodedText, own_words
-from termbase.pages import Line
+from termbase.record.entries import Entry, Signature
+from termbase.record.lines import ParsedLine
+from termbase.record.pages import Line
 from termbase.redirects import Redirect
 from termbase.store import schema
 from termbase.store.engine import Store

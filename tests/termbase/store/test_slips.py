@@ -14,8 +14,8 @@ from termbase.acts.sources import (
     uses_of,
 )
 from termbase.errors import BadInput, InUse, NotFound
+from termbase.record.sources import Certainty, Slip, Source, SourceKind
 from termbase.rulecodes.clauses import RuleCode
-from termbase.sources import Certainty, Slip, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store.slips import (
     SlipFilter,

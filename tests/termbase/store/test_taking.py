@@ -2,8 +2,8 @@
 
 import pytest
 
-from termbase.entries import Entry, Origin, Relation, RelationKind, Term
 from termbase.errors import InUse
+from termbase.record.entries import Entry, Origin, Relation, RelationKind, Term
 from termbase.store.engine import Store
 from termbase.store.whole import entry_batches, records
 

@@ -7,13 +7,13 @@ import pytest
 from termbase.acts import entries
 from termbase.acts.pages import add_page
 from termbase.acts.sources import save_source
-from termbase.entries import Entry, Origin, Relation, RelationKind, Term, Topic
 from termbase.errors import Damaged
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
 from termbase.overviews.articles import Library
+from termbase.record.entries import Entry, Origin, Relation, RelationKind, Term, Topic
+from termbase.record.sources import Source, SourceKind
 from termbase.rulecodes.clauses import LegRule, RuleCode
-from termbase.sources import Source, SourceKind
 from termbase.store.desk import count_of
 from termbase.store.engine import Store
 from termbase.store.listing import EntryFilter, list_entries

@@ -8,10 +8,10 @@ from time import sleep
 import pytest
 from sqlalchemy import select
 
-from termbase.entries import Definition, Entry, InflectedForm, Origin, Term, Topic
 from termbase.errors import BadInput, Conflict, Damaged, InUse, NotFound
-from termbase.people import Person, Termbase
-from termbase.sources import Slip, Source, SourceKind
+from termbase.record.entries import Definition, Entry, InflectedForm, Origin, Term, Topic
+from termbase.record.people import Person, Termbase
+from termbase.record.sources import Slip, Source, SourceKind
 from termbase.store import schema
 from termbase.store.engine import Store
 

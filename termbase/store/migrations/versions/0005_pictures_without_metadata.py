@@ -12,7 +12,7 @@ import sqlalchemy as sa
 from alembic import op
 
 from termbase.loading import lazy_module
-from termbase.people import Image
+from termbase.record.people import Image
 
 # every command that makes tables reads this module, and few of them have pictures to write again
 Pictures, ImageOps, pictures = (

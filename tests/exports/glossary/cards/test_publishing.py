@@ -15,14 +15,14 @@ from exports.glossary.book.coverage import MissingCharacters
 from exports.glossary.cards.deck import deck_of
 from exports.glossary.cards.publishing import publish_cards
 from exports.glossary.print.choices import Selection
-from termbase.cautions import OWN_CAUTIONS
-from termbase.entries import Entry, Origin, Term, Topic
 from termbase.overviews.articles import Library
-from termbase.people import CAUTIONS, Termbase
-from termbase.sources import Slip, Source, SourceKind
+from termbase.record.cautions import OWN_CAUTIONS
+from termbase.record.entries import Entry, Origin, Term, Topic
+from termbase.record.people import CAUTIONS, Termbase
+from termbase.record.sources import Slip, Source, SourceKind
+from termbase.record.trials import Outcome, Trial
 from termbase.store.engine import Store
 from termbase.technique.profile import Hand, Profile, Stated
-from termbase.trials import Outcome, Trial
 
 AS_OF = "2026-03-01"
 NOTICE = "Everything in this book is invented and is evidence of nothing."

@@ -16,10 +16,10 @@ from exports.glossary.book.book import Article, Letter, Name, Part
 from exports.glossary.epub.contents import MOST_ARTICLES, documents_of, homes_of, table_of
 from exports.glossary.epub.publishing import EpubReport, publish_epub
 from exports.glossary.print.choices import Selection
-from termbase.cautions import OWN_CAUTIONS
-from termbase.entries import Definition, Entry, Origin, Term
 from termbase.overviews.articles import Library
-from termbase.people import CAUTIONS, Termbase
+from termbase.record.cautions import OWN_CAUTIONS
+from termbase.record.entries import Definition, Entry, Origin, Term
+from termbase.record.people import CAUTIONS, Termbase
 from termbase.store.engine import Store
 
 AS_OF = "2026-03-01"

@@ -10,9 +10,9 @@ from exports.glossary.site.publishing import SiteReport, publish_site
 from termbase.acts import entries as entry_acts
 from termbase.acts.history import undo
 from termbase.acts.merging import merge
-from termbase.entries import Entry, Origin, Term
 from termbase.overviews.articles import Library
 from termbase.overviews.removals import removal_deed
+from termbase.record.entries import Entry, Origin, Term
 from termbase.store.engine import Store
 
 AS_OF = "2026-03-02"

@@ -11,9 +11,9 @@ import pytest
 from exports.glossary.print.choices import Selection
 from exports.glossary.site.outline import slug
 from exports.glossary.site.publishing import SiteReport, publish_site
-from termbase.entries import Definition, Entry, Origin, Term, Topic
 from termbase.overviews.articles import Library
-from termbase.people import CAUTIONS, Termbase
+from termbase.record.entries import Definition, Entry, Origin, Term, Topic
+from termbase.record.people import CAUTIONS, Termbase
 from termbase.store.engine import Store
 
 AS_OF = "2026-03-01"

@@ -44,7 +44,9 @@ from termbase.acts import trials as trial_acts
 from termbase.demo import filling
 from termbase.demo.loading import load
 from termbase.demo.records import Demo
-from termbase.entries import (
+from termbase.linepatterns.laying import PARTS
+from termbase.lookup import likeness
+from termbase.record.entries import (
     COVERED,
     REOPENED,
     Analogue,
@@ -62,18 +64,16 @@ from termbase.entries import (
     TermType,
     Topic,
 )
-from termbase.linepatterns.laying import PARTS
-from termbase.linepatterns.records import Printed, Trouble
-from termbase.lookup import likeness
-from termbase.pages import Line, LineState, Page
-from termbase.people import Image, Person, Role
+from termbase.record.lines import Printed, Trouble
+from termbase.record.pages import Line, LineState, Page
+from termbase.record.people import Image, Person, Role
+from termbase.record.sources import Certainty, Slip, SlipKind, Source, SourceKind
+from termbase.record.trials import Outcome, Trial
 from termbase.rulecodes.clauses import RuleCode
 from termbase.rulefiles import NamedProfile
-from termbase.sources import Certainty, Slip, SlipKind, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.technique.profile import Stated
-from termbase.trials import Outcome, Trial
 
 START = datetime.fromisoformat("2026-03-03T09:00:00+00:00")
 ODD = "by mistake"

@@ -7,8 +7,8 @@ from typing import Annotated
 from termbase import fields
 from termbase.fields import VERSION, Count, Flag, Id, Lines, Member, Nested, Reference, Verbatim
 from termbase.linepatterns.grammar import troubles_of
-from termbase.linepatterns.records import ParsedLine
 from termbase.notes import NOTHING_SAID, CodedText
+from termbase.record.lines import ParsedLine
 
 __all__ = ["Line", "LineState", "Page", "PageCount", "count", "page_order"]
 

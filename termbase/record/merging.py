@@ -10,12 +10,12 @@ from dataclasses import dataclass, is_dataclass, replace
 from typing import TYPE_CHECKING, Final, Literal, TypeGuard, TypeVar
 
 from termbase.codes.readings import Reopened
-from termbase.entries import Definition, Entry, Origin, Relation, Ruling, Signature, Status, Term
 from termbase.errors import BadInput
 from termbase.fields import DeclaredField, Nested, changed_by, fields_of, rule_of
-from termbase.foreignnotes import united
 from termbase.languages import tags
 from termbase.messages import message
+from termbase.record.entries import Definition, Entry, Origin, Relation, Ruling, Signature, Status, Term
+from termbase.record.foreign_notes import united
 from termbase.technique.profile import Stated
 
 if TYPE_CHECKING:

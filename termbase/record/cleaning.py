@@ -1,7 +1,7 @@
 """Cleaning and validating records, driven by their field declarations (`termbase.fields`).
 
 `cleaned` normalises every text and validates every value, in the record and in all nested records. All faults
-are reported at once, each with its path. Rules about a whole record are in `termbase.intake`.
+are reported at once, each with its path. Rules about a whole record are in `termbase.record.validation`.
 """
 
 import re
@@ -42,8 +42,8 @@ from termbase.fields import (
     path_words,
 )
 from termbase.languages import folding, tags
-from termbase.limits import too_long
 from termbase.messages import message
+from termbase.record.limits import too_long
 from termbase.technique.profile import Stated
 
 __all__ = ["block", "cleaned", "has_text", "language", "line", "sort_form", "verbatim"]

@@ -15,9 +15,9 @@ from typing import Annotated, Final, TypeVar, Union, get_args, get_origin, get_t
 
 import msgspec
 
-from termbase.entries import Entry, InflectedForm, Signature
-from termbase.foreignnotes import ForeignNote
 from termbase.notes import CodedText
+from termbase.record.entries import Entry, InflectedForm, Signature
+from termbase.record.foreign_notes import ForeignNote
 from termbase.rulecodes.clauses import RuleCode
 from termbase.technique.profile import Profile
 

@@ -1,4 +1,5 @@
-"""Choose the cautions of a technique besides the general one (`termbase.people.CAUTIONS`), and who was hurt.
+"""Choose the cautions of a technique besides the general one (`termbase.record.people.CAUTIONS`), and who
+was hurt.
 
 If the deciding detail is not stated (whether a stroke of the foot kicks, whether a lift takes him off the
 ground), the caution is shown: one too many hurts nobody. If it is stated, only what the profile says counts.
@@ -8,10 +9,10 @@ The rules in this module are common practice, no source.
 from collections.abc import Iterable, Iterator
 from typing import Final, Literal
 
-from termbase.entries import Topic
 from termbase.messages import message
+from termbase.record.entries import Topic
+from termbase.record.trials import Trial
 from termbase.technique.profile import Hand, Profile
-from termbase.trials import Trial
 
 __all__ = [
     "OWN_CAUTIONS",

@@ -1,4 +1,5 @@
-"""Validating records before they are stored: fields are cleaned as they are declared (`termbase.cleaning`).
+"""Validating records before they are stored: fields are cleaned as they are declared
+(`termbase.record.cleaning`).
 
 Each `take_` function returns the record as it may be stored, or raises an error naming the field. What they
 check themselves are rules about the whole record, which no single field can declare.
@@ -7,17 +8,17 @@ check themselves are rules about the whole record, which no single field can dec
 from dataclasses import replace
 from operator import is_
 
-from termbase.cleaning import cleaned, date, has_text, verbatim
-from termbase.entries import Entry, Status, Term
 from termbase.errors import BadInput, ReportedAt
 from termbase.fields import Length, changed_by, path_words
-from termbase.foreignnotes import ForeignNote
 from termbase.languages import tags
-from termbase.limits import check_length
 from termbase.messages import message
-from termbase.people import Person, Termbase
-from termbase.sources import Slip, Source
-from termbase.trials import Trial
+from termbase.record.cleaning import cleaned, date, has_text, verbatim
+from termbase.record.entries import Entry, Status, Term
+from termbase.record.foreign_notes import ForeignNote
+from termbase.record.limits import check_length
+from termbase.record.people import Person, Termbase
+from termbase.record.sources import Slip, Source
+from termbase.record.trials import Trial
 
 __all__ = [
     "clean_date",
