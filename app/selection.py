@@ -15,7 +15,7 @@ from termbase.messages import message
 from termbase.overviews.articles import Library
 from termbase.overviews.conditions import EntryConditions, matching_ids
 from termbase.record.entries import Origin
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.listing import EntryFilter, all_ids
 from termbase.store.reading import Reader
 

@@ -17,7 +17,7 @@ from termbase.record.entries import Ruling, Topic
 from termbase.record.lines import ParsedLine, Sense
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Source
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store import schema
 from termbase.store.batches import rows_in
 from termbase.store.reading import Reader

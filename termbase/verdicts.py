@@ -11,7 +11,7 @@ from sqlalchemy import select
 
 from termbase.judging.deciding import judge, judge_many
 from termbase.judging.verdict import UNKNOWN, Circumstances, Verdict, VerdictWord
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store import schema
 from termbase.store.batches import batched
 from termbase.store.reading import Reader

@@ -15,8 +15,8 @@ from termbase.judging.wording import ENGLISH as ENGLISH_VERDICTS
 from termbase.judging.wording import Wording
 from termbase.languages.tags import display_name
 from termbase.messages import Message, Translator, message, translate
-from termbase.rulecodes.clauses import AnyClause
-from termbase.rulecodes.sentences import as_sentence, clause_limits, clause_parts
+from termbase.rules.clauses import AnyClause
+from termbase.rules.sentences import as_sentence, clause_limits, clause_parts
 from termbase.technique.phrases import Phrase, phrases_of
 from termbase.technique.profile import Profile
 from termbase.technique.stating import ATTRIBUTES

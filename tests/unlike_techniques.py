@@ -4,8 +4,8 @@ import random
 from dataclasses import replace
 from pathlib import Path
 
-from termbase.rulecodes.clauses import RuleCode
-from termbase.rulefiles import read_codes, read_profiles
+from termbase.rules.clauses import RuleCode
+from termbase.rules.files import read_codes, read_profiles
 from termbase.technique.profile import PLACES, Hand, NamedProfile, Stated
 
 __all__ = ["unlike_codes", "unlike_profiles"]

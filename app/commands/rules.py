@@ -10,9 +10,9 @@ from termbase.acts.techniques import import_profiles
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput
 from termbase.overviews.matrix import techniques
-from termbase.rulecodes.clauses import RuleCode
-from termbase.rulecodes.consistency import contradictions
-from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
+from termbase.rules.clauses import RuleCode
+from termbase.rules.consistency import contradictions
+from termbase.rules.files import read_codes, read_profiles, write_codes, write_profiles
 from termbase.tomlfiles import toml_text
 
 __all__ = ["profiles", "rules"]

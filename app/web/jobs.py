@@ -35,7 +35,7 @@ from termbase.errors import (
 )
 from termbase.messages import Translator, message
 from termbase.plaindata import from_json, to_json
-from termbase.rulefiles import BadRows
+from termbase.rules.files import BadRows
 from termbase.store.workfiles import Alive, JobProgress
 from termbase.store.workrows import FileRow, JobRow, put_file, put_job, stamp
 

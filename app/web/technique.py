@@ -26,7 +26,7 @@ from termbase.overviews.matrix import verdict_on
 from termbase.record.cautions import hurt_notices, own_cautions
 from termbase.record.entries import Entry, heads
 from termbase.record.trials import Trial
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.listing import EntryFilter, all_ids
 from termbase.store.reading import Reader
 from termbase.technique.profile import PRESSURES, Profile

@@ -28,7 +28,7 @@ from termbase.record.cautions import hurt_notices, own_cautions
 from termbase.record.entries import Entry, heads
 from termbase.record.people import Image
 from termbase.record.trials import Outcome, Trial
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.reading import Reader
 from termbase.store.remembering import remembered
 

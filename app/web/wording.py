@@ -4,7 +4,7 @@ from app.catalogues import voice_of
 from app.web.language import interface_language
 from termbase.dates.wording import DateWords
 from termbase.judging.wording import Wording
-from termbase.rulecodes.clauses import AnyClause
+from termbase.rules.clauses import AnyClause
 from termbase.technique.profile import Profile
 
 __all__ = ["clause_words", "date_words", "profile_words", "verdict_wording"]

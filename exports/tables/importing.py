@@ -27,7 +27,7 @@ from termbase.messages import joined, message
 from termbase.record.differences import Difference, differences
 from termbase.record.entries import Entry, Term
 from termbase.record.validation import clean_entry
-from termbase.rulefiles import BadRows
+from termbase.rules.files import BadRows
 from termbase.store.reading import Reader, as_json
 from termbase.store.writing import Act
 

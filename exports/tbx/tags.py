@@ -33,7 +33,7 @@ from termbase.record.people import Image, Person
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
 from termbase.redirects import Redirect
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 
 __all__ = [
     "FIELDS", "NOTE_LABELS", "OPEN", "OWN", "Fate", "Field", "attributes_of", "free_fields", "noted_fields",

@@ -13,7 +13,7 @@ from termbase.judging.verdict import GripChange, Missing, Reason, Verdict
 from termbase.overviews.articles import Judged, Library
 from termbase.record.entries import Analogue, Figure, Ruling
 from termbase.record.trials import Trial
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.technique.profile import Profile, Stated
 from termbase.technique.words import describe
 

@@ -13,9 +13,9 @@ from termbase.errors import BadInput, InUse, NotFound, Problems, ReportedAt
 from termbase.fields import Path, path_words
 from termbase.messages import message, message_of_number
 from termbase.record.cleaning import cleaned, line
-from termbase.rulecodes.clauses import RuleCode
 from termbase.rulecodes.limits import years_of
-from termbase.rulefiles import BadRows
+from termbase.rules.clauses import RuleCode
+from termbase.rules.files import BadRows
 from termbase.store import schema
 from termbase.store.reading import Reader
 from termbase.store.writing import Act

@@ -10,7 +10,7 @@ from termbase.errors import BadInput
 from termbase.messages import message
 from termbase.record.entries import Entry
 from termbase.references import References
-from termbase.rulefiles import BadRows
+from termbase.rules.files import BadRows
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 from termbase.technique.profile import NamedProfile, Profile

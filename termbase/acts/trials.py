@@ -7,7 +7,7 @@ from termbase.messages import message
 from termbase.record.entries import Entry
 from termbase.record.trials import Outcome, Trial, initials_for, names_in_full
 from termbase.record.validation import clean_trial
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.writing import Act
 
 __all__ = ["remove", "save"]

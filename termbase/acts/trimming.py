@@ -10,7 +10,7 @@ from termbase.messages import message
 from termbase.record.entries import Entry
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Source
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.writing import Act
 from termbase.trimming import Group, JudgedLine, reason_set_aside, sense_reason_set_aside, verdict_words
 from termbase.trims import judge_pages

@@ -22,8 +22,8 @@ from termbase.record.entries import Entry, Figure
 from termbase.record.pages import Line, Page
 from termbase.record.people import Image, Person, Termbase
 from termbase.record.sources import Slip, Source, SourceKind
-from termbase.rulecodes.clauses import RuleCode
-from termbase.rulefiles import read_codes, read_profiles
+from termbase.rules.clauses import RuleCode
+from termbase.rules.files import read_codes, read_profiles
 from termbase.technique.profile import Profile, Stated
 
 __all__ = ["load"]

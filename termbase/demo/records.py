@@ -7,7 +7,7 @@ from termbase.record.pages import Line, Page
 from termbase.record.people import Image, Person, Termbase
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 
 __all__ = ["Demo", "Report"]
 

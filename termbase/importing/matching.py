@@ -21,7 +21,7 @@ from termbase.record.people import Person
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
 from termbase.redirects import Redirect
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store import schema
 from termbase.store.batches import rows_in
 from termbase.store.reading import Reader

@@ -11,7 +11,7 @@ from termbase.record.people import Image, Person, Termbase
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
 from termbase.redirects import Redirect
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 
 __all__ = ["Choice", "IncomingEntry", "IncomingFile", "IncomingRecord", "Record", "State"]
 

@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Final
 
 from termbase.judging.logic import Truth
-from termbase.rulecodes.clauses import HEIGHTS, ZONES, Footwear, Garment, Height, Holdable, Zone
+from termbase.rules.clauses import HEIGHTS, ZONES, Footwear, Garment, Height, Holdable, Zone
 from termbase.technique.profile import PLACES, Contact, Limb, Place, Work, kinds_of
 
 __all__ = [

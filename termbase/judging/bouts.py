@@ -7,7 +7,7 @@ from termbase.closedlists import one_of
 from termbase.errors import BadInput
 from termbase.judging.verdict import Circumstances
 from termbase.messages import message
-from termbase.rulecodes.clauses import Footwear
+from termbase.rules.clauses import Footwear
 
 __all__ = ["FOOTWEAR", "read_bout"]
 

@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 
 from termbase.judging.deciding import judge
 from termbase.judging.verdict import FITTING, UNKNOWN, Change, Circumstances, Edit, Verdict, VerdictWord
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.technique.profile import (
     CONTACTS,
     LEG_USES,

@@ -14,8 +14,8 @@ from termbase.judging.logic import Truth
 from termbase.judging.naming import judge_named
 from termbase.judging.prepared import Prepared, prepare
 from termbase.judging.verdict import UNKNOWN, Circumstances, Missing, Reason, Verdict, VerdictWord
-from termbase.rulecodes.clauses import AnyClause, Limits, RuleCode
 from termbase.rulecodes.limits import Span, years_of
+from termbase.rules.clauses import AnyClause, Limits, RuleCode
 from termbase.technique.profile import NamedProfile, Profile
 
 __all__ = ["judge", "judge_many"]

@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from termbase.judging.logic import Truth
 from termbase.judging.verdict import Missing, MissingKind, Params, Reason
-from termbase.rulecodes.clauses import AnyClause
+from termbase.rules.clauses import AnyClause
 from termbase.technique.profile import Stated
 
 __all__ = ["Finding", "ask", "find"]

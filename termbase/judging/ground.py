@@ -5,7 +5,7 @@ from typing import Literal
 from termbase.judging.findings import Finding, ask, find
 from termbase.judging.prepared import Prepared
 from termbase.judging.verdict import Missing
-from termbase.rulecodes.clauses import GroundRule, PressureRule, Stance, Touch
+from termbase.rules.clauses import GroundRule, PressureRule, Stance, Touch
 from termbase.technique.profile import Pressure, Profile
 
 __all__ = ["judge_ground", "judge_pressure"]

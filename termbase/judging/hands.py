@@ -12,7 +12,7 @@ from termbase.judging.holds import Outcome, Side, judge_hand
 from termbase.judging.logic import Truth, both, either
 from termbase.judging.prepared import Prepared
 from termbase.judging.verdict import GripChange, Missing, Reason
-from termbase.rulecodes.clauses import Stance
+from termbase.rules.clauses import Stance
 from termbase.technique.profile import Hand, Profile
 
 __all__ = ["Hands", "judge_hands"]

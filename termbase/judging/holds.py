@@ -10,7 +10,7 @@ from termbase.judging.body import same_work, zone_holds
 from termbase.judging.logic import Truth, both, either
 from termbase.judging.prepared import Prepared
 from termbase.judging.verdict import Missing, Params
-from termbase.rulecodes.clauses import AnyClause
+from termbase.rules.clauses import AnyClause
 from termbase.technique.profile import KINDS, PLACES, Hand, Place, Profile, Where, Work, kinds_of
 
 __all__ = ["Outcome", "Side", "judge_hand"]

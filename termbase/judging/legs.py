@@ -13,7 +13,7 @@ from termbase.judging.findings import Finding, ask, find
 from termbase.judging.logic import Truth, all_of
 from termbase.judging.prepared import Prepared
 from termbase.judging.verdict import Missing
-from termbase.rulecodes.clauses import LegRule
+from termbase.rules.clauses import LegRule
 from termbase.technique.profile import USE_KINDS, LegUse, Profile
 
 __all__ = ["judge_legs"]

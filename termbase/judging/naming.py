@@ -4,7 +4,7 @@ from termbase.judging.findings import Finding, find
 from termbase.judging.logic import Truth, all_of, any_of
 from termbase.judging.prepared import Prepared
 from termbase.judging.verdict import Circumstances, Missing
-from termbase.rulecodes.clauses import Likeness, NamedRule
+from termbase.rules.clauses import Likeness, NamedRule
 from termbase.technique.profile import USE_KINDS, Profile, Stated
 
 __all__ = ["judge_named"]

@@ -5,7 +5,7 @@ from typing import Final, Literal, TypeVar
 
 from termbase.judging.body import covered, footwear, held_by, zone_holds
 from termbase.judging.logic import Truth
-from termbase.rulecodes.clauses import (
+from termbase.rules.clauses import (
     ZONES,
     AnyClause,
     Footwear,

@@ -7,7 +7,7 @@ from typing import Final, Literal
 
 from msgspec import Struct
 
-from termbase.rulecodes.clauses import Footwear
+from termbase.rules.clauses import Footwear
 from termbase.technique.profile import Basis, Place
 
 __all__ = [

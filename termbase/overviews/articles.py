@@ -21,7 +21,7 @@ from termbase.record.pages import Line
 from termbase.record.people import Termbase
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.reading import Reader
 from termbase.verdicts import judge_cached
 from termbase.witnesses import Witness, attestation

@@ -13,7 +13,7 @@ from termbase.judging.verdict import VERDICT_WORDS
 from termbase.loading import lazy_module
 from termbase.messages import message
 from termbase.record.entries import Origin, Topic
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store import schema
 from termbase.store.listing import STAGES, EntryFilter, all_ids
 from termbase.store.reading import Reader

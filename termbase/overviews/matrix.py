@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from termbase.judging.verdict import UNKNOWN, Circumstances, Verdict, VerdictWord
 from termbase.record.entries import Entry, Ruling, Term, heads, names_for_rules
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.listing import EntryFilter, all_ids
 from termbase.store.reading import Reader
 from termbase.technique.profile import NamedProfile, Profile

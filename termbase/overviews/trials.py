@@ -9,7 +9,7 @@ from termbase.errors import BadInput
 from termbase.overviews.matrix import verdict_on
 from termbase.record.entries import Entry, Term, heads
 from termbase.record.trials import Trial, contradicts
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.reading import Reader
 
 __all__ = ["ORDERS", "Order", "TrialRow", "filter_trials", "sort_trials", "trial_rows"]

@@ -11,7 +11,7 @@ from termbase.proofing.findings import Finding, Findings
 from termbase.record.entries import Entry
 from termbase.record.pages import Page
 from termbase.record.sources import Slip, Source
-from termbase.rulecodes.consistency import contradictions
+from termbase.rules.consistency import contradictions
 
 __all__ = [
     "broader_circles", "code_contradicts", "homonyms", "lines_left", "source_faults", "source_gaps",

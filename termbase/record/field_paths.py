@@ -18,7 +18,7 @@ import msgspec
 from termbase.notes import CodedText
 from termbase.record.entries import Entry, InflectedForm, Signature
 from termbase.record.foreign_notes import ForeignNote
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.technique.profile import Profile
 
 __all__ = ["FieldPath", "field_hints", "is_part", "leaves_of", "parts_of", "path_name", "paths_of"]

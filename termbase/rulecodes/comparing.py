@@ -3,8 +3,8 @@
 from collections import Counter
 from dataclasses import dataclass
 
-from termbase.rulecodes.clauses import FAMILIES, AnyClause, Family, RuleCode, family
-from termbase.rulecodes.sentences import sentence
+from termbase.rules.clauses import FAMILIES, AnyClause, Family, RuleCode, family
+from termbase.rules.sentences import sentence
 
 __all__ = ["FamilyComparison", "compare"]
 

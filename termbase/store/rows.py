@@ -23,7 +23,7 @@ from termbase.record.people import Image, Person, Termbase
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
 from termbase.redirects import Redirect
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store import schema
 from termbase.technique.profile import Profile
 

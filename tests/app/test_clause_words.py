@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from app.catalogues import LANGUAGES, voice_of
 from termbase.judging.deciding import judge
-from termbase.rulecodes.clauses import GroundRule, KeepRule, LegRule, RuleCode, StartHold
-from termbase.rulefiles import read_codes
+from termbase.rules.clauses import GroundRule, KeepRule, LegRule, RuleCode, StartHold
+from termbase.rules.files import read_codes
 from termbase.technique.profile import Hand, Profile, Stated
 from tests.termbase.strategies_judging import clauses
 

@@ -20,7 +20,7 @@ from termbase.overviews.removals import deleted_entries
 from termbase.record.entries import Definition, Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
 from termbase.record.people import CAUTIONS, Image
 from termbase.record.sources import Certainty, Slip, Source, SourceKind
-from termbase.rulecodes.clauses import LegRule, RuleCode
+from termbase.rules.clauses import LegRule, RuleCode
 from termbase.store.engine import Store
 from termbase.technique.profile import Hand, Profile, Stated
 

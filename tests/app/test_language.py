@@ -17,7 +17,7 @@ from app.web.translations.extracting import catalogue, messages, untranslated
 from app.web.wording import clause_words, date_words, profile_words, verdict_wording
 from termbase.dates import edtf as dates
 from termbase.languages import tags
-from termbase.rulecodes.clauses import FallRule, GripRule
+from termbase.rules.clauses import FallRule, GripRule
 from termbase.technique.profile import Hand, Profile, Stated
 
 TRANSLATED = tuple(tag for tag in LANGUAGES if tag != "en")

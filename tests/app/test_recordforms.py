@@ -36,7 +36,7 @@ from termbase.record.entries import Analogue, Definition, Entry, Figure, Origin,
 from termbase.record.people import Person, Termbase
 from termbase.record.sources import Slip, Source, SourceKind
 from termbase.record.trials import Outcome, Trial
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.engine import Store
 
 FORMS: Mapping[str, tuple[RecordForm, str]] = {

@@ -11,8 +11,8 @@ from flask.testing import FlaskClient
 from termbase.acts import entries
 from termbase.acts.rules import save_code
 from termbase.demo.loading import load
-from termbase.rulecodes.clauses import NamedRule, RuleCode
-from termbase.rulefiles import read_codes, read_profiles
+from termbase.rules.clauses import NamedRule, RuleCode
+from termbase.rules.files import read_codes, read_profiles
 from termbase.store.engine import Store
 
 

@@ -5,7 +5,7 @@ import re
 from flask.testing import FlaskClient
 
 from termbase.record.entries import Entry
-from termbase.rulefiles import read_profiles
+from termbase.rules.files import read_profiles
 from termbase.store.engine import Store
 from termbase.technique.profile import Profile
 from termbase.technique.stating import ATTRIBUTES, statements_of

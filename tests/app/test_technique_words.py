@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.catalogues import LANGUAGES, voice_of
-from termbase.rulefiles import read_profiles
+from termbase.rules.files import read_profiles
 from termbase.technique.profile import NamedProfile, Profile, Stated
 from tests.termbase.strategies_judging import ATTRIBUTES, HAND, WIDE_PROFILES
 

@@ -36,7 +36,7 @@ from termbase.record.entries import (
 )
 from termbase.record.people import Termbase
 from termbase.record.sources import Slip, Source, SourceKind
-from termbase.rulecodes.clauses import KeepRule, LegRule, RuleCode, StartHold
+from termbase.rules.clauses import KeepRule, LegRule, RuleCode, StartHold
 from termbase.technique.profile import LEG_USES, PLACES, Direction, Hand, Profile, Stated
 from termbase.verdicts import judge_cached
 from termbase.witnesses import Witness

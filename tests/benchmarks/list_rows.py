@@ -23,7 +23,7 @@ from termbase.acts.sources import save_source
 from termbase.record.entries import Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
 from termbase.record.people import Termbase
 from termbase.record.sources import Slip, Source, SourceKind
-from termbase.rulecodes.clauses import GripRule, LegRule, RuleCode
+from termbase.rules.clauses import GripRule, LegRule, RuleCode
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.technique.profile import LEG_USES, PLACES, Hand, Profile, Stated

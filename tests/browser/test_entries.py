@@ -12,7 +12,7 @@ from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
 from termbase.record.entries import Definition, Entry, Origin, Term, Topic
 from termbase.record.sources import Slip, Source, SourceKind
-from termbase.rulecodes.clauses import LegRule, RuleCode
+from termbase.rules.clauses import LegRule, RuleCode
 from termbase.store.engine import Store
 from termbase.technique.profile import Profile, Stated
 

@@ -25,7 +25,7 @@ from termbase.record.people import Image, Person, Role, Termbase
 from termbase.record.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
 from termbase.record.trials import Outcome, Trial
 from termbase.redirects import Redirect
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.writing import PREFIX, Act
 from termbase.technique.profile import NOT_STATED
 

@@ -31,7 +31,7 @@ from termbase.overviews.matrix import techniques
 from termbase.record.entries import Entry
 from termbase.record.pages import Line
 from termbase.record.sources import Source
-from termbase.rulefiles import write_codes, write_profiles
+from termbase.rules.files import write_codes, write_profiles
 from termbase.store import schema
 from termbase.store.digest import RECORD_TABLES, digest_of_rows, rows_of
 

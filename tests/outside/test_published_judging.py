@@ -12,8 +12,8 @@ from typing import NamedTuple
 import pytest
 
 from termbase.judging.deciding import judge
-from termbase.rulecodes.consistency import contradictions
-from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
+from termbase.rules.consistency import contradictions
+from termbase.rules.files import read_codes, read_profiles, write_codes, write_profiles
 from termbase.technique.profile import Stated
 
 HERE = Path(__file__).parent / "judging"

@@ -50,8 +50,8 @@ from termbase.pictures import read_picture
 from termbase.record.entries import Origin
 from termbase.record.people import Termbase
 from termbase.record.sources import Source
-from termbase.rulecodes.clauses import RuleCode
-from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
+from termbase.rules.clauses import RuleCode
+from termbase.rules.files import read_codes, read_profiles, write_codes, write_profiles
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.tomlfiles import decode_toml

@@ -5,7 +5,7 @@ from typing import Any, get_args
 from hypothesis import strategies as st
 
 from termbase.fields import Flag, Member, Members, fields_of
-from termbase.rulecodes.clauses import (
+from termbase.rules.clauses import (
     HEIGHTS,
     ZONES,
     FallRule,

@@ -9,9 +9,9 @@ import msgspec
 import pytest
 
 from termbase.fields import Count, DeclaredField, Flag, Lines, Members, fields_of
-from termbase.rulecodes.clauses import FAMILY_OF, Clause, Likeness
-from termbase.rulecodes.questions import QUESTIONS
-from termbase.rulecodes.sentences import sentence
+from termbase.rules.clauses import FAMILY_OF, Clause, Likeness
+from termbase.rules.questions import QUESTIONS
+from termbase.rules.sentences import sentence
 
 JUDGING = Path(__file__).parents[2] / "termbase" / "judging"
 COMMON = {field.name for field in fields_of(Clause)}

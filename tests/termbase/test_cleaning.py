@@ -50,7 +50,7 @@ from termbase.record.limits import check_lengths
 from termbase.record.people import Termbase
 from termbase.record.sources import Source, SourceKind
 from termbase.record.validation import clean_entry, clean_source, clean_termbase
-from termbase.rulecodes.clauses import LegRule, Limits, RuleCode
+from termbase.rules.clauses import LegRule, Limits, RuleCode
 from termbase.store.rows import KINDS
 from termbase.technique.profile import Hand, Profile, Stated
 from tests.termbase.strategies_untidy import records

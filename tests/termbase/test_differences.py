@@ -36,7 +36,7 @@ from termbase.record.entries import (
     Topic,
 )
 from termbase.record.pages import Line
-from termbase.rulecodes.clauses import LegRule, RuleCode
+from termbase.rules.clauses import LegRule, RuleCode
 from termbase.store.reading import as_json
 from termbase.store.rows import KINDS
 from termbase.technique.profile import Hand, Profile, Stated

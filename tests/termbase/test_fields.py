@@ -16,7 +16,7 @@ from termbase.fields import (
     records_within,
 )
 from termbase.record.entries import Definition, Entry, Gender, Term
-from termbase.rulecodes.clauses import AnyClause, LegRule
+from termbase.rules.clauses import AnyClause, LegRule
 from termbase.store.rows import KINDS
 
 

@@ -9,7 +9,7 @@ from termbase.judging.changes import smallest_change
 from termbase.judging.deciding import judge, judge_many
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import Circumstances
-from termbase.rulecodes.clauses import (
+from termbase.rules.clauses import (
     GripRule,
     GroundRule,
     KeepRule,

@@ -13,7 +13,7 @@ from termbase.judging.changes import smallest_change
 from termbase.judging.deciding import judge
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import UNKNOWN, Circumstances, Missing, Verdict
-from termbase.rulecodes.clauses import (
+from termbase.rules.clauses import (
     GripRule,
     GroundRule,
     KeepRule,

@@ -25,7 +25,7 @@ from termbase.record.people import Person, Termbase
 from termbase.record.sources import Slip, Source, SourceKind
 from termbase.record.trials import Outcome, Trial
 from termbase.record.validation import clean_verbatim
-from termbase.rulecodes.clauses import LegRule, RuleCode
+from termbase.rules.clauses import LegRule, RuleCode
 from termbase.store.engine import Store
 from termbase.technique.profile import Profile
 

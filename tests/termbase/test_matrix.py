@@ -13,7 +13,7 @@ from termbase.overviews.matrix import changed_verdicts, filter_rows, matrix, sor
 from termbase.overviews.trials import filter_trials, sort_trials, trial_rows
 from termbase.record.entries import Entry, Origin, Term
 from termbase.record.trials import Outcome, Trial, contradicts
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.engine import Store
 
 DEMO = load()

@@ -34,7 +34,7 @@ from termbase.record.pages import Line
 from termbase.record.people import Image, Termbase
 from termbase.record.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
 from termbase.record.trials import Outcome, Trial
-from termbase.rulecodes.clauses import Limits, NamedRule, RuleCode
+from termbase.rules.clauses import Limits, NamedRule, RuleCode
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.technique.profile import Hand, Profile, Stated

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from termbase.errors import BadInput
-from termbase.rulecodes.clauses import (
+from termbase.rulecodes.limits import years_of
+from termbase.rules.clauses import (
     FallRule,
     GripRule,
     GroundRule,
@@ -21,9 +22,8 @@ from termbase.rulecodes.clauses import (
     StartHold,
     family,
 )
-from termbase.rulecodes.consistency import contradictions
-from termbase.rulecodes.limits import years_of
-from termbase.rulecodes.sentences import sentence
+from termbase.rules.consistency import contradictions
+from termbase.rules.sentences import sentence
 from tests.termbase.strategies_judging import CODES, clauses
 
 

@@ -6,9 +6,9 @@ from hypothesis import strategies as st
 
 from termbase.demo.loading import load
 from termbase.errors import BadInput
-from termbase.rulecodes.clauses import FAMILIES, RuleCode, family
 from termbase.rulecodes.comparing import compare
-from termbase.rulecodes.questions import QUESTIONS, Question, answers_of, clause_of
+from termbase.rules.clauses import FAMILIES, RuleCode, family
+from termbase.rules.questions import QUESTIONS, Question, answers_of, clause_of
 
 CLAUSES = [(code.id, clause) for code in load().codes for clause in code.clauses]
 BY_KEY = {(f, q.path): q for f, questions in QUESTIONS.items() for q in questions}

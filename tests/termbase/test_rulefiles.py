@@ -5,8 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from termbase.errors import BadInput
-from termbase.rulecodes.clauses import LegRule, Limits, RuleCode, StartHold
-from termbase.rulefiles import BadRows, read_codes, read_profiles, write_codes, write_profiles
+from termbase.rules.clauses import LegRule, Limits, RuleCode, StartHold
+from termbase.rules.files import BadRows, read_codes, read_profiles, write_codes, write_profiles
 from termbase.technique.profile import Hand, NamedProfile, Profile, Stated
 from tests.termbase.strategies_judging import CODES, NAMED_PROFILES
 

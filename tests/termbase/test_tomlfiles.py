@@ -13,7 +13,7 @@ import termbase
 from termbase.errors import BadInput
 from termbase.languages.checking import check_file
 from termbase.linepatterns.settings import read_pattern
-from termbase.rulefiles import read_codes, read_profiles
+from termbase.rules.files import read_codes, read_profiles
 from termbase.tomlfiles import (
     DEEPEST,
     LARGEST,

@@ -25,7 +25,7 @@ from termbase.messages import joined
 from termbase.overviews.conditions import entries_dated
 from termbase.record.entries import Origin, Topic
 from termbase.record.sources import Source
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.keys import stale_languages
 from termbase.store.listing import (
     STAGES,

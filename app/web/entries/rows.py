@@ -15,7 +15,7 @@ from app.web import drawing
 from app.web.language import gettext as _
 from app.web.language import interface_language, translated
 from termbase.record.entries import Origin
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.listing import EntryRow, HeadWord
 from termbase.verdicts import verdict_words
 

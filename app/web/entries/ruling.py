@@ -12,7 +12,7 @@ from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.record.entries import Entry
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 
 __all__ = ["form_page", "save"]
 

@@ -18,7 +18,7 @@ from app.web.uploads import file as posted_file
 from exports.citations.formats import FORMATS
 from exports.tables.detecting import ENCODINGS
 from termbase.errors import BadInput, WordholdError
-from termbase.rulefiles import BadRows
+from termbase.rules.files import BadRows
 
 __all__ = ["Answer"]
 

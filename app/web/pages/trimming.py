@@ -20,7 +20,7 @@ from termbase.messages import message, message_of_number
 from termbase.notes import CodedText
 from termbase.record.pages import Page, page_order
 from termbase.record.sources import Source
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.writing import Act
 from termbase.trimming import (
     Group,

@@ -22,7 +22,7 @@ from exports.options import (
 )
 from exports.outputs import Output
 from termbase.errors import BadInput, Problems
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 
 __all__ = ["asked_in", "choices_of", "first_values", "options_of", "refused", "widget_of"]
 

@@ -12,7 +12,7 @@ from app.web.rules.section import blueprint
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.lookup import filtering
 from termbase.overviews.matrix import Row, filter_rows, matrix, sort_rows
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.remembering import remembered
 
 __all__ = ["State", "wanted_rows"]

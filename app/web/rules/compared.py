@@ -7,8 +7,8 @@ from app.web.rules.reading import all_techniques
 from app.web.rules.section import blueprint
 from termbase.overviews.matrix import changed_verdicts
 from termbase.record.sources import Source
-from termbase.rulecodes.clauses import RuleCode
 from termbase.rulecodes.comparing import compare
+from termbase.rules.clauses import RuleCode
 
 __all__ = ["side_by_side"]
 

@@ -12,8 +12,8 @@ from termbase.acts.rules import Collisions, OnCollision, import_codes
 from termbase.acts.techniques import import_profiles
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput
-from termbase.rulecodes.clauses import RuleCode
-from termbase.rulefiles import read_codes, read_profiles, write_codes, write_profiles
+from termbase.rules.clauses import RuleCode
+from termbase.rules.files import read_codes, read_profiles, write_codes, write_profiles
 from termbase.tomlfiles import LARGEST, decode_toml
 
 __all__ = ["take_in"]

@@ -8,8 +8,8 @@ from app.web import context
 from app.web.rules.section import blueprint
 from termbase.overviews.matrix import VerdictChange, changed_verdicts, techniques
 from termbase.record.sources import Source
-from termbase.rulecodes.clauses import RuleCode
-from termbase.rulecodes.consistency import contradictions
+from termbase.rules.clauses import RuleCode
+from termbase.rules.consistency import contradictions
 from termbase.store.reading import Reader
 from termbase.store.remembering import remembered
 from termbase.technique.profile import NamedProfile

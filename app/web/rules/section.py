@@ -9,7 +9,7 @@ from app.web.wording import clause_words, verdict_wording
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.record.sources import Source
-from termbase.rulecodes.clauses import FAMILIES, AnyClause, Limits, family
+from termbase.rules.clauses import FAMILIES, AnyClause, Limits, family
 
 __all__ = ["FAMILY_WORDS", "blueprint", "source_label"]
 

@@ -18,7 +18,7 @@ from termbase.judging.verdict import UNKNOWN, Change, Circumstances
 from termbase.overviews.articles import Library
 from termbase.overviews.matrix import verdict_on
 from termbase.record.cautions import hurt_notices, own_cautions
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.technique.profile import Profile
 
 __all__ = ["change_for"]

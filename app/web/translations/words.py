@@ -33,9 +33,9 @@ from termbase.record.pages import LineState
 from termbase.record.people import CAUTIONS, Role
 from termbase.record.sources import Certainty, SlipKind, SourceKind
 from termbase.record.trials import Outcome
-from termbase.rulecodes.clauses import FAMILIES
-from termbase.rulecodes.questions import QUESTIONS
-from termbase.rulecodes.sentences import CLAUSE_WORDS
+from termbase.rules.clauses import FAMILIES
+from termbase.rules.questions import QUESTIONS
+from termbase.rules.sentences import CLAUSE_WORDS
 from termbase.store.listing import STAGES
 from termbase.technique.phrases import PHRASES
 from termbase.technique.stating import ATTRIBUTES, BASES

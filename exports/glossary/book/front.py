@@ -25,7 +25,7 @@ from termbase.record.cautions import OWN_CAUTIONS, CautionKind
 from termbase.record.entries import Origin, PartOfSpeech
 from termbase.record.people import CAUTIONS, Termbase
 from termbase.record.sources import Source
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.voice import Voice
 
 __all__ = ["front_matter"]

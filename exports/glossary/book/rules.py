@@ -12,7 +12,7 @@ from termbase.messages import message, message_of_number
 from termbase.overviews import articles as record
 from termbase.record.entries import Ruling
 from termbase.record.sources import Source
-from termbase.rulecodes.clauses import AnyClause, RuleCode
+from termbase.rules.clauses import AnyClause, RuleCode
 from termbase.voice import Voice
 
 __all__ = ["barred_words", "chosen_codes", "code_about", "code_texts", "judged_of", "judgements"]

@@ -7,8 +7,8 @@ from click.testing import CliRunner
 
 from app.cli import main
 from termbase.demo.loading import load
-from termbase.rulecodes.clauses import RuleCode
-from termbase.rulefiles import read_codes, read_profiles
+from termbase.rules.clauses import RuleCode
+from termbase.rules.files import read_codes, read_profiles
 from termbase.store.engine import Store
 
 

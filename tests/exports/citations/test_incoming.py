@@ -7,7 +7,7 @@ from exports.citations.importing import import_sources, plan_sources
 from termbase.errors import BadInput
 from termbase.importing.records import State
 from termbase.record.sources import Source, SourceKind
-from termbase.rulefiles import BadRows
+from termbase.rules.files import BadRows
 from termbase.store.engine import Store
 
 KNOWN = Source("s1", "Advertiser", SourceKind.NEWSPAPER, "The Advertiser", issued="1866/1909", rights="free",

@@ -27,7 +27,7 @@ from termbase.record.entries import (
 from termbase.record.people import Termbase
 from termbase.record.sources import Slip, SlipKind, Source, SourceKind
 from termbase.record.trials import Outcome, Trial
-from termbase.rulecodes.clauses import GripRule, KeepRule, LegRule, PressureRule, RuleCode, StartHold
+from termbase.rules.clauses import GripRule, KeepRule, LegRule, PressureRule, RuleCode, StartHold
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.technique.profile import Hand, Profile, Stated

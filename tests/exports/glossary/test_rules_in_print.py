@@ -18,7 +18,7 @@ from exports.glossary.pdf.publishing import publish_pdf
 from exports.glossary.print.choices import Selection
 from exports.glossary.site.publishing import publish_site
 from termbase.overviews.articles import Library
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.engine import Store
 from tests.exports.glossary.conftest import AS_OF
 

@@ -36,7 +36,7 @@ from termbase.fields import (
 from termbase.overviews.articles import Library
 from termbase.record.entries import Entry, InflectedForm, Origin, Term
 from termbase.record.sources import Slip, Source, SourceKind
-from termbase.rulefiles import BadRows
+from termbase.rules.files import BadRows
 from termbase.store.engine import Store
 
 TEXT = st.text(st.sampled_from("='+-@#\n \u00a0ab,;|:\\\"_x0041é́"), max_size=8)

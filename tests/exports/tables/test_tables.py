@@ -21,7 +21,7 @@ from termbase.errors import BadInput
 from termbase.importing.records import State
 from termbase.overviews.articles import Library
 from termbase.record.entries import Definition, Entry, InflectedForm, Origin, Term, Topic
-from termbase.rulefiles import BadRows
+from termbase.rules.files import BadRows
 from termbase.store.engine import Store
 
 TRICKY = st.text(st.sampled_from("='+-@\t\n \u00a0＝ab,\"|\\:;é"), max_size=6)

@@ -35,7 +35,7 @@ from termbase.record.people import Person, Role, Termbase
 from termbase.record.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
 from termbase.record.trials import Outcome, Trial
 from termbase.redirects import Redirect
-from termbase.rulecodes.clauses import KeepRule, LegRule, RuleCode
+from termbase.rules.clauses import KeepRule, LegRule, RuleCode
 from termbase.technique.profile import Hand, Profile, Stated
 
 

@@ -16,7 +16,7 @@ from termbase.record.people import Image, Person, Termbase
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
 from termbase.redirects import Redirect
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 
 PUBLISHED = Path(__file__).parents[4] / "shared" / "reference" / "tbx"
 RECORDS = {

@@ -18,7 +18,7 @@ from pathlib import Path
 PLANTED = {
     "termbase.record.entries": ("Term", "Entry", "Analogue", "Figure", "Ruling"),
     "termbase.record.sources": ("Slip", "Source"), "termbase.record.people": ("Person",), "termbase.record.trials": ("Trial",),
-    "termbase.rulecodes.clauses": ("RuleCode",),
+    "termbase.rules.clauses": ("RuleCode",),
 }
 as_it_is = SourceFileLoader.get_code
 
@@ -46,7 +46,7 @@ from exports.tbx.writer import render
 from termbase.overviews.articles import Library
 from termbase.record.entries import Analogue, Entry, Figure, Origin, Ruling, Term
 from termbase.record.people import Image, Person, Termbase
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.record.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
 from termbase.store import schema

@@ -55,7 +55,7 @@ from termbase.record.people import Image, Person, Termbase
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
 from termbase.redirects import FoldedName, PointedAt, Redirect
-from termbase.rulecodes.clauses import KeepRule, LegRule, Likeness, Limits, NamedRule, RuleCode
+from termbase.rules.clauses import KeepRule, LegRule, Likeness, Limits, NamedRule, RuleCode
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
 from termbase.technique.profile import Hand, Profile, Stated

@@ -22,7 +22,7 @@ from termbase.record.entries import Definition, Entry, Origin, Relation, Relatio
 from termbase.record.foreign_notes import ForeignNote
 from termbase.record.people import CAUTIONS, Person, Termbase
 from termbase.record.sources import Slip, Source, SourceKind
-from termbase.rulecodes.clauses import LegRule, RuleCode
+from termbase.rules.clauses import LegRule, RuleCode
 from termbase.store.engine import Store
 from termbase.technique.profile import Profile, Stated
 

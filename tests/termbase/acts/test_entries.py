@@ -17,7 +17,7 @@ from termbase.record.entries import Definition, Entry, Origin, Relation, Relatio
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Slip, Source, SourceKind
 from termbase.record.trials import Outcome, Trial
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.technique.profile import NOT_STATED, Profile, Stated

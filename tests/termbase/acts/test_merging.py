@@ -31,7 +31,7 @@ from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Slip, SlipKind, Source, SourceKind
 from termbase.record.trials import Outcome, Trial
 from termbase.redirects import Redirect
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.technique.profile import Hand, Profile, Stated

@@ -9,8 +9,8 @@ from termbase.demo.loading import load
 from termbase.errors import BadInput, Conflict, InUse, NotFound
 from termbase.record.entries import Entry, Origin, Term
 from termbase.record.trials import Outcome, Trial
-from termbase.rulecodes.clauses import LegRule, Limits, RuleCode
-from termbase.rulefiles import read_codes, write_codes
+from termbase.rules.clauses import LegRule, Limits, RuleCode
+from termbase.rules.files import read_codes, write_codes
 from termbase.store.engine import Store
 
 FAIR = replace(load().codes[0], id="", version=0)

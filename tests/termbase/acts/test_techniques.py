@@ -12,8 +12,8 @@ from termbase.overviews.matrix import techniques as all_techniques
 from termbase.overviews.matrix import verdict_on
 from termbase.record.entries import Analogue, Entry, Origin, Term
 from termbase.record.sources import Slip, Source, SourceKind
-from termbase.rulecodes.clauses import NamedRule, RuleCode
-from termbase.rulefiles import BadRows, read_profiles, write_profiles
+from termbase.rules.clauses import NamedRule, RuleCode
+from termbase.rules.files import BadRows, read_profiles, write_profiles
 from termbase.store.engine import Store
 from termbase.technique.profile import Hand, NamedProfile, Profile, Stated
 from termbase.technique.stating import statements_of

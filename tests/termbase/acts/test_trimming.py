@@ -17,7 +17,7 @@ from termbase.errors import Conflict
 from termbase.record.entries import Entry, Origin, Term
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Source
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.engine import Store
 from termbase.trimming import Group
 from termbase.trims import Trim, judge_pages

@@ -27,7 +27,7 @@ from termbase.fields import (
     Statement,
     fields_of,
 )
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.columns import columns_of
 from termbase.store.rows import CHILDREN, KINDS, TERM, Mapped
 from tests.termbase.strategies_untidy import records

@@ -11,7 +11,7 @@ from termbase.acts.sources import save_slip, save_source
 from termbase.overviews.progress import is_empty, overview
 from termbase.record.entries import Entry, Origin, Term, Topic
 from termbase.record.sources import Slip, Source, SourceKind
-from termbase.rulecodes.clauses import LegRule, RuleCode
+from termbase.rules.clauses import LegRule, RuleCode
 from termbase.store.engine import Store
 from termbase.store.listing import EntryFilter, all_ids, count_entries, list_entries, section_letters
 from termbase.store.reading import Reader

@@ -15,7 +15,7 @@ from termbase.acts.sources import (
 )
 from termbase.errors import BadInput, InUse, NotFound
 from termbase.record.sources import Certainty, Slip, Source, SourceKind
-from termbase.rulecodes.clauses import RuleCode
+from termbase.rules.clauses import RuleCode
 from termbase.store.engine import Store
 from termbase.store.slips import (
     SlipFilter,

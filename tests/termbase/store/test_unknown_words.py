@@ -13,7 +13,7 @@ from termbase.linepatterns.stock import STOCK
 from termbase.overviews.articles import Library
 from termbase.record.entries import Entry, Origin, Relation, RelationKind, Term, Topic
 from termbase.record.sources import Source, SourceKind
-from termbase.rulecodes.clauses import LegRule, RuleCode
+from termbase.rules.clauses import LegRule, RuleCode
 from termbase.store.desk import count_of
 from termbase.store.engine import Store
 from termbase.store.listing import EntryFilter, list_entries

@@ -69,8 +69,8 @@ from termbase.record.pages import Line, LineState, Page
 from termbase.record.people import Image, Person, Role
 from termbase.record.sources import Certainty, Slip, SlipKind, Source, SourceKind
 from termbase.record.trials import Outcome, Trial
-from termbase.rulecodes.clauses import RuleCode
-from termbase.rulefiles import NamedProfile
+from termbase.rules.clauses import RuleCode
+from termbase.rules.files import NamedProfile
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.technique.profile import Stated

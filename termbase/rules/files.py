@@ -1,6 +1,6 @@
 """Rule codes and technique profiles as TOML, to be written by hand, kept under version control and shared.
 
-Rule codes, one table each, with their clauses beneath; the fields are those of `termbase.rulecodes`, and a
+Rule codes, one table each, with their clauses beneath; the fields are those of `termbase.rules`, and a
 field left out means that the code is silent on it:
 
     [[code]]
@@ -47,8 +47,8 @@ import tomli_w
 
 from termbase.errors import BadInput
 from termbase.messages import joined, message, message_of_number
-from termbase.rulecodes.clauses import FAMILY_OF, AnyClause, Limits, RuleCode
 from termbase.rulecodes.limits import years_of
+from termbase.rules.clauses import FAMILY_OF, AnyClause, Limits, RuleCode
 from termbase.technique.profile import Hand, NamedProfile, Profile
 from termbase.technique.stating import UNJUDGED
 from termbase.tomlfiles import read_toml

@@ -14,8 +14,8 @@ import msgspec
 from termbase.closedlists import one_of
 from termbase.errors import BadInput, ReportedAt
 from termbase.messages import listed_words, message
-from termbase.rulecodes.clauses import FAMILY_OF, AnyClause, Family, Likeness, family
 from termbase.rulecodes.limits import years_of
+from termbase.rules.clauses import FAMILY_OF, AnyClause, Family, Likeness, family
 
 __all__ = ["NO", "QUESTIONS", "YES", "Answers", "Question", "answers_of", "clause_of"]
 

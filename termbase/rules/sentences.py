@@ -10,7 +10,7 @@ from typing import Final, Literal
 from termbase.dates import edtf as dates
 from termbase.errors import BadInput
 from termbase.messages import Translator, joined, message, message_by, translate
-from termbase.rulecodes.clauses import (
+from termbase.rules.clauses import (
     AnyClause,
     FallRule,
     Footwear,

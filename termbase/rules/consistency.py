@@ -11,7 +11,8 @@ from itertools import combinations_with_replacement
 from msgspec import Struct
 
 from termbase.messages import joined, listed_words, message
-from termbase.rulecodes.clauses import (
+from termbase.rulecodes.limits import years_of
+from termbase.rules.clauses import (
     AnyClause,
     GripRule,
     GroundRule,
@@ -23,7 +24,6 @@ from termbase.rulecodes.clauses import (
     RuleCode,
     StartHold,
 )
-from termbase.rulecodes.limits import years_of
 
 __all__ = ["Contradiction", "contradictions"]
 
