@@ -12,12 +12,12 @@ from sqlalchemy import select
 
 from termbase.acts.drafting import ListLanguages, list_languages, pattern_of
 from termbase.languages import folding, tags
-from termbase.lookup.likeness import Resemblance, Resembler
 from termbase.record.entries import Ruling, Topic
 from termbase.record.lines import ParsedLine, Sense
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Source
 from termbase.rules.clauses import RuleCode
+from termbase.search.likeness import Resemblance, Resembler
 from termbase.store import schema
 from termbase.store.batches import rows_in
 from termbase.store.reading import Reader

@@ -9,10 +9,10 @@ from app.commands.context import Command, as_json_option, db_option, opened, pri
 from termbase.errors import BadInput
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.languages import tags
-from termbase.lookup import finding
-from termbase.lookup.hits import Hit, How
 from termbase.overviews.conditions import EntryConditions, matching_ids
 from termbase.record.entries import Origin, Topic
+from termbase.search import finding
+from termbase.search.hits import Hit, How
 from termbase.store.keys import reindex as make_keys
 from termbase.store.keys import stale_languages
 from termbase.store.listing import STAGES, EntryFilter, list_entries, rows_of

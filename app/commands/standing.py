@@ -6,10 +6,10 @@ from typing import Annotated, TypedDict
 import click
 
 from termbase.errors import BadInput
-from termbase.lookup.calling import entry_called
 from termbase.messages import message
 from termbase.overviews.articles import Article, Library
 from termbase.proofing.checks import Finding
+from termbase.search.calling import entry_called
 from termbase.store.reading import Reader
 
 __all__ = ["ProofDocument", "article_of", "proof_document", "two_entries"]

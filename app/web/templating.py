@@ -18,11 +18,11 @@ from termbase.codes import statement_text
 from termbase.dates import edtf as dates
 from termbase.errors import BadInput
 from termbase.languages import tags
-from termbase.lookup.hits import noted
 from termbase.messages import Message
 from termbase.record.foreign_notes import heading
 from termbase.record.people import CAUTIONS
 from termbase.record.sources import locator
+from termbase.search.hits import noted
 from termbase.store.actrows import ActRecord
 
 __all__ = ["SECTIONS", "Section", "init_app"]

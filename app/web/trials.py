@@ -19,7 +19,6 @@ from termbase.dates.plain import is_after, read_plain_date
 from termbase.errors import Ambiguous, BadInput, Conflict, Problems
 from termbase.fields import Block, Date, fields_of
 from termbase.languages.alphabets import sort_key
-from termbase.lookup.calling import entry_called
 from termbase.messages import message
 from termbase.overviews.matrix import verdict_on
 from termbase.overviews.trials import ORDERS, Order, TrialRow, filter_trials, sort_trials, trial_rows
@@ -29,6 +28,7 @@ from termbase.record.entries import Entry, heads
 from termbase.record.people import Image
 from termbase.record.trials import Outcome, Trial
 from termbase.rules.clauses import RuleCode
+from termbase.search.calling import entry_called
 from termbase.store.reading import Reader
 from termbase.store.remembering import remembered
 

@@ -7,8 +7,8 @@ from rapidfuzz.distance import Levenshtein
 
 from termbase.languages.folding import one_spelling
 from termbase.lookup.asked import Asked, take
-from termbase.lookup.hits import Hit, best_of_each_entry, hit_beginning
-from termbase.lookup.tables import WHOLE, WORD, by_beginning, by_texts, texts_beginning, texts_under
+from termbase.search.hits import Hit, best_of_each_entry, hit_beginning
+from termbase.search.queries import WHOLE, WORD, by_beginning, by_texts, texts_beginning, texts_under
 from termbase.segments import beginning_probes
 from termbase.store.reading import Reader
 

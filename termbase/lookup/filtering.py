@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 
 from termbase.lookup.asked import take
-from termbase.lookup.finding import by_own_keys, near_names
-from termbase.lookup.hits import best_of_each_entry
-from termbase.lookup.tables import entries_beginning
-from termbase.lookup.texts import by_words, ids_with_words
+from termbase.search.finding import by_own_keys, near_names
+from termbase.search.hits import best_of_each_entry
+from termbase.search.queries import entries_beginning
+from termbase.search.texts import by_words, ids_with_words
 from termbase.store.reading import Reader
 
 __all__ = ["filter_ids"]

@@ -5,8 +5,8 @@ from collections.abc import Collection, Iterable, Mapping
 
 from termbase.languages.keys import KeyKind, weaker
 from termbase.lookup.asked import Asked, take
-from termbase.lookup.hits import Hit, best_of_each_entry, hit_by_key
-from termbase.lookup.tables import WITHOUT_WORDS, Stored, by_texts
+from termbase.search.hits import Hit, best_of_each_entry, hit_by_key
+from termbase.search.queries import WITHOUT_WORDS, Stored, by_texts
 from termbase.store.reading import Reader
 
 __all__ = ["names_in"]

@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from termbase.lookup.hits import Hit
+from termbase.search.hits import Hit
 
 __all__ = ["LONGEST_PHRASE", "Mark", "ReadSentence", "Span", "read", "sentences"]
 

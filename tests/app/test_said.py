@@ -24,8 +24,6 @@ from termbase.codes import statement_text
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
 from termbase.lookup.completing import complete
-from termbase.lookup.finding import find
-from termbase.lookup.likeness import Resembler
 from termbase.mechanics import check_mechanics
 from termbase.messages import Message, message
 from termbase.overviews.articles import Library
@@ -33,6 +31,8 @@ from termbase.proofing.checks import proof
 from termbase.record.entries import Definition, Entry, Origin, Term, Topic
 from termbase.record.pages import Line
 from termbase.record.sources import Source, SourceKind
+from termbase.search.finding import find
+from termbase.search.likeness import Resembler
 from termbase.store.engine import Store
 from termbase.voice import Voice
 

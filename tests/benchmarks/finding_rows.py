@@ -30,11 +30,11 @@ from sqlalchemy.exc import DatabaseError
 from termbase.languages.keys import find_keys
 from termbase.lookup.completing import complete
 from termbase.lookup.filtering import filter_ids
-from termbase.lookup.finding import find
-from termbase.lookup.hits import Hit
-from termbase.lookup.likeness import Resembler
-from termbase.lookup.tables import near_texts
 from termbase.record.people import Termbase
+from termbase.search.finding import find
+from termbase.search.hits import Hit
+from termbase.search.likeness import Resembler
+from termbase.search.queries import near_texts
 from termbase.store import schema
 from termbase.store.engine import Store
 from termbase.store.keys import reindex

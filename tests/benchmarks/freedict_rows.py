@@ -21,11 +21,11 @@ from termbase.acts.accepting import accept_all_clear
 from termbase.acts.sources import save_source
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
-from termbase.lookup.likeness import Resembler
 from termbase.overviews.articles import Library
 from termbase.record.pages import Line
 from termbase.record.people import Termbase
 from termbase.record.sources import Source, SourceKind
+from termbase.search.likeness import Resembler
 from termbase.store.engine import Store
 from termbase.transcripts import read_transcript
 

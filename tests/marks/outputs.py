@@ -25,13 +25,13 @@ from exports.glossary.book.book import Article
 from exports.glossary.book.pictures import picture_files
 from exports.glossary.cards.deck import deck_of
 from exports.glossary.print.choices import Selection
-from termbase.lookup.finding import find
 from termbase.overviews.articles import Library
 from termbase.overviews.matrix import techniques
 from termbase.record.entries import Entry
 from termbase.record.pages import Line
 from termbase.record.sources import Source
 from termbase.rules.files import write_codes, write_profiles
+from termbase.search.finding import find
 from termbase.store import schema
 from termbase.store.digest import RECORD_TABLES, digest_of_rows, rows_of
 

@@ -1,7 +1,7 @@
 """Mutated forms from open treebanks, asked of a whole record that has the treebank's headwords as names.
 
 The pairs (Universal Dependencies; corpora, versions and licences are named in mutation_pairs.json) go the way
-that every question goes: acts, stored keys, `termbase.lookup.finding.find`.
+that every question goes: acts, stored keys, `termbase.search.finding.find`.
 """
 
 import json
@@ -12,9 +12,9 @@ from typing import Any
 import pytest
 
 from termbase.acts import entries
-from termbase.lookup.finding import find
 from termbase.record.entries import Entry, Origin, Term
 from termbase.record.people import Termbase
+from termbase.search.finding import find
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
 

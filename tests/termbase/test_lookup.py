@@ -11,10 +11,10 @@ from rapidfuzz.distance import Levenshtein
 from termbase.errors import BadInput
 from termbase.lookup.completing import complete
 from termbase.lookup.filtering import filter_ids
-from termbase.lookup.finding import find
-from termbase.lookup.hits import HOWS
-from termbase.lookup.tables import near_texts
 from termbase.record.entries import Entry, InflectedForm, Origin, Term
+from termbase.search.finding import find
+from termbase.search.hits import HOWS
+from termbase.search.queries import near_texts
 from termbase.segments import edits_allowed
 from termbase.store.engine import Store
 from termbase.store.writing import Act

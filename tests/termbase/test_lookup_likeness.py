@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 import pytest
 
-from termbase.lookup.likeness import Resemblance, Resembler, resembling
 from termbase.record.entries import Entry, Origin, Term
+from termbase.search.likeness import Resemblance, Resembler, resembling
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
 from termbase.store.writing import Act

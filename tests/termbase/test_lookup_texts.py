@@ -5,10 +5,10 @@ from sqlalchemy import delete, func, select
 
 from termbase.acts import entries
 from termbase.lookup.filtering import filter_ids
-from termbase.lookup.finding import find
-from termbase.lookup.texts import by_words
 from termbase.record.entries import Analogue, Definition, Entry, Origin, Term
 from termbase.record.foreign_notes import ForeignNote
+from termbase.search.finding import find
+from termbase.search.texts import by_words
 from termbase.store import schema
 from termbase.store.engine import Store
 from termbase.store.keys import reindex
@@ -137,7 +137,7 @@ def test_a_changed_text_is_found_by_its_new_words(glossary: Store) -> None:
 
 
 def test_a_common_word_does_not_hide_a_rare_one(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("termbase.lookup.texts.MOST_WEIGHED", 5)
+    monkeypatch.setattr("termbase.search.texts.MOST_WEIGHED", 5)
     with store.act("Nia", "entered names") as act:
         for n in range(20):
             entries.save(act, made(f"name {'abcdefghijklmnopqrst'[n]}", "Pushing the man."))

@@ -7,8 +7,9 @@ from werkzeug.wrappers import Response
 from app.web import context
 from app.web.blueprints import blueprint
 from app.web.language import translated
-from termbase.lookup import completing, finding, texts
-from termbase.lookup.hits import Hit
+from termbase.lookup import completing
+from termbase.search import finding, texts
+from termbase.search.hits import Hit
 from termbase.store.listing import EntryRow, rows_of
 from termbase.store.reading import Reader
 

@@ -19,13 +19,14 @@ from termbase.dates import edtf
 from termbase.errors import BadInput
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.languages import tags
-from termbase.lookup import filtering, finding, texts
-from termbase.lookup import hits as lookup_hits
+from termbase.lookup import filtering
 from termbase.messages import joined
 from termbase.overviews.conditions import entries_dated
 from termbase.record.entries import Origin, Topic
 from termbase.record.sources import Source
 from termbase.rules.clauses import RuleCode
+from termbase.search import finding, texts
+from termbase.search import hits as lookup_hits
 from termbase.store.keys import stale_languages
 from termbase.store.listing import (
     STAGES,

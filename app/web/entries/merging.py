@@ -12,10 +12,10 @@ from app.web.language import gettext as _
 from termbase.acts import merging
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, NotFound, WordholdError
-from termbase.lookup import likeness
-from termbase.lookup.calling import entry_called
 from termbase.record.entries import Entry
 from termbase.record.merging import Merging, Question
+from termbase.search import likeness
+from termbase.search.calling import entry_called
 from termbase.store.reading import Reader
 
 __all__ = ["Shown"]

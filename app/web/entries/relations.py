@@ -10,7 +10,7 @@ from app.web.forms import Form
 from termbase.acts import entries
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict
-from termbase.lookup.calling import entry_called
+from termbase.search.calling import entry_called
 
 __all__ = ["form_page", "save"]
 

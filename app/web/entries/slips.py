@@ -14,9 +14,9 @@ from app.web.recordforms import RecordForm
 from termbase.acts import sources
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, Problems
-from termbase.lookup.calling import entry_called
 from termbase.record.entries import Entry, head
 from termbase.record.sources import Slip, Source
+from termbase.search.calling import entry_called
 from termbase.store.reading import Reader
 
 __all__ = ["FORM", "form_page", "save"]

@@ -16,11 +16,11 @@ from termbase.codes import statement_text
 from termbase.codes.deeds import Deed
 from termbase.codes.deeds import undone as taken_back
 from termbase.errors import BadInput, NotFound
-from termbase.lookup import likeness
 from termbase.messages import joined, message, message_of_number
 from termbase.plaindata import from_json, to_json
 from termbase.record.pages import Line, Page
 from termbase.record.sources import Source
+from termbase.search import likeness
 from termbase.store import desk as desk_lines
 from termbase.store.actrows import ActRecord
 from termbase.store.reading import Reader

@@ -2,9 +2,10 @@
 
 from dataclasses import dataclass
 
-from termbase.lookup import completing, finding
-from termbase.lookup import hits as lookup_hits
+from termbase.lookup import completing
 from termbase.record.entries import Entry, heads
+from termbase.search import finding
+from termbase.search import hits as lookup_hits
 from termbase.store.reading import Reader
 
 __all__ = ["Offer", "offer_of", "offers"]

@@ -24,7 +24,6 @@ from termbase.judging.verdict import VERDICT_WORDS
 from termbase.judging.wording import ENGLISH
 from termbase.linepatterns.partpaths import PARTS_OF_PARTS
 from termbase.linepatterns.stock import STOCK
-from termbase.lookup.hits import HOWS
 from termbase.proofing.checks import CHECKS
 from termbase.record.cautions import OWN_CAUTIONS
 from termbase.record.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, TermType, Topic
@@ -36,6 +35,7 @@ from termbase.record.trials import Outcome
 from termbase.rules.clauses import FAMILIES
 from termbase.rules.questions import QUESTIONS
 from termbase.rules.sentences import CLAUSE_WORDS
+from termbase.search.hits import HOWS
 from termbase.store.listing import STAGES
 from termbase.technique.phrases import PHRASES
 from termbase.technique.stating import ATTRIBUTES, BASES

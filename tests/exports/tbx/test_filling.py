@@ -11,9 +11,9 @@ from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.errors import BadInput
 from termbase.importing.taking import import_file
-from termbase.lookup.finding import find
 from termbase.overviews.articles import Library
 from termbase.record.entries import Entry
+from termbase.search.finding import find
 from termbase.store.engine import Store
 
 

@@ -7,9 +7,9 @@ import pytest
 from termbase.acts import entries, history
 from termbase.acts.sources import save_slip, save_source
 from termbase.errors import Conflict, InUse, NotFound
-from termbase.lookup.finding import find
 from termbase.record.entries import Entry, Origin, Term, Topic
 from termbase.record.sources import Slip, Source, SourceKind
+from termbase.search.finding import find
 from termbase.store.engine import Store
 
 

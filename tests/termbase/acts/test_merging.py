@@ -10,7 +10,6 @@ from termbase.acts.sources import save_slip, save_source
 from termbase.acts.trials import save as save_trial
 from termbase.codes.readings import Reopened
 from termbase.errors import BadInput, Conflict, InUse, NotFound
-from termbase.lookup.finding import find
 from termbase.overviews.articles import Library
 from termbase.record.entries import (
     Analogue,
@@ -32,6 +31,7 @@ from termbase.record.sources import Slip, SlipKind, Source, SourceKind
 from termbase.record.trials import Outcome, Trial
 from termbase.redirects import Redirect
 from termbase.rules.clauses import RuleCode
+from termbase.search.finding import find
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.technique.profile import Hand, Profile, Stated

@@ -15,12 +15,12 @@ from termbase.errors import BadInput, Conflict, InUse
 from termbase.linepatterns.partpaths import equivalent_path
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
-from termbase.lookup import likeness
 from termbase.notes import own_words
 from termbase.record.entries import Entry, Gender, Number, Origin, PartOfSpeech, RelationKind, Status, Term
 from termbase.record.lines import Equivalent, ParsedForm, ParsedLine, Printed, PrintedWhy, Sense
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Slip, SlipKind, Source, SourceKind
+from termbase.search import likeness
 from termbase.store import desk as desk_lines
 from termbase.store.engine import Store
 from termbase.store.writing import Act

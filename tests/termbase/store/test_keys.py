@@ -7,8 +7,8 @@ from sqlalchemy import delete, select
 
 from termbase.languages import files
 from termbase.languages.keys import KeyKind
-from termbase.lookup.finding import find
 from termbase.record.entries import Entry, InflectedForm, Origin, Term
+from termbase.search.finding import find
 from termbase.store import schema
 from termbase.store.engine import Store
 from termbase.store.keys import LONGEST_KEY, keys_of, reindex, stale, stale_languages

@@ -16,9 +16,9 @@ import termbase.store
 from exports.backup.tables import TablesZip
 from termbase.acts import entries
 from termbase.errors import BadInput
-from termbase.lookup.finding import find
 from termbase.record.entries import Entry, Origin, Term
 from termbase.record.people import Image
+from termbase.search.finding import find
 from termbase.store import schema
 from termbase.store.engine import Store, known_tables, tables_version
 from termbase.store.keys import reindex

@@ -45,7 +45,6 @@ from termbase.demo import filling
 from termbase.demo.loading import load
 from termbase.demo.records import Demo
 from termbase.linepatterns.laying import PARTS
-from termbase.lookup import likeness
 from termbase.record.entries import (
     COVERED,
     REOPENED,
@@ -71,6 +70,7 @@ from termbase.record.sources import Certainty, Slip, SlipKind, Source, SourceKin
 from termbase.record.trials import Outcome, Trial
 from termbase.rules.clauses import RuleCode
 from termbase.rules.files import NamedProfile
+from termbase.search import likeness
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.technique.profile import Stated

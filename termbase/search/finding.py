@@ -5,9 +5,9 @@ from collections.abc import Collection, Iterable, Iterator
 from termbase.languages.keys import KeyKind, weaker
 from termbase.lookup.asked import Asked, take
 from termbase.lookup.completing import beginnings, with_an_error
-from termbase.lookup.hits import Hit, best_of_each_entry, hit_by_key, hit_near, hit_near_word
-from termbase.lookup.tables import SOUGHT, WITHOUT_WORDS, WORD, by_texts, near_texts
-from termbase.lookup.texts import by_words
+from termbase.search.hits import Hit, best_of_each_entry, hit_by_key, hit_near, hit_near_word
+from termbase.search.queries import SOUGHT, WITHOUT_WORDS, WORD, by_texts, near_texts
+from termbase.search.texts import by_words
 from termbase.store.batches import batched
 from termbase.store.reading import Reader
 

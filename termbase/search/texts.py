@@ -13,9 +13,9 @@ from sqlalchemy import Column, ColumnElement, CompoundSelect, and_, intersect, o
 
 from termbase.languages.keys import KeyKind
 from termbase.lookup.asked import Asked, take
-from termbase.lookup.hits import Hit, How, Name, hit_of
-from termbase.lookup.tables import LAST, first_names
 from termbase.messages import joined, message
+from termbase.search.hits import Hit, How, Name, hit_of
+from termbase.search.queries import LAST, first_names
 from termbase.store import schema
 from termbase.store.batches import rows_in
 from termbase.store.reading import Reader

@@ -4,10 +4,10 @@ import re
 from typing import Final
 
 from termbase.errors import Ambiguous, BadInput
-from termbase.lookup.finding import find
-from termbase.lookup.hits import HOWS, Hit, How
 from termbase.messages import message
 from termbase.record.entries import Entry, heads
+from termbase.search.finding import find
+from termbase.search.hits import HOWS, Hit, How
 from termbase.store.reading import Reader
 
 __all__ = ["entry_called"]

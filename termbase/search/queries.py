@@ -10,7 +10,7 @@ from rapidfuzz.distance import Levenshtein
 from sqlalchemy import BindParameter, Select, bindparam, or_, select
 
 from termbase.languages.keys import KeyKind
-from termbase.lookup.hits import Name
+from termbase.search.hits import Name
 from termbase.segments import MOST_EDITS, edits_allowed, probes
 from termbase.store import schema
 from termbase.store.batches import batched, rows_in
