@@ -16,7 +16,7 @@ from termbase.overviews.articles import Library
 from termbase.overviews.conditions import EntryConditions, matching_ids
 from termbase.record.entries import Origin
 from termbase.rules.clauses import RuleCode
-from termbase.store.listing import EntryFilter, all_ids
+from termbase.store.entry_lists import EntryFilter, all_ids
 from termbase.store.reading import Reader
 
 __all__ = ["Order", "ready_ids", "selection_of"]

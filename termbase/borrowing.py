@@ -13,7 +13,7 @@ from sqlalchemy import select
 
 from termbase.messages import message
 from termbase.record.entries import Entry, heads
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.reading import Reader
 from termbase.technique.profile import Profile
 from termbase.technique.stating import StatementText, statements_of
@@ -99,7 +99,7 @@ class _Record:
 
     def _of_name(self, name: str) -> tuple[str, ...]:
         if name not in self._called:
-            term = schema.term.c
+            term = tables.term.c
             rows = self._reader.connection.execute(
                 select(term.entry_id).where(term.text == name).order_by(term.entry_id)
             )

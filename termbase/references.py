@@ -12,7 +12,7 @@ from sqlalchemy import select
 
 from termbase.messages import message
 from termbase.record.entries import Entry
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.reading import Reader
 from termbase.technique.profile import Profile
 from termbase.technique.stating import statements_of
@@ -89,14 +89,14 @@ class References:
 
     @cached_property
     def _slips(self) -> frozenset[str]:
-        return frozenset(self._reader.connection.scalars(select(schema.slip.c.id)))
+        return frozenset(self._reader.connection.scalars(select(tables.slip.c.id)))
 
     @cached_property
     def _trials(self) -> frozenset[str]:
-        return frozenset(self._reader.connection.scalars(select(schema.trial.c.id)))
+        return frozenset(self._reader.connection.scalars(select(tables.trial.c.id)))
 
     @cached_property
     def _names(self) -> frozenset[str]:
-        term = schema.term.c
+        term = tables.term.c
         rows = self._reader.connection.execute(select(term.text, term.entry_id))
         return frozenset(name for text, entry_id in rows for name in (text.casefold(), entry_id))

@@ -18,14 +18,14 @@ from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Source
 from termbase.rules.clauses import RuleCode
 from termbase.search.likeness import Resemblance, Resembler
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.batches import rows_in
 from termbase.store.reading import Reader
 from termbase.store.rows import profile_of, word_of
+from termbase.store.verdicts import judge_cached
 from termbase.technique.profile import Profile
 from termbase.trimming import Group, JudgedLine, LineLink, LinkKind, Standing, labels_of, trimmed_line
 from termbase.trimming import with_other_styles as labelled
-from termbase.verdicts import judge_cached
 
 __all__ = ["Trim", "judge_pages"]
 
@@ -163,7 +163,7 @@ def _tie(
 
 def _entries(reader: Reader, ids: Sequence[str], code: RuleCode) -> dict[str, _Known]:
     """Read only those parts of the entries that judging needs."""
-    entry, term, ruling = schema.entry.c, schema.term.c, schema.ruling.c
+    entry, term, ruling = tables.entry.c, tables.term.c, tables.ruling.c
     known = {i: _Known() for i in ids}
     own = select(entry.id, entry.topic, entry.technique)
     names = select(term.entry_id, term.text, term.language, term.is_head).order_by(
@@ -173,7 +173,7 @@ def _entries(reader: Reader, ids: Sequence[str], code: RuleCode) -> dict[str, _K
         ruling.code_id == code.id
     )
     for entry_id, topic, technique in rows_in(reader.connection, own, entry.id, ids):
-        known[entry_id].topic = word_of(Topic, topic, schema.entry, entry_id) if topic else None
+        known[entry_id].topic = word_of(Topic, topic, tables.entry, entry_id) if topic else None
         known[entry_id].profile = profile_of(technique, entry_id) if technique else None
     for entry_id, text, language, is_head in rows_in(reader.connection, names, term.entry_id, ids):
         known[entry_id].names.append((text, language, is_head))

@@ -13,9 +13,9 @@ from termbase.overviews.conditions import EntryConditions, matching_ids
 from termbase.record.entries import Origin, Topic
 from termbase.search import finding
 from termbase.search.hits import Hit, How
+from termbase.store.entry_lists import STAGES, EntryFilter, list_entries, rows_of
 from termbase.store.keys import reindex as make_keys
 from termbase.store.keys import stale_languages
-from termbase.store.listing import STAGES, EntryFilter, list_entries, rows_of
 from termbase.store.reading import Reader
 
 __all__ = ["find", "reindex"]

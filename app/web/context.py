@@ -18,9 +18,9 @@ from app.web.settings import Settings
 from termbase.notes import CodedText
 from termbase.record.people import Person, Termbase
 from termbase.store.actrows import ActRecord
+from termbase.store.caching import remembered, state_of_record
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
-from termbase.store.remembering import remembered, state_of_record
 from termbase.store.writing import Act
 
 __all__ = [

@@ -18,10 +18,10 @@ from app.web.language import LANGUAGES, interface_language, translated
 from app.web.workspace import Workspace, workspace
 from termbase.errors import BadInput, NotFound
 from termbase.overviews.articles import Library
-from termbase.plaindata import from_json, to_json
 from termbase.proofing.checks import CHECKS, Finding, proof
 from termbase.record.entries import Entry
-from termbase.store.listing import EntryFilter, count_entries
+from termbase.store.entry_lists import EntryFilter, count_entries
+from termbase.store.plaindata import from_json, to_json
 from termbase.store.reading import Reader
 
 __all__ = ["LARGE", "Checked", "Narrowed", "check", "init_app", "keep", "known"]

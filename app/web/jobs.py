@@ -34,8 +34,8 @@ from termbase.errors import (
     WordholdError,
 )
 from termbase.messages import Translator, message
-from termbase.plaindata import from_json, to_json
 from termbase.rules.files import BadRows
+from termbase.store.plaindata import from_json, to_json
 from termbase.store.workfiles import Alive, JobProgress
 from termbase.store.workrows import FileRow, JobRow, put_file, put_job, stamp
 

@@ -27,7 +27,7 @@ from termbase.record.cautions import hurt_notices, own_cautions
 from termbase.record.entries import Entry, heads
 from termbase.record.trials import Trial
 from termbase.rules.clauses import RuleCode
-from termbase.store.listing import EntryFilter, all_ids
+from termbase.store.entry_lists import EntryFilter, all_ids
 from termbase.store.reading import Reader
 from termbase.technique.profile import PRESSURES, Profile
 from termbase.technique.stating import ATTRIBUTES, BASES, Attribute, StatementText, profile_of, statements_of

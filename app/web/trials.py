@@ -29,8 +29,8 @@ from termbase.record.people import Image
 from termbase.record.trials import Outcome, Trial
 from termbase.rules.clauses import RuleCode
 from termbase.search.calling import entry_called
+from termbase.store.caching import remembered
 from termbase.store.reading import Reader
-from termbase.store.remembering import remembered
 
 __all__ = ["FORM", "blueprint"]
 

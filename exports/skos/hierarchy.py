@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Mapping, Sequence
 
-from termbase.hierarchy import BroaderLinks, read_broader
+from termbase.store.links import BroaderLinks, read_broader
 from termbase.store.reading import Reader
 
 __all__ = ["Hierarchy"]

@@ -29,7 +29,7 @@ from termbase.record.foreign_notes import only_accepted
 from termbase.record.people import CAUTIONS
 from termbase.record.sources import Source
 from termbase.redirects import Redirect
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.batches import batched
 
 __all__ = ["FormatName", "SkosReport", "check_base", "write_skos", "write_turtle"]
@@ -114,7 +114,7 @@ def write_skos(
     """
     addresses = Addresses.at(base)
     if ids is None:
-        table = schema.entry
+        table = tables.entry
         order = (func.length(table.c.id), table.c.id)
         ids = list(library.reader.connection.scalars(select(table.c.id).order_by(*order)))
     wanted = tuple(dict.fromkeys(ids))

@@ -9,7 +9,7 @@ from exports.tables.quoting import PlannedSlip, made_source
 from termbase.acts.sources import save_slip, save_source
 from termbase.languages import tags
 from termbase.record.entries import Entry, Term
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 
@@ -18,7 +18,7 @@ __all__ = ["add_slip", "known_sources", "new_slips"]
 
 def known_sources(reader: Reader) -> dict[str, str]:
     """Return the ids of all sources by label, in lower case."""
-    columns = schema.source.c
+    columns = tables.source.c
     rows = reader.connection.execute(select(columns.label, columns.id).order_by(columns.id.desc()))
     return {" ".join(label.split()).casefold(): source_id for label, source_id in rows}
 

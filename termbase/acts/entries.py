@@ -17,7 +17,7 @@ from termbase.record.sources import Slip
 from termbase.record.trials import Trial
 from termbase.record.validation import clean_entry
 from termbase.redirects import Redirect
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.writing import Act
 
 __all__ = [
@@ -320,7 +320,7 @@ def _check_relations(act: Act, entry: Entry) -> None:
 
 def _check_chain(act: Act, entry: Entry) -> None:
     """Refuse a chain of broader entries that would form a loop."""
-    table = schema.relation
+    table = tables.relation
     seen: set[str] = set()
     ahead = [r.target_id for r in entry.relations if r.kind is RelationKind.BROADER]
     while ahead:

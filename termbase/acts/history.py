@@ -9,7 +9,7 @@ from termbase.acts.entries import unsort
 from termbase.errors import Conflict, InUse, NotFound
 from termbase.messages import message
 from termbase.record.entries import Entry
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.reading import ChangeRecord, Reader
 from termbase.store.rows import KINDS, Kept, revised
 from termbase.store.writing import Act
@@ -51,7 +51,7 @@ def undo(act: Act, act_id: int) -> int:
 
 def making_act(reader: Reader) -> int:
     """Return the number of the act that created the termbase, which cannot be undone."""
-    table = schema.change
+    table = tables.change
     query = select(func.min(table.c.act_id)).where(table.c.kind == "termbase", table.c.before.is_(None))
     return reader.connection.scalar(query) or 0
 

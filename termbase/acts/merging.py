@@ -15,7 +15,7 @@ from termbase.record.sources import Slip
 from termbase.record.trials import Trial
 from termbase.record.validation import clean_entry
 from termbase.redirects import FoldedName, PointedAt, Redirect
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 
@@ -145,7 +145,7 @@ def _changed(ids: Iterable[str], old: str, new: str) -> tuple[str, ...]:
 def _check_chain(act: Act, merged: Entry, gone: str) -> None:
     """Check whether an entry would become broader than itself after the merge."""
     item = {merged.id, gone}
-    table = schema.relation.c
+    table = tables.relation.c
     ahead = [r.target_id for r in merged.relations if r.kind is RelationKind.BROADER]
     seen: set[str] = set()
     while ahead:

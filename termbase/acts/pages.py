@@ -29,7 +29,7 @@ from termbase.record.lines import ParsedLine
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Source
 from termbase.record.validation import clean_verbatim
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.writing import Act
 
 __all__ = [
@@ -101,8 +101,8 @@ def _free_number(act: Act, source: Source, number: str, own: str = "") -> str:
             fix=message("Give its number as printed, or a label."),
         )
     taken = act.connection.scalar(
-        select(schema.page.c.id).where(
-            schema.page.c.source_id == source.id, schema.page.c.number == number, schema.page.c.id != own
+        select(tables.page.c.id).where(
+            tables.page.c.source_id == source.id, tables.page.c.number == number, tables.page.c.id != own
         )
     )
     if taken:

@@ -16,7 +16,7 @@ from termbase.record.cleaning import cleaned, line
 from termbase.rulecodes.limits import years_of
 from termbase.rules.clauses import RuleCode
 from termbase.rules.files import BadRows
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 
@@ -217,7 +217,7 @@ def remove_code(act: Act, code_id: str) -> None:
     act.get(RuleCode, code_id)
     uses = {
         name: act.connection.scalar(select(func.count()).select_from(t).where(t.c.code_id == code_id)) or 0
-        for name, t in (("trials", schema.trial), ("rulings", schema.ruling))
+        for name, t in (("trials", tables.trial), ("rulings", tables.ruling))
     }
     told = _in_use(uses["trials"], uses["rulings"])
     if told:

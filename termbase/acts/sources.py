@@ -16,7 +16,7 @@ from termbase.record.pages import Page
 from termbase.record.sources import Slip, Source
 from termbase.record.validation import clean_slip, clean_source
 from termbase.rules.clauses import RuleCode
-from termbase.store import schema
+from termbase.store import tables as schema
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 import msgspec
 
 from termbase.fields import changed_by, fields_of
-from termbase.hierarchy import BroaderLinks, read_broader
 from termbase.importing.matching import Matching
 from termbase.importing.merging import merged
 from termbase.importing.pointing import Late, late_pointers, pointed
@@ -25,6 +24,7 @@ from termbase.record.trials import Trial
 from termbase.redirects import Redirect
 from termbase.rules.clauses import RuleCode
 from termbase.store.batches import BATCH
+from termbase.store.links import BroaderLinks, read_broader
 from termbase.store.rows import kind_of
 
 if TYPE_CHECKING:

@@ -22,7 +22,7 @@ from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
 from termbase.redirects import Redirect
 from termbase.rules.clauses import RuleCode
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.batches import rows_in
 from termbase.store.reading import Reader
 from termbase.store.rows import KINDS, kind_of
@@ -53,7 +53,7 @@ class Matching:
         self._waiting: list[str] = []
         self._came: dict[str, set[str]] = {kind: set() for kind in LATE}
         self._taken = {kind: self._ids(kind) for kind in ("person", "source", "code", "entry")}
-        redirect = schema.redirect.c
+        redirect = tables.redirect.c
         led = reader.connection.execute(select(redirect.id, redirect.target_id))
         self._led: dict[str, str] = {row[0]: row[1] for row in led}
         self._empty = {kind for kind in ("term", "slip", "page", "line", "trial") if self._is_empty(kind)}
@@ -257,7 +257,7 @@ class Matching:
         seldom have ids for quotations."""
         if self.new_ids or "slip" in self._empty:
             return {}
-        wanted, column = list(dict.fromkeys(texts)), schema.slip.c
+        wanted, column = list(dict.fromkeys(texts)), tables.slip.c
         rows = rows_in(self.reader.connection, select(column.id), column.text, wanted)
         slips = self.reader.many(Slip, (row[0] for row in rows))
         return {(s.text, s.source_id, s.term_id): s for s in slips.values()}
@@ -275,13 +275,13 @@ class Matching:
         return frozenset(self.reader.connection.scalars(select(KINDS[kind].table.c.id)))
 
     def _is_empty(self, kind: str) -> bool:
-        table = schema.metadata.tables[kind]
+        table = tables.metadata.tables[kind]
         return self.reader.connection.scalar(select(table.c.id).limit(1)) is None
 
     def _existing_terms(self, term_ids: list[str]) -> set[str]:
         if "term" in self._empty:
             return set()
-        column = schema.term.c.id
+        column = tables.term.c.id
         return {row[0] for row in rows_in(self.reader.connection, select(column), column, term_ids)}
 
 

@@ -3,7 +3,7 @@
 from sqlalchemy import select
 
 from termbase.languages.alphabets import sort_key
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.reading import Reader
 
 __all__ = ["neighbours"]
@@ -18,7 +18,7 @@ def neighbours(reader: Reader, sort_form: str, tag: str, *, without: str = "") -
     Raises:
         BadInput: the tag is not well formed.
     """
-    term = schema.term.c
+    term = tables.term.c
     key = sort_key(sort_form, tag)
     heads = select(term.text).where(term.language == tag, term.is_head, term.id != without).limit(1)
     before = reader.connection.scalar(heads.where(term.sort_key < key).order_by(term.sort_key.desc()))

@@ -23,7 +23,7 @@ from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
 from termbase.rules.clauses import RuleCode
 from termbase.store.reading import Reader
-from termbase.verdicts import judge_cached
+from termbase.store.verdicts import judge_cached
 from termbase.witnesses import Witness, attestation
 
 __all__ = ["Article", "Judged", "Library", "Related"]

@@ -14,16 +14,16 @@ from termbase.loading import lazy_module
 from termbase.messages import message
 from termbase.record.entries import Origin, Topic
 from termbase.rules.clauses import RuleCode
-from termbase.store import schema
-from termbase.store.listing import STAGES, EntryFilter, all_ids
+from termbase.store import tables
+from termbase.store.caching import remembered
+from termbase.store.entry_lists import STAGES, EntryFilter, all_ids
 from termbase.store.reading import Reader
-from termbase.store.remembering import remembered
 
 if TYPE_CHECKING:  # asked only where a source or a verdict is
-    from termbase import verdicts
     from termbase.acts import rules, sources
+    from termbase.store import verdicts
 else:
-    verdicts = lazy_module("termbase.verdicts")
+    verdicts = lazy_module("termbase.store.verdicts")
     rules, sources = lazy_module("termbase.acts.rules"), lazy_module("termbase.acts.sources")
 
 __all__ = ["EntryConditions", "entries_dated", "matching_ids"]
@@ -34,10 +34,10 @@ class EntryConditions:
     """Conditions that an entry must meet; an empty field is ignored.
 
     Attributes:
-        topic, origin, stage: as in the record (`termbase.record.entries`, `termbase.store.listing.STAGES`).
-        source: id or label of a source that one of its names is quoted from.
-        code, verdict: a verdict under a rule code (id or name); the first code where none is named.
-        since, until: EDTF dates between which, both included, one of its names is quoted.
+        topic, origin, stage: as in the record (`termbase.record.entries`,
+        `termbase.store.entry_lists.STAGES`). source: id or label of a source that one of its names is
+        quoted from. code, verdict: a verdict under a rule code (id or name); the first code where none is
+        named. since, until: EDTF dates between which, both included, one of its names is quoted.
     """
 
     topic: str = ""
@@ -100,12 +100,12 @@ def entries_dated(reader: Reader, since: str, until: str) -> frozenset[str]:
 
 def _quoted(reader: Reader) -> frozenset[tuple[str, str]]:
     """Return entry and date of every slip that is sorted and dated."""
-    slip, source, term = schema.slip.c, schema.source.c, schema.term.c
+    slip, source, term = tables.slip.c, tables.source.c, tables.term.c
     query = (
         select(term.entry_id, slip.date, source.issued)
-        .select_from(schema.slip)
-        .join(schema.term, term.id == slip.term_id)
-        .join(schema.source, source.id == slip.source_id)
+        .select_from(tables.slip)
+        .join(tables.term, term.id == slip.term_id)
+        .join(tables.source, source.id == slip.source_id)
         .distinct()
     )
     rows = reader.connection.execute(query)

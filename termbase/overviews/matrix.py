@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 from termbase.judging.verdict import UNKNOWN, Circumstances, Verdict, VerdictWord
 from termbase.record.entries import Entry, Ruling, Term, heads, names_for_rules
 from termbase.rules.clauses import RuleCode
-from termbase.store.listing import EntryFilter, all_ids
+from termbase.store.entry_lists import EntryFilter, all_ids
 from termbase.store.reading import Reader
+from termbase.store.verdicts import judge_cached
 from termbase.technique.profile import NamedProfile, Profile
-from termbase.verdicts import judge_cached
 
 __all__ = [
     "Cell",

@@ -7,8 +7,8 @@ from sqlalchemy import Table, func, select
 
 from termbase.record.pages import PageCount
 from termbase.record.people import UNNAMED
-from termbase.store import schema
-from termbase.store.listing import EntryFilter, all_ids, count_entries, list_entries
+from termbase.store import tables as schema
+from termbase.store.entry_lists import EntryFilter, all_ids, count_entries, list_entries
 from termbase.store.reading import Reader
 
 __all__ = ["Overview", "is_empty", "is_unnamed", "overview"]

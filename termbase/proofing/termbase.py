@@ -3,7 +3,6 @@
 from collections import defaultdict
 
 from termbase.errors import BadInput
-from termbase.hierarchy import circles, read_broader
 from termbase.messages import message
 from termbase.overviews.articles import Library
 from termbase.proofing.entries import faulty_date, faulty_tag
@@ -12,6 +11,7 @@ from termbase.record.entries import Entry
 from termbase.record.pages import Page
 from termbase.record.sources import Slip, Source
 from termbase.rules.consistency import contradictions
+from termbase.store.links import circles, read_broader
 
 __all__ = [
     "broader_circles", "code_contradicts", "homonyms", "lines_left", "source_faults", "source_gaps",

@@ -15,7 +15,7 @@ from termbase.record.entries import Entry
 from termbase.search.hits import Name, noted
 from termbase.search.queries import SOUGHT, WITHOUT_WORDS, Near, Stored, by_texts, nearest, texts_under
 from termbase.segments import probes, segments
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.keys import keys_of, sought_texts
 from termbase.store.reading import Reader
 
@@ -276,7 +276,7 @@ class _InMemory:
         self._segments: dict[int, list[str]] = {}
         self._holds_all = False
         names: dict[str, Name] = {}
-        term, key = schema.term.c, schema.key.c
+        term, key = tables.term.c, tables.key.c
         for row in reader.connection.execute(select(term.entry_id, term.id, term.text, term.language)):
             names[row[1]] = Name(*row)
         keys = select(key.text, key.kind, key.term_id).where(key.kind.in_(WITHOUT_WORDS))
@@ -285,8 +285,8 @@ class _InMemory:
 
     def hold_segments(self) -> None:
         """Take the segment index of the record into memory, if it is not too large."""
-        table, connection = schema.segment.c, self._reader.connection
-        if (connection.scalar(select(func.count()).select_from(schema.segment)) or 0) > MOST_HELD:
+        table, connection = tables.segment.c, self._reader.connection
+        if (connection.scalar(select(func.count()).select_from(tables.segment)) or 0) > MOST_HELD:
             return
         whole_names = {
             text: text for text, kinds in self._stored.items() if any(rank in SOUGHT for rank, _ in kinds)

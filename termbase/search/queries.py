@@ -12,7 +12,7 @@ from sqlalchemy import BindParameter, Select, bindparam, or_, select
 from termbase.languages.keys import KeyKind
 from termbase.search.hits import Name
 from termbase.segments import MOST_EDITS, edits_allowed, probes
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.batches import batched, rows_in
 from termbase.store.reading import Reader
 
@@ -31,9 +31,9 @@ WITHOUT_WORDS = tuple(kind.rank for kind in KeyKind if kind is not KeyKind.WORD)
 LAST = "\U0010ffff"
 """The last of all characters: what begins with a text lies between it and the text with this behind."""
 Columns = TypeVarTuple("Columns")
-_key, _term = schema.key.c, schema.term.c
+_key, _term = tables.key.c, tables.term.c
 _keys = select(_key.text, _key.kind, _term.entry_id, _key.term_id, _term.text, _term.language).join_from(
-    schema.key, schema.term
+    tables.key, tables.term
 )
 
 
@@ -92,7 +92,7 @@ def entries_beginning(reader: Reader, words: Sequence[str], only: str = "") -> l
 
 def first_names(reader: Reader, ids: Sequence[str]) -> dict[str, Name]:
     """The first name of each of these entries, by id; an entry without a name is left out."""
-    c = schema.term.c
+    c = tables.term.c
     found: dict[str, Name] = {}
     query = select(c.entry_id, c.id, c.text, c.language).order_by(c.entry_id, c.position)
     for row in rows_in(reader.connection, query, c.entry_id, ids):

@@ -16,7 +16,7 @@ from termbase.lookup.asked import Asked, take
 from termbase.messages import joined, message
 from termbase.search.hits import Hit, How, Name, hit_of
 from termbase.search.queries import LAST, first_names
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.batches import rows_in
 from termbase.store.reading import Reader
 from termbase.store.textwords import TextPlace
@@ -33,7 +33,7 @@ ENOUGH: Final = 0.5
 rare they are. Common practice, no source."""
 
 _NAME_KINDS: Final = tuple(kind.rank for kind in KeyKind if kind not in (KeyKind.OLD_LOOSE, KeyKind.MISREAD))
-_KEY, _TERM, _TEXT = schema.key.c, schema.term.c, schema.text_word.c
+_KEY, _TERM, _TEXT = tables.key.c, tables.term.c, tables.text_word.c
 
 
 @dataclass
@@ -131,7 +131,7 @@ def _having(word: _Word) -> "CompoundSelect[str]":
     """The entries that have a word in a name or in a text."""
     in_names = (
         select(_TERM.entry_id.label("entry_id"))
-        .join_from(schema.key, schema.term)
+        .join_from(tables.key, tables.term)
         .where(_KEY.kind.in_(_NAME_KINDS), _matching(_KEY.text, _TERM.language, word))
     )
     return union(in_names, select(_TEXT.entry_id).where(_matching(_TEXT.word, _TEXT.language, word)))
@@ -141,7 +141,7 @@ def _look_up(reader: Reader, word: _Word, among: Sequence[str]) -> None:
     """Find out in which names and texts of these entries a word is."""
     names = (
         select(_TERM.entry_id, _TERM.id, _TERM.text, _TERM.language)
-        .join_from(schema.key, schema.term)
+        .join_from(tables.key, tables.term)
         .where(_KEY.kind.in_(_NAME_KINDS), _matching(_KEY.text, _TERM.language, word))
     )
     for row in rows_in(reader.connection, names, _TERM.entry_id, among):

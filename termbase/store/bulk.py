@@ -7,13 +7,13 @@ from typing import Final
 
 from sqlalchemy import Connection, Table, text
 
-from termbase.store import schema
+from termbase.store import tables
 
 __all__ = ["collector_at_rest", "indexes_last", "insert_rows"]
 
 PAGES_WHILE_FILLING, PAGES = -24_000, -2_000  # SQLite's page cache, in KiB; the second is its default
 _FILLED: Final = (
-    schema.entry, schema.term, schema.definition, schema.relation, schema.slip, schema.key, schema.change,
+    tables.entry, tables.term, tables.definition, tables.relation, tables.slip, tables.key, tables.change,
 )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from termbase.loading import lazy_module
 from termbase.record.entries import Entry
 from termbase.record.pages import Line
 from termbase.record.people import Image
-from termbase.store import schema
+from termbase.store import tables as schema
 from termbase.store.actrows import ACT_COLUMNS, ActRecord, act_from_row, act_row
 from termbase.store.batches import batched
 from termbase.store.bulk import insert_rows

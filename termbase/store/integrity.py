@@ -17,7 +17,7 @@ from sqlalchemy import Connection, Engine, func, inspect, select
 
 from termbase.errors import Damaged, WordholdError
 from termbase.messages import joined, message
-from termbase.store import schema
+from termbase.store import tables as schema
 from termbase.store.faults import damaged, in_use, storage_full, unreadable_part
 from termbase.store.watching import Database
 

@@ -35,7 +35,7 @@ from termbase.languages.keys import KeyKind, keys_by_text, weaker
 from termbase.linepatterns.asprinted import is_spelling
 from termbase.record.entries import InflectedForm, Term
 from termbase.segments import MOST_EDITS, segments
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.batches import execute_in
 from termbase.store.bulk import collector_at_rest
 from termbase.store.reading import Reader
@@ -118,16 +118,16 @@ def write_keys(
             are added. Rows are then inserted in any order, since there is no index to update.
     """
     ids = [] if new else [name.id for name in names]
-    execute_in(connection, delete(schema.key), schema.key.c.term_id, ids)
+    execute_in(connection, delete(tables.key), tables.key.c.term_id, ids)
     keys, sought = _rows(names)
     if seen is not None:
         sought -= seen
         if len(seen) < MOST_SEEN:
             seen |= sought
-    _insert_new(connection, schema.key, keys if seen is not None else sorted(set(keys)))
-    _insert_new(connection, schema.segment, sorted([(n, name) for name in sought for n in segments(name)]))
+    _insert_new(connection, tables.key, keys if seen is not None else sorted(set(keys)))
+    _insert_new(connection, tables.segment, sorted([(n, name) for name in sought for n in segments(name)]))
     builds = {name.language for name in names}
-    _insert_new(connection, schema.key_build, [(tag, key_version(tag)) for tag in sorted(builds)])
+    _insert_new(connection, tables.key_build, [(tag, key_version(tag)) for tag in sorted(builds)])
 
 
 def reindex(store: HasEngine, on_progress: Callable[[int, int], None] | None = None) -> int:
@@ -176,7 +176,7 @@ def stale(reader: Reader) -> bool:
 
 def stale_languages(reader: Reader) -> tuple[str, ...]:
     """Return the tags of the languages whose keys `reindex` would make differently, in alphabetical order."""
-    built = reader.connection.execute(select(schema.key_build.c.language, schema.key_build.c.version))
+    built = reader.connection.execute(select(tables.key_build.c.language, tables.key_build.c.version))
     return tuple(sorted(tag for tag, version in built if tag and version != key_version(tag)))
 
 
@@ -219,7 +219,7 @@ def _sought(keys: _Keys) -> set[str]:
 def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | None) -> int:
     """Write all keys again, and collect the texts of `segment` to write them in order at the end: this way
     indexes larger than memory are built page by page."""
-    total = connection.scalar(select(func.count()).select_from(schema.term)) or 0
+    total = connection.scalar(select(func.count()).select_from(tables.term)) or 0
     texts_heap = _texts_heap()
     texts_heap.create(connection)
     done = 0
@@ -237,13 +237,13 @@ def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | N
             done += len(names)
             if on_progress:
                 on_progress(done, total)
-    connection.execute(delete(schema.segment))
+    connection.execute(delete(tables.segment))
     rows = _cut(texts_heap)
     columns = rows.selected_columns.values()
-    connection.execute(schema.segment.insert().from_select(["number", "text"], rows.order_by(*columns)))
+    connection.execute(tables.segment.insert().from_select(["number", "text"], rows.order_by(*columns)))
     texts_heap.drop(connection)
-    connection.execute(delete(schema.key_build))
-    _insert_new(connection, schema.key_build, [(tag, key_version(tag)) for tag in sorted(tags)])
+    connection.execute(delete(tables.key_build))
+    _insert_new(connection, tables.key_build, [(tag, key_version(tag)) for tag in sorted(tags)])
     rebuild_text_words(connection)
     return done
 
@@ -256,31 +256,31 @@ def _keys_of_all(connection: Connection) -> Iterator[Callable[[list[_KeyRow]], N
     collected first and written in the order of their texts.
     """
     if connection.dialect.name == "sqlite":
-        for index in schema.key.indexes:
+        for index in tables.key.indexes:
             index.drop(connection)
-        connection.execute(delete(schema.key))
-        yield lambda rows: _insert_new(connection, schema.key, rows)
-        for index in schema.key.indexes:
+        connection.execute(delete(tables.key))
+        yield lambda rows: _insert_new(connection, tables.key, rows)
+        for index in tables.key.indexes:
             index.create(connection)
         return
     heap = Table(
         "heap_of_keys",
         MetaData(),
-        *[Column(c.name, c.type) for c in schema.key.columns],
+        *[Column(c.name, c.type) for c in tables.key.columns],
         prefixes=["TEMPORARY"],
     )
     heap.create(connection)
     yield lambda rows: _insert_new(connection, heap, rows)
-    connection.execute(delete(schema.key))
+    connection.execute(delete(tables.key))
     rows = select(heap).order_by(heap.c.text, heap.c.kind, heap.c.term_id)
-    connection.execute(schema.key.insert().from_select(schema.key.columns.keys(), rows))
+    connection.execute(tables.key.insert().from_select(tables.key.columns.keys(), rows))
     heap.drop(connection)
 
 
 def _texts_heap() -> Table:
     """Return a temporary table of search texts with their segments, in no order."""
     numbers = [Column(f"number_{n}", Integer) for n in range(MOST_EDITS + 1)]
-    text_column = Column("text", schema.segment.c.text.type)
+    text_column = Column("text", tables.segment.c.text.type)
     return Table("heap_of_texts", MetaData(), text_column, *numbers, prefixes=["TEMPORARY"])
 
 
@@ -300,7 +300,7 @@ def _cut(texts_heap: Table) -> "Select[int, str]":
 
 
 def _all_names(connection: Connection) -> Iterator[list[KeyedName]]:
-    c = schema.term.c
+    c = tables.term.c
     columns = (c.id, c.text, c.language, c.printed, c.printed_language, c.forms)
     last = ""
     while True:

@@ -13,7 +13,7 @@ from termbase.record.entries import Entry, RelationKind
 from termbase.record.pages import Line, LineState, PageCount, count
 from termbase.record.people import Termbase
 from termbase.record.sources import Slip
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.actrows import ACT_COLUMNS, ActRecord, act_from_row
 from termbase.store.batches import batched, rows_in
 from termbase.store.faults import missing_row
@@ -23,7 +23,7 @@ from termbase.store.rows import CHILDREN, KINDS, TERM, KeptT, Mapped, kind_of, m
 __all__ = ["ChangeRecord", "Reader"]
 
 Query = Select[*tuple[object, ...]]
-_ACT = tuple(schema.act.c[name] for name in ACT_COLUMNS)
+_ACT = tuple(tables.act.c[name] for name in ACT_COLUMNS)
 
 
 @dataclass(frozen=True)
@@ -79,7 +79,7 @@ class Reader:
     def picture_size(self, image_id: str) -> tuple[int, int] | None:
         """Return width and height of a picture in pixels, without loading its bytes; None if there is
         none."""
-        table = schema.image
+        table = tables.image
         query = select(table.c.width, table.c.height).where(table.c.id == image_id)
         row = self.connection.execute(query).one_or_none()
         return None if row is None else (row.width, row.height)
@@ -107,8 +107,8 @@ class Reader:
         """Yield entries in batches, in the order of `ids` or else of creation; memory use stays flat."""
         self._settle()
         if ids is None:
-            order = (func.length(schema.entry.c.id), schema.entry.c.id)
-            ids = list(self.connection.scalars(select(schema.entry.c.id).order_by(*order)))
+            order = (func.length(tables.entry.c.id), tables.entry.c.id)
+            ids = list(self.connection.scalars(select(tables.entry.c.id).order_by(*order)))
         for batch in batched(ids):
             yield tuple(self.many(Entry, batch).values())
 
@@ -116,20 +116,20 @@ class Reader:
         """Return the tags of all languages that any name or definition is in, sorted."""
         self._settle()
         found: set[str] = set()
-        for table in (schema.term, schema.definition):
+        for table in (tables.term, tables.definition):
             found.update(self.connection.execute(select(table.c.language).distinct()).scalars())
         return tuple(sorted(found))
 
     def entry_of_term(self, term_id: str) -> str:
         """Return the id of the entry that a term belongs to; empty if there is no such term."""
         self._settle()
-        query = select(schema.term.c.entry_id).where(schema.term.c.id == term_id)
+        query = select(tables.term.c.entry_id).where(tables.term.c.id == term_id)
         return self.connection.scalar(query) or ""
 
     def current_id(self, entry_id: str) -> str:
         """Return the current id of an entry: its own, or that of the entry it was merged into."""
         self._settle()
-        table = schema.redirect
+        table = tables.redirect
         return self.connection.scalar(select(table.c.target_id).where(table.c.id == entry_id)) or entry_id
 
     def slips_of(self, entries: Iterable[Entry]) -> dict[str, tuple[Slip, ...]]:
@@ -139,7 +139,7 @@ class Reader:
     def lines_of(self, entries: Iterable[Entry]) -> dict[str, tuple[Line, ...]]:
         """Return word-list lines by entry id."""
         self._settle()
-        c = schema.line_entry.c
+        c = tables.line_entry.c
         rows = rows_in(self.connection, select(c.entry_id, c.line_id), c.entry_id, (e.id for e in entries))
         joins = [(row[0], row[1]) for row in rows]
         lines = self.many(Line, [line_id for _, line_id in joins])
@@ -159,7 +159,7 @@ class Reader:
         id."""
         self._settle()
         found: defaultdict[str, list[tuple[RelationKind, str]]] = defaultdict(list)
-        table = schema.relation
+        table = tables.relation
         query = select(table.c.target_id, table.c.kind, table.c.entry_id).order_by(table.c.entry_id)
         ids = (entry.id for entry in entries)
         for target_id, kind, entry_id in rows_in(self.connection, query, table.c.target_id, ids):
@@ -169,7 +169,7 @@ class Reader:
     def page_counts(self) -> dict[str, PageCount]:
         """Return the progress of each page, by page id."""
         self._settle()
-        table = schema.line
+        table = tables.line
         query = select(table.c.page_id, table.c.state, func.count()).group_by(table.c.page_id, table.c.state)
         states: defaultdict[str, dict[LineState, int]] = defaultdict(dict)
         for page_id, state, number in self.connection.execute(query):
@@ -184,20 +184,20 @@ class Reader:
 
     def history(self, cls: type, record_id: str) -> tuple[ChangeRecord, ...]:
         """Return every change of one record, newest first."""
-        table = schema.change
+        table = tables.change
         return self._changes(
-            select(table, schema.act)
-            .join(schema.act, schema.act.c.id == table.c.act_id)
+            select(table, tables.act)
+            .join(tables.act, tables.act.c.id == table.c.act_id)
             .where(table.c.kind == kind_of(cls), table.c.record_id == record_id)
             .order_by(table.c.id.desc())
         )
 
     def changes_of(self, act_id: int) -> tuple[ChangeRecord, ...]:
         """Return every change of one act, in the order in which they were made."""
-        table = schema.change
+        table = tables.change
         return self._changes(
-            select(table, schema.act)
-            .join(schema.act, schema.act.c.id == table.c.act_id)
+            select(table, tables.act)
+            .join(tables.act, tables.act.c.id == table.c.act_id)
             .where(table.c.act_id == act_id)
             .order_by(table.c.id)
         )
@@ -211,33 +211,33 @@ class Reader:
         A record that was written more than once counts as one change, from its state before the act to that
         after it.
         """
-        c = schema.change.c
+        c = tables.change.c
         own = select(c.kind, c.record_id, func.min(c.id).label("first"), func.max(c.id).label("last"))
         own = own.where(c.act_id == act_id).group_by(c.kind, c.record_id)
         total = self.connection.scalar(select(func.count()).select_from(own.subquery())) or 0
         pairs = self.connection.execute(own.order_by(func.min(c.id)).limit(limit).offset(offset)).all()
         wanted = {n for pair in pairs for n in (pair.first, pair.last)}
-        query = select(schema.change, schema.act).join(schema.act, schema.act.c.id == c.act_id)
+        query = select(tables.change, tables.act).join(tables.act, tables.act.c.id == c.act_id)
         ids = sorted(wanted)
         states = dict(zip(ids, self._changes(query.where(c.id.in_(ids)).order_by(c.id)), strict=True))
         return total, tuple(replace(states[p.last], before=states[p.first].before) for p in pairs)
 
     def records_of(self, act_id: int, cls: type, limit: int) -> tuple[str, ...]:
         """Return up to `limit` ids of the records of a class that an act wrote."""
-        c = schema.change.c
+        c = tables.change.c
         query = select(c.record_id).where(c.act_id == act_id, c.kind == kind_of(cls)).distinct()
         return tuple(self.connection.scalars(query.order_by(c.record_id).limit(limit)).all())
 
     def last_acts(self, number: int = 20) -> tuple[ActRecord, ...]:
         """Return the newest acts, newest first."""
-        rows = self.connection.execute(select(*_ACT).order_by(schema.act.c.id.desc()).limit(number))
+        rows = self.connection.execute(select(*_ACT).order_by(tables.act.c.id.desc()).limit(number))
         return tuple(act_from_row(*row) for row in rows)
 
     def removals(self) -> Iterator[tuple[str, ActRecord]]:
         """Return the ids of entries that no longer exist and were not merged, each with the act that last
         removed it, in the order of these acts."""
         self._settle()
-        change, act, entry, redirect = schema.change.c, schema.act.c, schema.entry.c, schema.redirect.c
+        change, act, entry, redirect = tables.change.c, tables.act.c, tables.entry.c, tables.redirect.c
         gone = (
             change.kind == kind_of(Entry),
             change.after.is_(None),
@@ -247,7 +247,7 @@ class Reader:
         last = select(func.max(change.id)).where(*gone).group_by(change.record_id)
         query = (
             select(change.record_id, *_ACT)
-            .join(schema.act, act.id == change.act_id)
+            .join(tables.act, act.id == change.act_id)
             .where(change.id.in_(last))
             .order_by(change.id)
         )
@@ -255,7 +255,7 @@ class Reader:
             yield record_id, act_from_row(*row)
 
     def _changes(self, query: Query) -> tuple[ChangeRecord, ...]:
-        c = schema.change.c
+        c = tables.change.c
         told = query.with_only_columns(c.kind, c.record_id, c.before, c.after, *_ACT)
         acts: dict[int, ActRecord] = {}
         found = []
@@ -278,16 +278,16 @@ class Reader:
 
     def _records(self, mapped: Mapped[KeptT], query: Query) -> list[KeptT]:
         rows = self.connection.execute(query).mappings().all()
-        if mapped.table is schema.entry:
+        if mapped.table is tables.entry:
             parts = self._parts_of_entries([row["id"] for row in rows])
             return [mapped.from_row(row, **parts[row["id"]]) for row in rows]
-        if mapped.table is schema.line:
+        if mapped.table is tables.line:
             joins = self._line_entries([row["id"] for row in rows])
             return [mapped.from_row(row, entry_ids=tuple(joins.get(row["id"], ()))) for row in rows]
         return [mapped.from_row(row) for row in rows]
 
     def _line_entries(self, ids: list[str]) -> dict[str, list[str]]:
-        c = schema.line_entry.c
+        c = tables.line_entry.c
         found: defaultdict[str, list[str]] = defaultdict(list)
         query = select(c.line_id, c.entry_id).order_by(c.line_id, c.position)
         for line_id, entry_id in rows_in(self.connection, query, c.line_id, ids):

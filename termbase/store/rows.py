@@ -24,7 +24,7 @@ from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
 from termbase.redirects import Redirect
 from termbase.rules.clauses import RuleCode
-from termbase.store import schema
+from termbase.store import tables
 from termbase.technique.profile import Profile
 
 __all__ = [
@@ -233,7 +233,7 @@ class _CodeMapped(Mapped[RuleCode]):
 
     def __init__(self) -> None:
         self.cls = RuleCode
-        self.table = schema.code
+        self.table = tables.code
         self.columns = ("id", "name", "body", "version")
         self.documents = frozenset({"body"})
 
@@ -247,30 +247,30 @@ class _CodeMapped(Mapped[RuleCode]):
 
 
 CHILDREN: dict[str, Mapped[object]] = {
-    "definitions": Mapped(Definition, schema.definition),
-    "relations": Mapped(Relation, schema.relation),
-    "analogues": Mapped(Analogue, schema.analogue),
-    "figures": Mapped(Figure, schema.figure),
-    "rulings": Mapped(Ruling, schema.ruling),
+    "definitions": Mapped(Definition, tables.definition),
+    "relations": Mapped(Relation, tables.relation),
+    "analogues": Mapped(Analogue, tables.analogue),
+    "figures": Mapped(Figure, tables.figure),
+    "rulings": Mapped(Ruling, tables.ruling),
 }
 """The parts of an entry that have rows of their own, in the order of the record's fields; terms are
 separate."""
 
-TERM = Mapped(Term, schema.term)
-ENTRY = Mapped(Entry, schema.entry, skip=frozenset({"terms", *CHILDREN}))
+TERM = Mapped(Term, tables.term)
+ENTRY = Mapped(Entry, tables.entry, skip=frozenset({"terms", *CHILDREN}))
 
 KINDS: dict[str, Mapped[Kept]] = {
-    "termbase": Mapped(Termbase, schema.termbase),
-    "person": Mapped(Person, schema.person),
-    "image": Mapped(Image, schema.image),
-    "source": Mapped(Source, schema.source),
+    "termbase": Mapped(Termbase, tables.termbase),
+    "person": Mapped(Person, tables.person),
+    "image": Mapped(Image, tables.image),
+    "source": Mapped(Source, tables.source),
     "code": _CodeMapped(),
     "entry": ENTRY,
-    "redirect": Mapped(Redirect, schema.redirect),
-    "slip": Mapped(Slip, schema.slip),
-    "page": Mapped(Page, schema.page),
-    "line": Mapped(Line, schema.line, skip=frozenset({"entry_ids"})),
-    "trial": Mapped(Trial, schema.trial),
+    "redirect": Mapped(Redirect, tables.redirect),
+    "slip": Mapped(Slip, tables.slip),
+    "page": Mapped(Page, tables.page),
+    "line": Mapped(Line, tables.line, skip=frozenset({"entry_ids"})),
+    "trial": Mapped(Trial, tables.trial),
 }
 """Every kind of record with a history, in an order in which they can be written: no row before its target."""
 
@@ -304,7 +304,7 @@ def profile_of(stored: str, entry_id: str) -> Profile:
     Raises:
         Damaged: it contains something that no version of the program has written.
     """
-    return read_column(_PROFILE.decode, stored, schema.entry.name, entry_id)
+    return read_column(_PROFILE.decode, stored, tables.entry.name, entry_id)
 
 
 _PROFILE = msgspec.json.Decoder(Profile)

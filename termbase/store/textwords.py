@@ -16,7 +16,7 @@ from sqlalchemy import Connection, delete, insert, select
 from termbase.languages.keys import KeyKind, query_keys
 from termbase.languages.tags import is_well_formed
 from termbase.record.entries import Entry
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.batches import execute_in
 from termbase.store.bulk import insert_rows
 from termbase.store.reading import Reader
@@ -64,7 +64,7 @@ def write_text_words(connection: Connection, entries: Sequence[Entry], *, new: b
     Args:
         new: the entries are new, so they had none.
     """
-    table = schema.text_word
+    table = tables.text_word
     ids = [] if new else [entry.id for entry in entries]
     execute_in(connection, delete(table), table.c.entry_id, ids)
     if working := _working_language(connection) if any(_has_texts(e) for e in entries) else "":
@@ -74,17 +74,17 @@ def write_text_words(connection: Connection, entries: Sequence[Entry], *, new: b
 
 def rebuild_text_words(connection: Connection) -> None:
     """Rebuild the words of all entries, within the caller's transaction."""
-    connection.execute(delete(schema.text_word))
+    connection.execute(delete(tables.text_word))
     for batch in Reader(connection).entries():
         write_text_words(connection, batch, new=True)
-    build = schema.key_build
+    build = tables.key_build
     connection.execute(delete(build).where(build.c.language == BUILT))
     connection.execute(insert(build).values(language=BUILT, version=VERSION))
 
 
 def text_words_are_built(connection: Connection) -> bool:
     """Return whether this version of the program made the table; it need not be rebuilt then."""
-    build = schema.key_build
+    build = tables.key_build
     return connection.scalar(select(build.c.version).where(build.c.language == BUILT)) == VERSION
 
 
@@ -94,7 +94,7 @@ def _has_texts(entry: Entry) -> bool:
 
 
 def _working_language(connection: Connection) -> str:
-    return connection.scalar(select(schema.termbase.c.working_language)) or "en"
+    return connection.scalar(select(tables.termbase.c.working_language)) or "en"
 
 
 def _texts(entry: Entry, working: str) -> Iterator[tuple[TextPlace, str, str]]:

@@ -12,7 +12,7 @@ from typing import Protocol, TypeVar
 
 from sqlalchemy import ColumnElement, Select, Table, and_, func, select
 
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.batches import BATCH, batched
 from termbase.store.reading import Reader
 from termbase.store.rows import CHILDREN, ENTRY, KINDS, TERM, KeptT, kind_of
@@ -65,7 +65,7 @@ def columns_of(part: str) -> tuple[str, ...]:
 def entry_batches(reader: Reader, ids: Sequence[str] | None = None) -> Iterator[EntryBatch]:
     """Yield all entries in order of creation, or these in the given order, in batches."""
     if ids is None:
-        table = schema.entry
+        table = tables.entry
         ordered = select(table.c.id).order_by(func.length(table.c.id), table.c.id)
         ids = reader.connection.scalars(ordered).all()
         for start, end in _runs(ids):
@@ -82,14 +82,14 @@ def records(reader: Reader, cls: type[KeptT], **equals: object) -> Iterator[Kept
     table = KINDS[kind_of(cls)].table
     query = select(table.c.id).filter_by(**equals).order_by(func.length(table.c.id), table.c.id)
     ids = reader.connection.scalars(query).all()
-    size = 1 if table is schema.image else BATCH
+    size = 1 if table is tables.image else BATCH
     for batch in batched(ids, size):
         yield from reader.many(cls, batch).values()
 
 
 def last_act(reader: Reader) -> int:
     """Return the number of the newest act in the history."""
-    return reader.connection.scalar(select(func.count()).select_from(schema.act)) or 0
+    return reader.connection.scalar(select(func.count()).select_from(tables.act)) or 0
 
 
 def _runs(ids: Sequence[str]) -> Iterator[tuple[int, int]]:
@@ -125,7 +125,7 @@ def _batch(reader: Reader, condition: Condition) -> EntryBatch:
         cursor = reader.connection.execute(query).cursor
         return () if cursor is None else cursor.fetchall()
 
-    entry, term, slip = schema.entry, schema.term, KINDS["slip"]
+    entry, term, slip = tables.entry, tables.term, KINDS["slip"]
     entries = rows(select(*_columns(entry, ENTRY)).where(condition(entry.c.id)).order_by(entry.c.id))
     every: dict[str, Rows] = {}
     parts: dict[str, dict[str, list[Row]]] = {}

@@ -16,7 +16,7 @@ from typing import Final
 from sqlalchemy import Connection, Engine, delete, func, insert, select, text, update
 
 from termbase.errors import Unavailable
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.databases import engine_at
 from termbase.store.digest import WORKING_TABLES
 
@@ -28,7 +28,7 @@ PATIENCE: Final = 600.0
 """Seconds for which background work keeps trying to write its outcome while others write."""
 _PAUSE: Final = 0.5
 
-_job, _file, _wrong = schema.job, schema.kept_file, schema.wrong_key
+_job, _file, _wrong = tables.job, tables.kept_file, tables.wrong_key
 _MAY_WRITE: Final = text(
     "SELECT current_setting('transaction_read_only') = 'off'"
     " AND bool_and(has_table_privilege(name, 'INSERT'))"
@@ -42,7 +42,7 @@ class JobRow:
 
     Attributes:
         id: cannot be guessed; whoever knows it may see the job.
-        title, result, error: JSON of `termbase.plaindata`; the latter empty while there is none.
+        title, result, error: JSON of `termbase.store.plaindata`; the latter empty while there is none.
         back: address of the page it was started from.
         by: name of the person who started it.
         language: BCP 47 tag of that person's interface language; files are made in it.
@@ -108,7 +108,7 @@ class WorkRows:
     def in_file(cls, path: str) -> "WorkRows":
         """Return rows in a separate SQLite file, created here: for a termbase that cannot be written to."""
         engine = engine_at(path)
-        schema.metadata.create_all(engine, [schema.metadata.tables[name] for name in WORKING_TABLES])
+        tables.metadata.create_all(engine, [tables.metadata.tables[name] for name in WORKING_TABLES])
         return cls(engine)
 
     def may_write(self) -> bool:

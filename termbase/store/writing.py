@@ -23,7 +23,7 @@ from termbase.record.entries import Entry, heads
 from termbase.record.pages import Line
 from termbase.record.people import Image, Termbase
 from termbase.record.sources import Slip
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.actrows import reason_as_json
 from termbase.store.batches import batched, execute_in
 from termbase.store.bulk import insert_rows
@@ -87,7 +87,7 @@ class Act(Reader):
         """Return the next id of a kind (`entry`, `term`, `source`...); no id is ever used twice, not even
         after an undo."""
         if kind not in self._counters:
-            table = schema.counter
+            table = tables.counter
             query = select(table.c.value).where(table.c.kind == kind).with_for_update()
             value = self.connection.scalar(query)
             if value is None:
@@ -184,7 +184,7 @@ class Act(Reader):
 
         Pictures never change, so they have no history.
         """
-        table = schema.image
+        table = tables.image
         if self.connection.scalar(select(table.c.id).where(table.c.id == image.id)) is None:
             self.connection.execute(insert(table).values(KINDS["image"].to_row(pictures.stripped(image))))
 
@@ -207,14 +207,14 @@ class Act(Reader):
             return
         if self.id is None:
             values = {"at": self.at, "by": self.by, "what": reason_as_json(self.what), "undoes": self.undoes}
-            made = self.connection.execute(insert(schema.act).values(values)).inserted_primary_key
+            made = self.connection.execute(insert(tables.act).values(values)).inserted_primary_key
             self.id = made[0] if made else None
         try:
             self._write()
         except IntegrityError as error:
             raise self._in_use() from error
         for kind, value in self._counters.items():
-            table = schema.counter
+            table = tables.counter
             self.connection.execute(update(table).where(table.c.kind == kind).values(value=value))
         self._pending.clear()
 
@@ -232,7 +232,7 @@ class Act(Reader):
         names = ("entry_id", "position", "kind", "target_id")
         try:
             for batch in batched(self._waiting, BULK):
-                self._insert(schema.relation, names, batch)
+                self._insert(tables.relation, names, batch)
         except IntegrityError as error:
             raise self._in_use() from error
         self._waiting.clear()
@@ -327,7 +327,7 @@ class Act(Reader):
             for record_id, p in by_kind.get(kind, ())
         ]
         self._written += len(rows)
-        self._insert(schema.change, ("act_id", "kind", "record_id", "before", "after"), rows)
+        self._insert(tables.change, ("act_id", "kind", "record_id", "before", "after"), rows)
 
     def _insert(self, table: Table, columns: Iterable[str], rows: Sequence[Sequence[object]]) -> None:
         """Insert rows of these columns, bypassing the SQL compiler, which would double the time."""
@@ -352,12 +352,12 @@ class Act(Reader):
 
     def _clear_lines(self, ids: list[str]) -> None:
         """Detach lines from their entries: an entry may be removed in the act that reopens its line."""
-        table = schema.line_entry
+        table = tables.line_entry
         execute_in(self.connection, delete(table), table.c.line_id, ids)
 
     def _clear_slips(self, ids: list[str]) -> None:
         """Detach slips from their names: a name may be removed in the act that unsorts its slips."""
-        table = schema.slip
+        table = tables.slip
         execute_in(self.connection, update(table).values(term_id=None), table.c.id, ids)
 
     def _clear_entries(self, ids: list[str]) -> None:
@@ -428,7 +428,7 @@ class Act(Reader):
 
     def _write_line_entries(self, lines: list[Line]) -> None:
         rows = [(x.id, n, entry_id) for x in lines for n, entry_id in enumerate(x.entry_ids)]
-        self._insert(schema.line_entry, ("line_id", "position", "entry_id"), rows)
+        self._insert(tables.line_entry, ("line_id", "position", "entry_id"), rows)
 
 
 def _moved_terms(entries: list[tuple[str, _Pending]]) -> dict[str, str]:

@@ -12,7 +12,7 @@ from termbase.acts import entries
 from termbase.acts.sources import save_slip, save_source
 from termbase.record.entries import Entry, Origin, Term
 from termbase.record.sources import Slip, Source, SourceKind
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.engine import Store
 
 
@@ -64,7 +64,7 @@ def test_keys_out_of_date_are_told_with_the_command_that_mends_them(
 ) -> None:
     assert "wordhold reindex" not in client.get("/entries").text
     with store.engine.begin() as connection:
-        connection.execute(update(schema.key_build).values(version="of old"))
+        connection.execute(update(tables.key_build).values(version="of old"))
     with store.act("Nia", "another") as act:
         entries.save(act, Entry("", terms=(Term("", "hank", "en", Origin.IN_USE),)))
 

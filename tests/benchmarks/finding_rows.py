@@ -35,7 +35,7 @@ from termbase.search.finding import find
 from termbase.search.hits import Hit
 from termbase.search.likeness import Resembler
 from termbase.search.queries import near_texts
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.engine import Store
 from termbase.store.keys import reindex
 
@@ -176,13 +176,13 @@ def _enter(store: Store, names: Names) -> None:
                 common = {"language_reading": reading, "practice_reading": reading, "ready": False}
                 entries = [{"id": entry_id, **common} for entry_id in entry_ids]
                 if entries:
-                    writing.execute(insert(schema.entry), entries)
+                    writing.execute(insert(tables.entry), entries)
                 terms = [
                     {"id": f"t{n}", "entry_id": entry_id, "position": n % 3, "text": name, "language": tag,
                      "origin": "in use", "forms": "[]", "sort_key": name.encode(), "is_head": n % 3 == 0}
                     for n, (name, tag, entry_id) in part
                 ]  # fmt: skip
-                writing.execute(insert(schema.term), terms)
+                writing.execute(insert(tables.term), terms)
 
 
 def _near(
@@ -358,7 +358,7 @@ def _sizes(store: Store, place: Path) -> None:
                 _say(f"  {name}, MB", size / 1e6, "")
         except DatabaseError:
             _say("database, MB", place.stat().st_size / 1e6, "")
-        for table in (schema.key, schema.segment):
+        for table in (tables.key, tables.segment):
             number = reader.connection.scalar(text(f'SELECT count(*) FROM "{table.name}"'))
             _say(f"  rows in {table.name}", float(number or 0), "")
 

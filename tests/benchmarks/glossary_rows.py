@@ -37,8 +37,8 @@ from termbase.record.entries import (
 from termbase.record.people import Termbase
 from termbase.record.sources import Slip, Source, SourceKind
 from termbase.rules.clauses import KeepRule, LegRule, RuleCode, StartHold
+from termbase.store.verdicts import judge_cached
 from termbase.technique.profile import LEG_USES, PLACES, Direction, Hand, Profile, Stated
-from termbase.verdicts import judge_cached
 from termbase.witnesses import Witness
 
 HEADS, TAGS, FIGURES = 1.25, 1.2, 1.7

@@ -12,7 +12,7 @@ from termbase.demo.loading import load
 from termbase.record.entries import Entry, Origin, Term
 from termbase.record.people import Termbase
 from termbase.store.engine import Store
-from termbase.verdicts import judge_cached
+from termbase.store.verdicts import judge_cached
 
 TECHNIQUES = 200
 CODES = 10

@@ -32,7 +32,7 @@ from termbase.record.pages import Line
 from termbase.record.sources import Source
 from termbase.rules.files import write_codes, write_profiles
 from termbase.search.finding import find
-from termbase.store import schema
+from termbase.store import tables as schema
 from termbase.store.digest import RECORD_TABLES, digest_of_rows, rows_of
 
 __all__ = ["OUTPUTS", "Output"]

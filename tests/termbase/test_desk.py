@@ -10,8 +10,8 @@ from termbase.linepatterns.stock import STOCK
 from termbase.notes import own_words
 from termbase.overviews import desk
 from termbase.record.pages import Line, LineState, Page
-from termbase.store import desk as desk_lines
-from termbase.store import schema
+from termbase.store import line_lists as desk_lines
+from termbase.store import tables
 from termbase.store.engine import Store
 from tests.wordlists import word_list_page
 
@@ -91,7 +91,7 @@ def test_a_reason_that_cannot_be_read_is_told_as_damage(store: Store, page: Page
     with store.act("Nia", "set aside") as act:
         page_acts.set_aside(act, blow.id, "illegible")
     with store.engine.begin() as connection:
-        connection.execute(update(schema.line).where(schema.line.c.id == blow.id).values(reason=kept))
+        connection.execute(update(tables.line).where(tables.line.c.id == blow.id).values(reason=kept))
 
     with store.read() as reader, pytest.raises(Damaged, match=f"row {blow.id} of the table “line”"):
         desk_lines.reasons_given(reader, page.source_id)

@@ -9,7 +9,7 @@ from termbase.record.entries import Analogue, Definition, Entry, Origin, Term
 from termbase.record.foreign_notes import ForeignNote
 from termbase.search.finding import find
 from termbase.search.texts import by_words
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.engine import Store
 from termbase.store.keys import reindex
 from termbase.technique.profile import Profile, Stated
@@ -149,11 +149,11 @@ def test_a_common_word_does_not_hide_a_rare_one(store: Store, monkeypatch: pytes
 def test_the_words_can_be_rebuilt(glossary: Store) -> None:
     def rows() -> list[tuple[object, ...]]:
         with glossary.read() as reader:
-            return sorted(tuple(row) for row in reader.connection.execute(select(schema.text_word)))
+            return sorted(tuple(row) for row in reader.connection.execute(select(tables.text_word)))
 
     before = rows()
     with glossary.engine.begin() as connection:
-        connection.execute(delete(schema.text_word))
+        connection.execute(delete(tables.text_word))
     assert names(glossary, "cutting") == []
     reindex(glossary)
     assert rows() == before
@@ -166,7 +166,7 @@ def test_a_removed_entry_leaves_no_words(glossary: Store) -> None:
     with glossary.act("Nia", "removed an entry") as act:
         entries.remove(act, hit.entry_id)
     with glossary.read() as reader:
-        count = select(func.count()).where(schema.text_word.c.entry_id == hit.entry_id)
+        count = select(func.count()).where(tables.text_word.c.entry_id == hit.entry_id)
         assert reader.connection.scalar(count) == 0
 
 

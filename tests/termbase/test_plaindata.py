@@ -11,8 +11,8 @@ from app.catalogues import voice_of
 from termbase.dates.edtf import parse, said
 from termbase.errors import BadInput
 from termbase.messages import Message, joined, message, message_of_number, translate
-from termbase.plaindata import from_json, to_json
 from termbase.record.sources import Certainty
+from termbase.store.plaindata import from_json, to_json
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from app.web.language import translated
 from termbase.lookup import completing
 from termbase.search import finding, texts
 from termbase.search.hits import Hit
-from termbase.store.listing import EntryRow, rows_of
+from termbase.store.entry_lists import EntryRow, rows_of
 from termbase.store.reading import Reader
 
 __all__ = ["hits_for"]

@@ -27,8 +27,7 @@ from termbase.record.sources import Source
 from termbase.rules.clauses import RuleCode
 from termbase.search import finding, texts
 from termbase.search import hits as lookup_hits
-from termbase.store.keys import stale_languages
-from termbase.store.listing import (
+from termbase.store.entry_lists import (
     STAGES,
     EntryFilter,
     EntryRow,
@@ -37,9 +36,10 @@ from termbase.store.listing import (
     rows_of,
     section_letters,
 )
-from termbase.store.listing import all_ids as ids_in_order
+from termbase.store.entry_lists import all_ids as ids_in_order
+from termbase.store.keys import stale_languages
 from termbase.store.reading import Reader
-from termbase.verdicts import entries_with_verdict
+from termbase.store.verdicts import entries_with_verdict
 
 __all__ = ["Choice", "narrowing"]
 

@@ -16,8 +16,8 @@ from app.web.language import gettext as _
 from app.web.language import interface_language, translated
 from termbase.record.entries import Origin
 from termbase.rules.clauses import RuleCode
-from termbase.store.listing import EntryRow, HeadWord
-from termbase.verdicts import verdict_words
+from termbase.store.entry_lists import EntryRow, HeadWord
+from termbase.store.verdicts import verdict_words
 
 __all__ = ["table_rows", "verdicts_of"]
 

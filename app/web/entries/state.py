@@ -8,7 +8,7 @@ from flask import url_for
 
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.record.entries import Origin, Topic
-from termbase.store.listing import STAGES
+from termbase.store.entry_lists import STAGES
 
 __all__ = ["ORDERS", "ListState", "state_of"]
 

@@ -23,7 +23,7 @@ from exports.tbx.reports import ReadReport
 from termbase.errors import NotFound
 from termbase.importing.planning import Plan
 from termbase.importing.taking import Imported
-from termbase.plaindata import from_json, to_json
+from termbase.store.plaindata import from_json, to_json
 from termbase.store.workrows import PATIENCE, FileRow
 
 __all__ = [

@@ -17,12 +17,12 @@ from termbase.codes.deeds import Deed
 from termbase.codes.deeds import undone as taken_back
 from termbase.errors import BadInput, NotFound
 from termbase.messages import joined, message, message_of_number
-from termbase.plaindata import from_json, to_json
 from termbase.record.pages import Line, Page
 from termbase.record.sources import Source
 from termbase.search import likeness
-from termbase.store import desk as desk_lines
+from termbase.store import line_lists as desk_lines
 from termbase.store.actrows import ActRecord
+from termbase.store.plaindata import from_json, to_json
 from termbase.store.reading import Reader
 
 __all__ = ["Accepted", "take_back_as_job"]

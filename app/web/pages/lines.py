@@ -26,7 +26,7 @@ from termbase.notes import CodedText
 from termbase.record.entries import Entry
 from termbase.record.pages import Line, Page
 from termbase.record.sources import Source
-from termbase.store import desk as desk_lines
+from termbase.store import line_lists as desk_lines
 from termbase.store.writing import Act
 
 __all__: list[str] = []

@@ -27,7 +27,7 @@ from termbase.linepatterns.suggesting import Suggestion, suggest
 from termbase.linepatterns.wording import explain
 from termbase.record.pages import Line, LineState, Page, page_order
 from termbase.record.sources import Source
-from termbase.store import desk as desk_lines
+from termbase.store import line_lists as desk_lines
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 

@@ -22,7 +22,7 @@ from termbase.record.lines import Trouble
 from termbase.record.pages import Line, LineState, Page, PageCount
 from termbase.record.people import Image
 from termbase.record.sources import Source
-from termbase.store import desk as desk_lines
+from termbase.store import line_lists as desk_lines
 from termbase.store.actrows import ActRecord
 from termbase.store.reading import Reader
 

@@ -20,7 +20,7 @@ from termbase.overviews.articles import Library
 from termbase.proofing.checks import CHECKS
 from termbase.record.entries import Entry
 from termbase.rules.clauses import RuleCode
-from termbase.store.listing import EntryFilter, count_entries
+from termbase.store.entry_lists import EntryFilter, count_entries
 
 __all__ = ["FORMS", "GLOSSARY", "KIND", "endpoint_of", "page_of", "refused_page"]
 

@@ -10,7 +10,7 @@ from app.web import context
 from app.web.workspace import workspace
 from termbase.errors import NotFound
 from termbase.messages import message
-from termbase.plaindata import from_json, to_json
+from termbase.store.plaindata import from_json, to_json
 
 __all__ = ["ReadText", "get", "keep"]
 

@@ -20,7 +20,7 @@ from termbase.overviews.texts import ReadSentence, read
 from termbase.record.sources import Slip, Source
 from termbase.record.validation import clean_date
 from termbase.store.reading import Reader
-from termbase.store.slips import list_sources
+from termbase.store.slip_lists import list_sources
 from termbase.transcripts import read_transcript
 
 __all__ = ["page_of", "sentences_of"]

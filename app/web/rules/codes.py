@@ -13,7 +13,7 @@ from termbase.judging.verdict import VERDICT_WORDS
 from termbase.lookup import filtering
 from termbase.overviews.matrix import Row, filter_rows, matrix, sort_rows
 from termbase.rules.clauses import RuleCode
-from termbase.store.remembering import remembered
+from termbase.store.caching import remembered
 
 __all__ = ["State", "wanted_rows"]
 

@@ -10,8 +10,8 @@ from termbase.overviews.matrix import VerdictChange, changed_verdicts, technique
 from termbase.record.sources import Source
 from termbase.rules.clauses import RuleCode
 from termbase.rules.consistency import contradictions
+from termbase.store.caching import remembered
 from termbase.store.reading import Reader
-from termbase.store.remembering import remembered
 from termbase.technique.profile import NamedProfile
 
 __all__ = ["all_techniques", "code_page"]

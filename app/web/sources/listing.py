@@ -7,7 +7,7 @@ from app.web import context, lists
 from app.web.sources.section import blueprint
 from termbase.acts.sources import pages_of, uses_of
 from termbase.record.sources import Source, SourceKind
-from termbase.store.slips import (
+from termbase.store.slip_lists import (
     SOURCE_ORDERS,
     SlipFilter,
     SourceFilter,

@@ -12,7 +12,7 @@ from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, WordholdError
 from termbase.notes import CodedText
 from termbase.record.sources import Slip, Source
-from termbase.store.slips import count_unsorted, next_unsorted, slip_rows
+from termbase.store.slip_lists import count_unsorted, next_unsorted, slip_rows
 
 __all__: list[str] = []
 

@@ -11,7 +11,7 @@ from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, NotFound
 from termbase.record.entries import Entry, Term
 from termbase.record.sources import Slip, Source
-from termbase.store.slips import slip_rows
+from termbase.store.slip_lists import slip_rows
 from termbase.witnesses import attestation
 
 __all__: list[str] = []

@@ -36,7 +36,7 @@ from termbase.rules.clauses import FAMILIES
 from termbase.rules.questions import QUESTIONS
 from termbase.rules.sentences import CLAUSE_WORDS
 from termbase.search.hits import HOWS
-from termbase.store.listing import STAGES
+from termbase.store.entry_lists import STAGES
 from termbase.technique.phrases import PHRASES
 from termbase.technique.stating import ATTRIBUTES, BASES
 

@@ -27,12 +27,12 @@ from termbase.overviews.articles import Library
 from termbase.record.entries import Entry, Origin, Relation, RelationKind, Signature, Term
 from termbase.record.people import Termbase
 from termbase.record.sources import Slip
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.engine import Store
 from termbase.store.rows import KINDS
 
 MADE_ON = "2026-03-04"
-COMPARED = [t for t in schema.metadata.sorted_tables if t.name not in ("segment", "key_build")]
+COMPARED = [t for t in tables.metadata.sorted_tables if t.name not in ("segment", "key_build")]
 
 
 def everything(store: Store) -> dict[str, list[tuple[Any, ...]]]:
@@ -100,7 +100,7 @@ def test_work_goes_on_after_restoring(demo_store: Store, backup: Path, place: st
     store = Store.open(place)
     with demo_store.read() as reader:
         acts = len(reader.last_acts(1000))
-        counter = dict(map(tuple, reader.connection.execute(select(schema.counter))))["entry"]
+        counter = dict(map(tuple, reader.connection.execute(select(tables.counter))))["entry"]
     with store.act("Nia", "created an entry") as act:
         made = entries.save(act, Entry("", terms=(Term("", "x", "cy", Origin.COINED),)))
     assert made.id == f"c{counter + 1:04d}"  # no id is used twice, not even that of the removed entry

@@ -21,7 +21,7 @@ from termbase.record.lines import Equivalent, ParsedForm, ParsedLine, Printed, P
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Slip, SlipKind, Source, SourceKind
 from termbase.search import likeness
-from termbase.store import desk as desk_lines
+from termbase.store import line_lists as desk_lines
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 

@@ -6,7 +6,7 @@ from sqlalchemy import Connection, text
 
 from termbase.store.digest import COMPUTED_TABLES, RECORD_TABLES, WORKING_TABLES, Digest, digest_of
 from termbase.store.engine import Store
-from termbase.store.schema import metadata
+from termbase.store.tables import metadata
 
 LANDED = "1dc3c07a10c6b7f6a062b284eb8863e8b0b7248d0099ab74137151f6a9446818"
 """Digest of the termbase in `landed/`, on either database, before it is upgraded."""

@@ -9,7 +9,7 @@ from termbase.languages import files
 from termbase.languages.keys import KeyKind
 from termbase.record.entries import Entry, InflectedForm, Origin, Term
 from termbase.search.finding import find
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.engine import Store
 from termbase.store.keys import LONGEST_KEY, keys_of, reindex, stale, stale_languages
 
@@ -38,7 +38,7 @@ def _contents(store: Store) -> dict[str, list[tuple[object, ...]]]:
     with store.read() as reader:
         return {
             table.name: sorted(tuple(row) for row in reader.connection.execute(select(table)))
-            for table in (schema.key, schema.segment, schema.key_build)
+            for table in (tables.key, tables.segment, tables.key_build)
         }
 
 
@@ -67,7 +67,7 @@ def test_lost_keys_are_rebuilt_and_outdated_segments_removed(glossary: Store) ->
     after_removal = _contents(glossary)
     assert after_removal["segment"] == before["segment"]
     with glossary.engine.begin() as connection:
-        connection.execute(delete(schema.key))
+        connection.execute(delete(tables.key))
     reindex(glossary)
     swept = _contents(glossary)
     assert swept["key"] == after_removal["key"]
@@ -118,5 +118,5 @@ def test_a_name_longer_than_a_key_is_kept_and_found(store: Store) -> None:
         )
     with store.read() as reader:
         assert find(reader, long, language="cy")[0].entry_id == "c0001"
-        longest = max(len(text) for text in reader.connection.scalars(select(schema.key.c.text)))
+        longest = max(len(text) for text in reader.connection.scalars(select(tables.key.c.text)))
     assert longest <= LONGEST_KEY

@@ -12,12 +12,12 @@ from termbase.overviews.progress import is_empty, overview
 from termbase.record.entries import Entry, Origin, Term, Topic
 from termbase.record.sources import Slip, Source, SourceKind
 from termbase.rules.clauses import LegRule, RuleCode
+from termbase.store.caching import remembered
 from termbase.store.engine import Store
-from termbase.store.listing import EntryFilter, all_ids, count_entries, list_entries, section_letters
+from termbase.store.entry_lists import EntryFilter, all_ids, count_entries, list_entries, section_letters
 from termbase.store.reading import Reader
-from termbase.store.remembering import remembered
+from termbase.store.verdicts import entries_with_verdict, verdict_words
 from termbase.technique.profile import Profile, Stated
-from termbase.verdicts import entries_with_verdict, verdict_words
 
 KICK = Profile(leg_use=Stated("kick"))
 

@@ -19,10 +19,10 @@ from termbase.errors import BadInput
 from termbase.record.entries import Entry, Origin, Term
 from termbase.record.people import Image
 from termbase.search.finding import find
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.engine import Store, known_tables, tables_version
 from termbase.store.keys import reindex
-from termbase.store.schema import metadata
+from termbase.store.tables import metadata
 from termbase.store.upgrading import upgrade
 
 MIGRATIONS = Path(termbase.store.__file__).with_name("migrations")
@@ -81,13 +81,13 @@ def test_a_termbase_of_the_first_tables_is_upgraded_with_its_keys(
         assert compare_metadata(context, metadata) == []
     with again.read() as reader:
         (hit,) = find(reader, "backheel")
-        before = sorted(reader.connection.execute(select(schema.key)).all())
+        before = sorted(reader.connection.execute(select(tables.key)).all())
     assert reindex(again) == 1
     with again.read() as reader:
-        assert sorted(reader.connection.execute(select(schema.key)).all()) == before
+        assert sorted(reader.connection.execute(select(tables.key)).all()) == before
     with again.engine.begin() as connection:  # deleting a name deletes its keys
-        connection.execute(delete(schema.term).where(schema.term.c.id == hit.term_id))
-        assert connection.execute(select(schema.key)).all() == []
+        connection.execute(delete(tables.term).where(tables.term.c.id == hit.term_id))
+        assert connection.execute(select(tables.key)).all() == []
     again.close()
 
 
@@ -115,9 +115,9 @@ def test_pictures_lose_their_metadata_and_no_pixel(store: Store, place: str, tmp
     Pictures.effect_noise((30, 20), 90).save(broken, "PNG", exif=told)
     damaged = broken.getvalue().replace(b"IDATx", b"IDAT\xff", 1)  # opens, and cannot be drawn
     with store.engine.begin() as connection:
-        connection.execute(insert(schema.image).values(id="0" * 16, **kept))
-        connection.execute(insert(schema.image).values(id="1" * 16, **(kept | {"data": b"not a picture"})))
-        connection.execute(insert(schema.image).values(id="2" * 16, **(kept | {"data": damaged})))
+        connection.execute(insert(tables.image).values(id="0" * 16, **kept))
+        connection.execute(insert(tables.image).values(id="1" * 16, **(kept | {"data": b"not a picture"})))
+        connection.execute(insert(tables.image).values(id="2" * 16, **(kept | {"data": damaged})))
     bring_to(store, "0004")
 
     upgrade(place, TablesZip(), backup=tmp_path / "b.zip" if "://" in place else None)

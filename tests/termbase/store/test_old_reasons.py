@@ -24,7 +24,7 @@ from termbase.record.entries import Entry, Signature
 from termbase.record.lines import ParsedLine
 from termbase.record.pages import Line
 from termbase.redirects import Redirect
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.engine import Store
 from termbase.store.oldtexts.reasons import aside_kept, part_kept, problem_kept, reopened_kept
 from termbase.store.oldtexts.states import back, forward
@@ -174,7 +174,7 @@ def lines(reader: Reader) -> Iterator[dict[str, Any]]:
 
 
 def states(reader: Reader, kind: str) -> Iterator[dict[str, Any]]:
-    table = schema.change.c
+    table = tables.change.c
     query = select(table.before, table.after).where(table.kind == kind)
     yield from (json.loads(state) for row in reader.connection.execute(query) for state in row if state)
 

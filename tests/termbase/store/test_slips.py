@@ -17,7 +17,7 @@ from termbase.errors import BadInput, InUse, NotFound
 from termbase.record.sources import Certainty, Slip, Source, SourceKind
 from termbase.rules.clauses import RuleCode
 from termbase.store.engine import Store
-from termbase.store.slips import (
+from termbase.store.slip_lists import (
     SlipFilter,
     SlipOrder,
     SourceFilter,

@@ -14,12 +14,12 @@ from termbase.overviews.articles import Library
 from termbase.record.entries import Entry, Origin, Relation, RelationKind, Term, Topic
 from termbase.record.sources import Source, SourceKind
 from termbase.rules.clauses import LegRule, RuleCode
-from termbase.store.desk import count_of
 from termbase.store.engine import Store
-from termbase.store.listing import EntryFilter, list_entries
+from termbase.store.entry_lists import EntryFilter, list_entries
+from termbase.store.line_lists import count_of
 from termbase.store.reading import Reader
+from termbase.store.verdicts import entries_with_verdict
 from termbase.technique.profile import Profile, Stated
-from termbase.verdicts import entries_with_verdict
 
 PATTERN = write_pattern(STOCK["pocket list"])
 KICKS = RuleCode("r1", "Fair", clauses=(LegRule(id="1", stance="barred", uses=("kick",)),))

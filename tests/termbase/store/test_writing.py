@@ -12,7 +12,7 @@ from termbase.errors import BadInput, Conflict, Damaged, InUse, NotFound
 from termbase.record.entries import Definition, Entry, InflectedForm, Origin, Term, Topic
 from termbase.record.people import Person, Termbase
 from termbase.record.sources import Slip, Source, SourceKind
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.engine import Store
 
 
@@ -171,7 +171,7 @@ def test_terms_keep_their_ids_when_reordered_and_lose_their_rows_when_removed(st
         act.put(replace(changed, terms=changed.terms[:1]))
     with store.read() as reader:
         assert [t.id for t in reader.get(Entry, made.id).terms] == [more.id]
-        assert list(reader.connection.scalars(select(schema.term.c.id))) == [more.id]
+        assert list(reader.connection.scalars(select(tables.term.c.id))) == [more.id]
 
 
 def test_one_place_can_have_only_one_termbase(place: str) -> None:

@@ -19,7 +19,7 @@ from termbase.errors import BadInput
 from termbase.languages import alphabets
 from termbase.messages import message
 from termbase.record.sources import Certainty, Slip, SlipKind, Source, SourceKind
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.batches import rows_in
 from termbase.store.reading import Reader
 
@@ -36,7 +36,7 @@ SLIP_ORDERS: tuple[SlipOrder, ...] = get_args(SlipOrder)
 
 _NO_DATE = "~"  # after every sort key of a date
 _DIGITS = re.compile("([0-9]+)")
-_slip, _source, _term = schema.slip.c, schema.source.c, schema.term.c
+_slip, _source, _term = tables.slip.c, tables.source.c, tables.term.c
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,7 @@ def list_sources(
     if wanted.kind:
         _known(wanted.kind, SourceKind, message("kind"))
     slips = _numbers(reader, select(_slip.source_id, func.count()).group_by(_slip.source_id))
-    page = schema.page.c
+    page = tables.page.c
     pages = _numbers(reader, select(page.source_id, func.count()).group_by(page.source_id))
     tag = reader.termbase().working_language
     rows = [
@@ -157,7 +157,7 @@ def slip_ids(
         BadInput: the filter names an unknown kind or certainty.
     """
     columns = (_slip.id, _slip.page, _slip.column, _slip.line, _slip.item, _slip.name, _slip.date)
-    query = select(*columns, _source.issued, _source.label).join_from(schema.slip, schema.source)
+    query = select(*columns, _source.issued, _source.label).join_from(tables.slip, tables.source)
     rows = list(reader.connection.execute(_narrowed(query, wanted)).all())
     tag = reader.termbase().working_language
     rows.sort(key=lambda row: (len(row.id), row.id))
@@ -195,7 +195,7 @@ def slip_rows(reader: Reader, ids: Sequence[str]) -> tuple[SlipRow, ...]:
 
 def count_slips(reader: Reader, wanted: SlipFilter = SlipFilter()) -> int:
     """Return how many slips meet a filter."""
-    query = _narrowed(select(_slip.id).join_from(schema.slip, schema.source), wanted)
+    query = _narrowed(select(_slip.id).join_from(tables.slip, tables.source), wanted)
     return reader.connection.scalar(select(func.count()).select_from(query.subquery())) or 0
 
 

@@ -12,7 +12,7 @@ from sqlalchemy import select
 from termbase.judging.deciding import judge, judge_many
 from termbase.judging.verdict import UNKNOWN, Circumstances, Verdict, VerdictWord
 from termbase.rules.clauses import RuleCode
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.batches import batched
 from termbase.store.reading import Reader
 from termbase.store.rows import profile_of
@@ -62,7 +62,7 @@ def judgeables(reader: Reader, ids: Sequence[str] | None = None) -> dict[str, Ju
 def entries_with_verdict(reader: Reader, code: RuleCode, words: Iterable[str]) -> frozenset[str]:
     """Return the ids of entries whose verdict under a code is one of these words; a ruling overrides it."""
     wanted = frozenset(words)
-    rulings = schema.ruling.c
+    rulings = tables.ruling.c
     ruled = {
         row[0]: row[1]
         for row in reader.connection.execute(
@@ -75,10 +75,10 @@ def entries_with_verdict(reader: Reader, code: RuleCode, words: Iterable[str]) -
 
 
 def _read(reader: Reader, ids: Sequence[str] | None) -> dict[str, Judgeable]:
-    entry, term = schema.entry.c, schema.term.c
+    entry, term = tables.entry.c, tables.term.c
     query = (
         select(entry.id, entry.technique, term.text)
-        .join(schema.term, term.entry_id == entry.id)
+        .join(tables.term, term.entry_id == entry.id)
         .where(entry.technique.is_not(None))
     )
     if ids is not None:

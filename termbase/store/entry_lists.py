@@ -11,7 +11,7 @@ from sqlalchemy import BindParameter, ColumnElement, Select, and_, bindparam, ex
 from termbase.languages.alphabets import sort_key
 from termbase.record.cautions import is_injury
 from termbase.record.entries import Origin, Topic
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.batches import batched, rows_in
 from termbase.store.faults import missing_row
 from termbase.store.reading import Reader
@@ -64,7 +64,7 @@ class EntryRow:
         names: number of names in all languages.
         slips: number of quotations that bear witness to them.
         ready: whether both readings are signed.
-        technique: the profile as stored (JSON), empty where none; `termbase.verdicts` judges it.
+        technique: the profile as stored (JSON), empty where none; `termbase.store.verdicts` judges it.
         rulings: editors' rulings, verdict by id of the rule code.
         hurt: whether someone was hurt in a trial of it.
     """
@@ -116,10 +116,10 @@ def count_entries(reader: Reader, wanted: EntryFilter, language: str = "") -> in
     """Return how many entries meet a filter; the language matters only if a section is part of it."""
     if wanted.ids is not None:
         return len(_within(reader, wanted, language, wanted.ids, False))
-    query = select(schema.entry.c.id).where(*_conditions(wanted))
+    query = select(tables.entry.c.id).where(*_conditions(wanted))
     if wanted.section:
-        term = schema.term.c
-        head = (term.entry_id == schema.entry.c.id, term.is_head, term.language == language)
+        term = tables.term.c
+        head = (term.entry_id == tables.entry.c.id, term.is_head, term.language == language)
         query = query.where(exists().where(*head, term.section == wanted.section))
     return reader.connection.scalar(select(func.count()).select_from(query.subquery())) or 0
 
@@ -127,7 +127,7 @@ def count_entries(reader: Reader, wanted: EntryFilter, language: str = "") -> in
 def section_letters(reader: Reader, language: str) -> tuple[tuple[str, int], ...]:
     """Return the letters under which entries are listed in a language, in its alphabet's order, with their
     number of entries."""
-    term = schema.term.c
+    term = tables.term.c
     query = (
         select(term.section, func.count())
         .where(term.language == language, term.is_head)
@@ -138,7 +138,7 @@ def section_letters(reader: Reader, language: str) -> tuple[tuple[str, int], ...
 
 
 def _conditions(wanted: EntryFilter) -> list[ColumnElement[bool]]:
-    entry, term, slip = schema.entry.c, schema.term.alias(), schema.slip.c
+    entry, term, slip = tables.entry.c, tables.term.alias(), tables.slip.c
     found: list[ColumnElement[bool]] = []
     if wanted.topic:
         found.append(entry.topic == wanted.topic)
@@ -167,12 +167,12 @@ def _page_of_ids(
     if wanted.ids is not None:
         found = _within(reader, wanted, language, wanted.ids, descending)
         return found[offset:] if limit is None else found[offset : offset + limit]
-    entry, term = schema.entry.c, schema.term.c
+    entry, term = tables.entry.c, tables.term.c
     conditions = _conditions(wanted)
     has_head = and_(term.entry_id == entry.id, term.language == language, term.is_head)
     first = select(term.entry_id).where(term.language == language, term.is_head)
     if conditions:
-        first = first.join(schema.entry, entry.id == term.entry_id).where(*conditions)
+        first = first.join(tables.entry, entry.id == term.entry_id).where(*conditions)
     if wanted.section:
         first = first.where(term.section == wanted.section)
     order = (term.sort_key, term.entry_id)
@@ -201,7 +201,7 @@ def _within(
 ) -> list[str]:
     """Return all of these ids that meet a filter, in order: queried by id, never by reading the whole
     table."""
-    entry, term = schema.entry.c, schema.term.c
+    entry, term = tables.entry.c, tables.term.c
     conditions = _conditions(wanted)
     first = select(term.sort_key, term.entry_id).where(term.language == language, term.is_head)
     if wanted.section:
@@ -229,7 +229,7 @@ def _rows(reader: Reader, ids: list[str]) -> tuple[EntryRow, ...]:
                 HeadWord(
                     text,
                     language,
-                    _ORIGINS.get(origin) or word_of(Origin, origin, schema.term, entry_id),
+                    _ORIGINS.get(origin) or word_of(Origin, origin, tables.term, entry_id),
                     gender or "",
                     speech or "",
                 )
@@ -242,7 +242,7 @@ def _rows(reader: Reader, ids: list[str]) -> tuple[EntryRow, ...]:
     found = {
         entry_id: EntryRow(
             entry_id,
-            (_TOPICS.get(topic) or word_of(Topic, topic, schema.entry, entry_id)) if topic else None,
+            (_TOPICS.get(topic) or word_of(Topic, topic, tables.entry, entry_id)) if topic else None,
             tuple(heads[entry_id]),
             frozenset(names[entry_id]),
             slips.get(entry_id, 0),
@@ -261,7 +261,7 @@ def _rows(reader: Reader, ids: list[str]) -> tuple[EntryRow, ...]:
 
 # Built once: every page of a list needs these, and building a query costs more than running it.
 _IDS: BindParameter[str] = bindparam("ids", expanding=True)
-_E, _T = schema.entry.c, schema.term.c
+_E, _T = tables.entry.c, tables.term.c
 _ENTRIES = select(_E.id, _E.topic, _E.ready, _E.technique).where(_E.id.in_(_IDS))
 _NAMES = (
     select(_T.entry_id, _T.text, _T.language, _T.origin, _T.gender, _T.part_of_speech, _T.is_head)
@@ -270,15 +270,15 @@ _NAMES = (
 )
 _SLIPS = (
     select(_T.entry_id, func.count())
-    .join(schema.slip, schema.slip.c.term_id == _T.id)
+    .join(tables.slip, tables.slip.c.term_id == _T.id)
     .where(_T.entry_id.in_(_IDS))
     .group_by(_T.entry_id)
 )
-_RULINGS = select(schema.ruling.c.entry_id, schema.ruling.c.code_id, schema.ruling.c.verdict).where(
-    schema.ruling.c.entry_id.in_(_IDS)
+_RULINGS = select(tables.ruling.c.entry_id, tables.ruling.c.code_id, tables.ruling.c.verdict).where(
+    tables.ruling.c.entry_id.in_(_IDS)
 )
-_INJURIES = select(schema.trial.c.entry_id, schema.trial.c.injuries).where(
-    schema.trial.c.entry_id.in_(_IDS), schema.trial.c.injuries != ""
+_INJURIES = select(tables.trial.c.entry_id, tables.trial.c.injuries).where(
+    tables.trial.c.entry_id.in_(_IDS), tables.trial.c.injuries != ""
 )
 _ORIGINS = {origin.value: origin for origin in Origin}
 _TOPICS = {topic.value: topic for topic in Topic}

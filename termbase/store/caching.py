@@ -10,7 +10,7 @@ from weakref import WeakKeyDictionary
 
 from sqlalchemy import Engine, func, select, text
 
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.reading import Reader
 
 __all__ = ["State", "remembered", "state_of_record"]
@@ -20,7 +20,7 @@ State = tuple[int, str]
 """Number of the newest act, and on PostgreSQL also what a snapshot sees."""
 
 MOST = 500  # maximum cached answers for one state of the record; beyond it, the cache is cleared
-_NEWEST = select(func.max(schema.act.c.id))
+_NEWEST = select(func.max(tables.act.c.id))
 _SNAPSHOT = text("SELECT pg_current_snapshot()::text")
 _memories: "WeakKeyDictionary[Engine, tuple[State | None, dict[Hashable, object]]]" = WeakKeyDictionary()
 

@@ -9,7 +9,7 @@ from sqlalchemy import ColumnElement, func, select
 
 from termbase.notes import CodedText
 from termbase.record.pages import Line, LineState, PageCount, count
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.actrows import ActRecord
 from termbase.store.reading import Reader
 from termbase.store.rows import reason_of, word_of
@@ -27,7 +27,7 @@ RECENT = 60
 
 LOOKED_AT = 20  # how many acts that are in force may concern other things before the one to undo
 
-_LINE = schema.line.c
+_LINE = tables.line.c
 
 
 def lines_between(reader: Reader, page_id: str, first: int, last: int) -> tuple[Line, ...]:
@@ -107,21 +107,21 @@ def count_of(reader: Reader, page_id: str) -> PageCount:
     """Return the progress of one page."""
     query = select(_LINE.state, func.count()).where(_LINE.page_id == page_id).group_by(_LINE.state)
     rows = reader.connection.execute(query)
-    return count({word_of(LineState, state, schema.line, page_id): number for state, number in rows})
+    return count({word_of(LineState, state, tables.line, page_id): number for state, number in rows})
 
 
 def reasons_given(reader: Reader, source_id: str, number: int = 12) -> tuple[CodedText, ...]:
     """Return the reasons for which lines of a source were set aside, most frequent first."""
     query = (
         select(_LINE.reason, func.min(_LINE.id))
-        .join(schema.page, schema.page.c.id == _LINE.page_id)
-        .where(schema.page.c.source_id == source_id, _LINE.state == LineState.SET_ASIDE.value)
+        .join(tables.page, tables.page.c.id == _LINE.page_id)
+        .where(tables.page.c.source_id == source_id, _LINE.state == LineState.SET_ASIDE.value)
         .group_by(_LINE.reason)
         .order_by(func.count().desc(), _LINE.reason)
         .limit(number)
     )
     rows = reader.connection.execute(query)
-    return tuple(reason_of(kept, schema.line, line_id) for kept, line_id in rows)
+    return tuple(reason_of(kept, tables.line, line_id) for kept, line_id in rows)
 
 
 def last_act_on(reader: Reader, page_id: str, by: str) -> tuple[ActRecord, int] | None:
@@ -146,13 +146,13 @@ def last_act_on(reader: Reader, page_id: str, by: str) -> tuple[ActRecord, int] 
 
 def _position_worked(reader: Reader, page_id: str, act_id: int) -> int | None:
     """Return the position of the first line of a page that an act worked, or whose entry it changed."""
-    change, join = schema.change.c, schema.line_entry.c
+    change, join = tables.change.c, tables.line_entry.c
     changed = (change.act_id == act_id, change.before.is_not(None), _LINE.page_id == page_id)
-    lines = select(_LINE.position).join(schema.change, change.record_id == _LINE.id)
+    lines = select(_LINE.position).join(tables.change, change.record_id == _LINE.id)
     entries = (
         select(_LINE.position)
-        .join(schema.line_entry, join.line_id == _LINE.id)
-        .join(schema.change, change.record_id == join.entry_id)
+        .join(tables.line_entry, join.line_id == _LINE.id)
+        .join(tables.change, change.record_id == join.entry_id)
     )
     for query, kind in ((lines, "line"), (entries, "entry")):
         position: int | None = reader.connection.scalar(
@@ -165,7 +165,7 @@ def _position_worked(reader: Reader, page_id: str, act_id: int) -> int | None:
 
 def size_of(reader: Reader, act_id: int) -> int:
     """Return how many records an act changed."""
-    change = schema.change
+    change = tables.change
     return (
         reader.connection.scalar(select(func.count()).select_from(change).where(change.c.act_id == act_id))
         or 0

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from sqlalchemy import select
 
 from termbase.record.entries import RelationKind
-from termbase.store import schema
+from termbase.store import tables
 from termbase.store.reading import Reader
 
 __all__ = ["BroaderLinks", "circles", "read_broader"]
@@ -91,7 +91,7 @@ def _path(above: Mapping[str, Sequence[str]], start: str, end: str) -> tuple[str
 
 def read_broader(reader: Reader) -> dict[str, tuple[str, ...]]:
     """Return the entries directly above each entry that has any, in order of id and position."""
-    table = schema.relation
+    table = tables.relation
     query = (
         select(table.c.entry_id, table.c.target_id)
         .where(table.c.kind == RelationKind.BROADER.value)
