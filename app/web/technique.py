@@ -21,7 +21,6 @@ from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import Verdict
-from termbase.mechanics import check_mechanics
 from termbase.overviews.matrix import verdict_on
 from termbase.record.cautions import hurt_notices, own_cautions
 from termbase.record.entries import Entry, heads
@@ -29,6 +28,7 @@ from termbase.record.trials import Trial
 from termbase.rules.clauses import RuleCode
 from termbase.store.entry_lists import EntryFilter, all_ids
 from termbase.store.reading import Reader
+from termbase.technique.coherence import check_mechanics
 from termbase.technique.profile import PRESSURES, Profile
 from termbase.technique.stating import ATTRIBUTES, BASES, Attribute, StatementText, profile_of, statements_of
 

@@ -5,7 +5,6 @@ from termbase.dates import edtf
 from termbase.errors import BadInput
 from termbase.judging.verdict import VerdictWord
 from termbase.languages import tags
-from termbase.mechanics import check_mechanics
 from termbase.messages import joined, message
 from termbase.overviews.articles import Article, Library
 from termbase.proofing.findings import ArticleCheck, EntryFaults, language_label, quoted
@@ -13,6 +12,7 @@ from termbase.record.entries import Origin, PartOfSpeech, Status, Topic
 from termbase.record.trials import contradicts
 from termbase.references import References
 from termbase.search.likeness import Resemblance, Resembler, Strength
+from termbase.technique.coherence import check_mechanics
 
 __all__ = [
     "date_fault", "figure_rights", "likely_duplicate", "made_up_unsaid", "mechanics_question",

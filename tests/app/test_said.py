@@ -24,7 +24,6 @@ from termbase.codes import statement_text
 from termbase.linepatterns.settings import write_pattern
 from termbase.linepatterns.stock import STOCK
 from termbase.lookup.completing import complete
-from termbase.mechanics import check_mechanics
 from termbase.messages import Message, message
 from termbase.overviews.articles import Library
 from termbase.proofing.checks import proof
@@ -34,6 +33,7 @@ from termbase.record.sources import Source, SourceKind
 from termbase.search.finding import find
 from termbase.search.likeness import Resembler
 from termbase.store.engine import Store
+from termbase.technique.coherence import check_mechanics
 from termbase.voice import Voice
 
 ROOT = Path(__file__).parents[2]

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase.mechanics import FEET, check_mechanics, margin, support_polygon
+from termbase.technique.coherence import FEET, check_mechanics, margin, support_polygon
 from termbase.technique.profile import Hand, Profile, Stated, mirror
 from tests.termbase.strategies_judging import PROFILES
 

@@ -14,7 +14,6 @@ from termbase.judging.wording import ENGLISH
 from termbase.languages.alphabets import double_letters, parted
 from termbase.languages.tags import is_well_formed
 from termbase.lookup.neighbours import neighbours
-from termbase.mechanics import check_mechanics
 from termbase.overviews.articles import Library
 from termbase.record.entries import (
     Gender,
@@ -28,6 +27,7 @@ from termbase.record.entries import (
     Topic,
 )
 from termbase.record.sources import Certainty, Presence, SlipKind, locator
+from termbase.technique.coherence import check_mechanics
 from termbase.technique.stating import statements_of
 
 __all__ = ["ATTRIBUTE_WORDS", "RELATION_WORDS", "options"]
