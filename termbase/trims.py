@@ -24,8 +24,16 @@ from termbase.store.reading import Reader
 from termbase.store.rows import profile_of, word_of
 from termbase.store.verdicts import judge_cached
 from termbase.technique.profile import Profile
-from termbase.trimming import Group, JudgedLine, LineLink, LinkKind, Standing, labels_of, trimmed_line
-from termbase.trimming import with_other_styles as labelled
+from termbase.wordlists.trimming import (
+    Group,
+    JudgedLine,
+    LineLink,
+    LinkKind,
+    Standing,
+    labels_of,
+    trimmed_line,
+)
+from termbase.wordlists.trimming import with_other_styles as labelled
 
 __all__ = ["Trim", "judge_pages"]
 

@@ -3,14 +3,14 @@
 from termbase.acts import entries as entry_acts
 from termbase.acts.pages import add_page
 from termbase.acts.sources import save_source
-from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.settings import write_pattern
-from termbase.linepatterns.stock import STOCK
 from termbase.record.entries import Entry, Origin, Status, Term
 from termbase.record.pages import Page
 from termbase.record.sources import Source, SourceKind
 from termbase.store.writing import Act
 from termbase.technique.profile import Profile
+from termbase.wordlists.pattern_files import write_pattern
+from termbase.wordlists.patterns import LinePattern
+from termbase.wordlists.stock import STOCK
 
 __all__ = ["described_entry", "word_list_page"]
 

@@ -16,12 +16,12 @@ from platformdirs import user_data_path
 
 from termbase.codes import statement_text_in_english
 from termbase.errors import BadInput, WordholdError
-from termbase.linepatterns.partpaths import path_said
 from termbase.loading import lazy_module
 from termbase.messages import plain_str
 from termbase.notes import CodedText
 from termbase.record.lines import Printed
 from termbase.store.engine import Store
+from termbase.wordlists.part_paths import path_said
 
 if TYPE_CHECKING:
     import tqdm

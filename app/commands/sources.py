@@ -13,11 +13,11 @@ from termbase.acts.sources import by_label, remove_source, save_source
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput
 from termbase.fields import changed_by
-from termbase.linepatterns.settings import read_pattern, write_pattern
-from termbase.linepatterns.stock import STOCK
 from termbase.record.people import Termbase
 from termbase.record.sources import Source, SourceKind
 from termbase.tomlfiles import toml_text
+from termbase.wordlists.pattern_files import read_pattern, write_pattern
+from termbase.wordlists.stock import STOCK
 
 __all__: list[str] = []
 

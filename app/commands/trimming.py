@@ -20,7 +20,9 @@ from termbase.codes.deeds import Deed
 from termbase.record.pages import LineState, Page, page_order
 from termbase.record.sources import Source
 from termbase.store.reading import Reader
-from termbase.trimming import (
+from termbase.trims import Trim
+from termbase.trims import judge_pages as judge_lines
+from termbase.wordlists.trimming import (
     Group,
     JudgedLine,
     JudgedSense,
@@ -29,8 +31,6 @@ from termbase.trimming import (
     standing_reasons,
     what_to_find_out,
 )
-from termbase.trims import Trim
-from termbase.trims import judge_pages as judge_lines
 
 __all__ = ["trim"]
 

@@ -7,12 +7,12 @@ from typing import Protocol
 from termbase.acts.drafting import ListLanguages, drafts
 from termbase.acts.quoting import quote, setting
 from termbase.codes import statement_text
-from termbase.linepatterns.grammar import troubles_of
 from termbase.messages import message
 from termbase.record.entries import Entry
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Source
 from termbase.store.writing import Act
+from termbase.wordlists.grammar import troubles_of
 
 __all__ = ["AcceptReport", "Likeness", "accept_all_clear"]
 

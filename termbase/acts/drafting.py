@@ -8,11 +8,6 @@ from termbase.closedlists import member
 from termbase.errors import BadInput
 from termbase.fields import Path
 from termbase.languages import folding, tags
-from termbase.linepatterns.fitting import in_languages
-from termbase.linepatterns.grammar import outside_lists
-from termbase.linepatterns.partpaths import HEADWORD, equivalent_path
-from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.settings import read_pattern
 from termbase.messages import message
 from termbase.record.entries import (
     Entry,
@@ -30,6 +25,11 @@ from termbase.record.pages import Line
 from termbase.record.people import Termbase
 from termbase.record.sources import Source
 from termbase.store.reading import Reader
+from termbase.wordlists.fitting import in_languages
+from termbase.wordlists.grammar import outside_lists
+from termbase.wordlists.part_paths import HEADWORD, equivalent_path
+from termbase.wordlists.pattern_files import read_pattern
+from termbase.wordlists.patterns import LinePattern
 
 __all__ = [
     "ListLanguages",

@@ -17,8 +17,6 @@ from termbase.acts.drafting import (
 from termbase.acts.quoting import quote, setting
 from termbase.acts.refitting import line_from, refit
 from termbase.errors import BadInput, Conflict, InUse, ReportedAt
-from termbase.linepatterns.parsing import parse_page
-from termbase.linepatterns.pattern import LinePattern
 from termbase.messages import message
 from termbase.notes import NOTHING_SAID, CodedText
 from termbase.notes import own_words as own
@@ -31,6 +29,8 @@ from termbase.record.sources import Source
 from termbase.record.validation import clean_verbatim
 from termbase.store import tables
 from termbase.store.writing import Act
+from termbase.wordlists.parsing import parse_page
+from termbase.wordlists.patterns import LinePattern
 
 __all__ = [
     "ListLanguages",

@@ -5,15 +5,15 @@ from dataclasses import dataclass, replace
 
 from termbase.acts.drafting import pattern_of
 from termbase.errors import InUse
-from termbase.linepatterns.cutting import cut
-from termbase.linepatterns.parsing import parse, parse_page
-from termbase.linepatterns.pattern import LinePattern
 from termbase.messages import message
 from termbase.record.lines import CutLine, ParsedLine
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Source
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
+from termbase.wordlists.cutting import cut
+from termbase.wordlists.parsing import parse, parse_page
+from termbase.wordlists.patterns import LinePattern
 
 __all__ = ["PagesPreview", "Refitting", "line_from", "refit", "refitted", "refitted_pages", "reparse"]
 

@@ -9,7 +9,6 @@ from sqlalchemy import Table, func, select
 from termbase.acts import entries as entry_acts
 from termbase.errors import BadInput, InUse, NotFound, Problems
 from termbase.evidence import known_origin
-from termbase.linepatterns.settings import read_pattern
 from termbase.messages import joined, message, message_of_number
 from termbase.record.entries import Entry
 from termbase.record.pages import Page
@@ -19,6 +18,7 @@ from termbase.rules.clauses import RuleCode
 from termbase.store import tables as schema
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
+from termbase.wordlists.pattern_files import read_pattern
 
 __all__ = [
     "by_label", "join_slips", "part_slips", "remove_slip", "remove_source", "save_slip", "save_source",

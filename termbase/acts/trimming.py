@@ -12,8 +12,14 @@ from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Source
 from termbase.rules.clauses import RuleCode
 from termbase.store.writing import Act
-from termbase.trimming import Group, JudgedLine, reason_set_aside, sense_reason_set_aside, verdict_words
 from termbase.trims import judge_pages
+from termbase.wordlists.trimming import (
+    Group,
+    JudgedLine,
+    reason_set_aside,
+    sense_reason_set_aside,
+    verdict_words,
+)
 
 __all__ = ["TrimReport", "set_aside_breaches"]
 

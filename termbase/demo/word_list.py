@@ -6,11 +6,11 @@ from itertools import count
 
 from termbase.demo.rows import DecisionRow
 from termbase.errors import BadInput
-from termbase.linepatterns.parsing import parse_page
-from termbase.linepatterns.settings import read_pattern
 from termbase.record.entries import Entry, Term
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Slip, SlipKind, Source
+from termbase.wordlists.parsing import parse_page
+from termbase.wordlists.pattern_files import read_pattern
 
 __all__ = ["headword_slips", "lines_of"]
 

@@ -4,11 +4,11 @@ import re
 
 from termbase.codes.lines import Problem
 from termbase.fields import Path
-from termbase.linepatterns.compiled import Compiled
-from termbase.linepatterns.labels import read_forms
-from termbase.linepatterns.laying import Span, Stop
 from termbase.linepatterns.state import LineState
 from termbase.record.lines import Equivalent, ParsedForm, ParsedLine
+from termbase.wordlists.compiling import Compiled
+from termbase.wordlists.labels import read_forms
+from termbase.wordlists.matching import Span, Stop
 
 __all__ = ["read_equivalents", "read_variants"]
 

@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from typing import Literal
 
-from termbase.linepatterns.pattern import Furniture
+from termbase.wordlists.patterns import Furniture
 
 __all__ = ["LineClass", "classify"]
 

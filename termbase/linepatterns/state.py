@@ -4,12 +4,12 @@ import re
 
 from termbase.codes.lines import Problem
 from termbase.fields import Path
-from termbase.linepatterns.compiled import Compiled
-from termbase.linepatterns.grammar import LISTS, outside_said
-from termbase.linepatterns.labels import Labelled, read_labels
-from termbase.linepatterns.partpaths import field_of
 from termbase.notes import CodedText
 from termbase.record.lines import ParsedLine, Printed, PrintedWhy, Sense, Trouble
+from termbase.wordlists.compiling import Compiled
+from termbase.wordlists.grammar import LISTS, outside_said
+from termbase.wordlists.labels import Labelled, read_labels
+from termbase.wordlists.part_paths import field_of
 
 __all__ = ["LineState"]
 

@@ -8,14 +8,14 @@ from dataclasses import dataclass
 
 from termbase.acts.drafting import ListLanguages, drafts
 from termbase.codes import statement_text
-from termbase.linepatterns.cutting import cut
-from termbase.linepatterns.pattern import LinePattern
 from termbase.messages import joined, message
 from termbase.record.entries import Entry, RelationKind, Term, heads
 from termbase.record.lines import ParsedLine
 from termbase.record.pages import Line
 from termbase.search import likeness
 from termbase.store.reading import Reader
+from termbase.wordlists.cutting import cut
+from termbase.wordlists.patterns import LinePattern
 
 __all__ = ["MOST_OFFERS", "Offer", "Piece", "Reference", "offers", "printed_pieces", "references"]
 

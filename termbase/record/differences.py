@@ -13,9 +13,9 @@ from msgspec import Struct, ValidationError, convert
 
 from termbase.codes import statement_text
 from termbase.fields import DeclaredField, Id, Part, Reason, Text, field_of, fields_of
-from termbase.linepatterns.partpaths import path_said
 from termbase.messages import Message, joined, message
 from termbase.notes import CodedText
+from termbase.wordlists.part_paths import path_said
 
 __all__ = ["Difference", "differences"]
 

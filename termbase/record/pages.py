@@ -6,9 +6,9 @@ from typing import Annotated
 
 from termbase import fields
 from termbase.fields import VERSION, Count, Flag, Id, Lines, Member, Nested, Reference, Verbatim
-from termbase.linepatterns.grammar import troubles_of
 from termbase.notes import NOTHING_SAID, CodedText
 from termbase.record.lines import ParsedLine
+from termbase.wordlists.grammar import troubles_of
 
 __all__ = ["Line", "LineState", "Page", "PageCount", "count", "page_order"]
 

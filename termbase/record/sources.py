@@ -120,7 +120,7 @@ class Source:
         styles: style labels used in a word-list.
         rights: who holds the rights, and the licence.
         note: a note.
-        pattern: the line pattern of a word-list (TOML, see `termbase.linepatterns`); otherwise empty.
+        pattern: the line pattern of a word-list (TOML, see `termbase.wordlists`); otherwise empty.
         version: counts the writes.
     """
 

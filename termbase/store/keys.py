@@ -32,7 +32,6 @@ from sqlalchemy import (
 
 from termbase.languages.files import LanguageFile, ListWords, per_language
 from termbase.languages.keys import KeyKind, keys_by_text, weaker
-from termbase.linepatterns.asprinted import is_spelling
 from termbase.record.entries import InflectedForm, Term
 from termbase.segments import MOST_EDITS, segments
 from termbase.store import tables
@@ -40,6 +39,7 @@ from termbase.store.batches import execute_in
 from termbase.store.bulk import collector_at_rest
 from termbase.store.reading import Reader
 from termbase.store.textwords import rebuild_text_words
+from termbase.wordlists.as_printed import is_spelling
 
 __all__ = [
     "LONGEST_KEY",

@@ -6,10 +6,10 @@ import pytest
 from flask.testing import FlaskClient
 from lxml.html import HtmlElement, fromstring
 
-from termbase.linepatterns.settings import read_pattern
 from termbase.record.people import Termbase
 from termbase.record.sources import Source
 from termbase.store.engine import Store
+from termbase.wordlists.pattern_files import read_pattern
 
 COLUMNS = """Belt, s.        gwregys, m.
 Back-heel, s.   bachiad sawdl, m.

@@ -8,15 +8,15 @@ from lxml.html import fromstring
 
 from termbase.acts import pages as page_acts
 from termbase.acts.sources import save_source
-from termbase.linepatterns.fitting import in_languages
-from termbase.linepatterns.partpaths import HEADWORD
-from termbase.linepatterns.pattern import Abbreviation, Labels
-from termbase.linepatterns.settings import write_pattern
-from termbase.linepatterns.stock import STOCK
 from termbase.record.entries import Entry, Term
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
+from termbase.wordlists.fitting import in_languages
+from termbase.wordlists.part_paths import HEADWORD
+from termbase.wordlists.pattern_files import write_pattern
+from termbase.wordlists.patterns import Abbreviation, Labels
+from termbase.wordlists.stock import STOCK
 
 LABELS = Labels(
     part_of_speech=(Abbreviation("s.", "noun"), Abbreviation("part.", "participle")),

@@ -8,13 +8,13 @@ from flask.testing import FlaskClient
 from termbase.acts import entries
 from termbase.acts.pages import add_page
 from termbase.acts.sources import save_source
-from termbase.linepatterns.settings import write_pattern
-from termbase.linepatterns.stock import STOCK
 from termbase.record.entries import Definition, Entry, Origin, Status, Term, Topic
 from termbase.record.pages import Line
 from termbase.record.sources import Source, SourceKind
 from termbase.record.trials import Trial
 from termbase.store.engine import Store
+from termbase.wordlists.pattern_files import write_pattern
+from termbase.wordlists.stock import STOCK
 
 FIRST, OTHER = "c0001", "c0002"
 

@@ -14,13 +14,13 @@ from werkzeug.test import TestResponse
 
 from termbase.acts import pages as page_acts
 from termbase.acts.sources import save_source
-from termbase.linepatterns.settings import read_pattern, write_pattern
-from termbase.linepatterns.stock import STOCK
 from termbase.notes import own_words
 from termbase.record.entries import Entry
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Source, SourceKind
 from termbase.store.engine import Store
+from termbase.wordlists.pattern_files import read_pattern, write_pattern
+from termbase.wordlists.stock import STOCK
 
 PART = {"Wordhold-Part": "1"}
 TEXT = """41

@@ -21,8 +21,6 @@ from termbase.acts.accepting import accept_all_clear
 from termbase.acts.pages import add_page
 from termbase.acts.sources import save_source
 from termbase.codes import statement_text
-from termbase.linepatterns.settings import write_pattern
-from termbase.linepatterns.stock import STOCK
 from termbase.lookup.completing import complete
 from termbase.messages import Message, message
 from termbase.overviews.articles import Library
@@ -35,6 +33,8 @@ from termbase.search.likeness import Resembler
 from termbase.store.engine import Store
 from termbase.technique.coherence import check_mechanics
 from termbase.voice import Voice
+from termbase.wordlists.pattern_files import write_pattern
+from termbase.wordlists.stock import STOCK
 
 ROOT = Path(__file__).parents[2]
 

@@ -10,11 +10,11 @@ from werkzeug.test import TestResponse
 
 from termbase.acts import entries as entry_acts
 from termbase.acts.sources import save_slip, save_source
-from termbase.linepatterns.settings import write_pattern
-from termbase.linepatterns.stock import STOCK
 from termbase.record.entries import Entry, Origin, Status, Term
 from termbase.record.sources import Certainty, Slip, SlipKind, Source, SourceKind
 from termbase.store.engine import Store
+from termbase.wordlists.pattern_files import write_pattern
+from termbase.wordlists.stock import STOCK
 
 FORM = {"label": "Lantern", "kind": "newspaper", "title": "The Quarry Lantern", "version": "0"}
 SLIP = {

@@ -9,14 +9,14 @@ from termbase.acts import entries as entry_acts
 from termbase.acts.pages import add_page, set_aside
 from termbase.acts.sources import save_source
 from termbase.codes.lines import Aside
-from termbase.linepatterns.settings import write_pattern
-from termbase.linepatterns.stock import STOCK
 from termbase.notes import CodedText
 from termbase.record.entries import Entry, Origin, Signature, Term
 from termbase.record.lines import Trouble
 from termbase.record.pages import Line, LineState
 from termbase.record.sources import Source, SourceKind
 from termbase.store.engine import Store
+from termbase.wordlists.pattern_files import write_pattern
+from termbase.wordlists.stock import STOCK
 
 TYPED_FOR_READINGS = (
     "by mistake",

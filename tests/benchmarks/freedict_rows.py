@@ -19,8 +19,6 @@ from exports.tbx.writer import write_tbx
 from termbase.acts import pages
 from termbase.acts.accepting import accept_all_clear
 from termbase.acts.sources import save_source
-from termbase.linepatterns.settings import write_pattern
-from termbase.linepatterns.stock import STOCK
 from termbase.overviews.articles import Library
 from termbase.record.pages import Line
 from termbase.record.people import Termbase
@@ -28,6 +26,8 @@ from termbase.record.sources import Source, SourceKind
 from termbase.search.likeness import Resembler
 from termbase.store.engine import Store
 from termbase.transcripts import read_transcript
+from termbase.wordlists.pattern_files import write_pattern
+from termbase.wordlists.stock import STOCK
 
 PATTERN = "two lines, labels in angle brackets"
 

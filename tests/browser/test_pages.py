@@ -10,13 +10,13 @@ from playwright.sync_api import Page, expect
 
 from termbase.acts import pages as page_acts
 from termbase.acts.sources import save_source
-from termbase.linepatterns.settings import write_pattern
-from termbase.linepatterns.stock import STOCK
 from termbase.notes import own_words
 from termbase.record.pages import Line, LineState
 from termbase.record.people import Image
 from termbase.record.sources import Source, SourceKind
 from termbase.store.engine import Store
+from termbase.wordlists.pattern_files import write_pattern
+from termbase.wordlists.stock import STOCK
 
 STEMS = ("bar", "belt", "bout", "brace", "clinch", "crook", "dodge", "draw", "fall", "feint")
 WELSH = ("trawst", "gwregys", "gornest", "rhwymyn", "cydiad", "bachyn", "osgo", "llun", "codwm", "ffug")

@@ -9,12 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from termbase.linepatterns.fitting import in_languages
-from termbase.linepatterns.parsing import parse_page
-from termbase.linepatterns.stock import STOCK
-from termbase.linepatterns.suggesting import suggest
 from termbase.record.lines import CutLine, ParsedLine
 from termbase.transcripts import read_transcript
+from termbase.wordlists.fitting import in_languages
+from termbase.wordlists.parsing import parse_page
+from termbase.wordlists.stock import STOCK
+from termbase.wordlists.suggesting import suggest
 
 Freedict = Callable[[str], Path]
 Read = tuple[tuple[CutLine, ParsedLine | None], ...]

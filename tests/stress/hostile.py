@@ -42,8 +42,6 @@ from termbase.errors import WordholdError
 from termbase.importing.taking import import_file
 from termbase.languages import files as languages
 from termbase.languages.checking import check_file
-from termbase.linepatterns.settings import read_pattern, write_pattern
-from termbase.linepatterns.stock import STOCK
 from termbase.overviews.articles import Library
 from termbase.overviews.matrix import techniques
 from termbase.pictures import read_picture
@@ -55,6 +53,8 @@ from termbase.rules.files import read_codes, read_profiles, write_codes, write_p
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.tomlfiles import decode_toml
+from termbase.wordlists.pattern_files import read_pattern, write_pattern
+from termbase.wordlists.stock import STOCK
 from tests.stress.mutating import (
     damaged_backup,
     damaged_bytes,

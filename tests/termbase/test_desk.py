@@ -6,13 +6,13 @@ from sqlalchemy import update
 from termbase.acts import history
 from termbase.acts import pages as page_acts
 from termbase.errors import Damaged
-from termbase.linepatterns.stock import STOCK
 from termbase.notes import own_words
 from termbase.overviews import desk
 from termbase.record.pages import Line, LineState, Page
 from termbase.store import line_lists as desk_lines
 from termbase.store import tables
 from termbase.store.engine import Store
+from termbase.wordlists.stock import STOCK
 from tests.wordlists import word_list_page
 
 PATTERN = STOCK["hanging list"]

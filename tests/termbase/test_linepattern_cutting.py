@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase.linepatterns.cutting import cut
-from termbase.linepatterns.pattern import Breaks, Cutting, Furniture, Layouts, LinePattern, Marks
-from termbase.linepatterns.stock import STOCK
+from termbase.wordlists.cutting import cut
+from termbase.wordlists.patterns import Breaks, Cutting, Furniture, Layouts, LinePattern, Marks
+from termbase.wordlists.stock import STOCK
 
 DATA = Path(__file__).parent / "data"
 HEADED = replace(

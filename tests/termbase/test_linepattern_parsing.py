@@ -9,10 +9,11 @@ from hypothesis import strategies as st
 
 from termbase.codes import statement_text
 from termbase.errors import BadInput
-from termbase.linepatterns.cutting import cut
-from termbase.linepatterns.fitting import in_languages
-from termbase.linepatterns.parsing import parse, parse_page
-from termbase.linepatterns.pattern import (
+from termbase.record.lines import Equivalent, ParsedForm, ParsedLine, Phrase, Printed, PrintedWhy, Sense
+from termbase.wordlists.cutting import cut
+from termbase.wordlists.fitting import in_languages
+from termbase.wordlists.parsing import parse, parse_page
+from termbase.wordlists.patterns import (
     Abbreviation,
     Cutting,
     Ditto,
@@ -23,9 +24,8 @@ from termbase.linepatterns.pattern import (
     LinePattern,
     Marks,
 )
-from termbase.linepatterns.stock import STOCK
-from termbase.linepatterns.suggesting import suggest
-from termbase.record.lines import Equivalent, ParsedForm, ParsedLine, Phrase, Printed, PrintedWhy, Sense
+from termbase.wordlists.stock import STOCK
+from termbase.wordlists.suggesting import suggest
 
 DATA = Path(__file__).parent / "data"
 POCKET = in_languages(STOCK["pocket list"], "en", "cy")

@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from termbase.errors import BadInput
-from termbase.linepatterns.pattern import (
+from termbase.wordlists.pattern_files import read_pattern, write_pattern
+from termbase.wordlists.patterns import (
     Abbreviation,
     Breaks,
     Cutting,
@@ -17,9 +18,8 @@ from termbase.linepatterns.pattern import (
     LinePattern,
     Marks,
 )
-from termbase.linepatterns.settings import read_pattern, write_pattern
-from termbase.linepatterns.stock import STOCK
-from termbase.linepatterns.wording import explain, match_count
+from termbase.wordlists.stock import STOCK
+from termbase.wordlists.wording import explain, match_count
 
 WORDS = st.text("aŵé. ,;'\"#=[{\\-Z1″—\t", min_size=1, max_size=5).filter(str.strip)
 LISTS = st.lists(WORDS, max_size=3).map(tuple)

@@ -9,8 +9,6 @@ import pytest
 
 from termbase.acts import entries as entry_acts
 from termbase.acts import pages as page_acts
-from termbase.linepatterns.settings import write_pattern
-from termbase.linepatterns.stock import STOCK
 from termbase.overviews.articles import Library
 from termbase.proofing import entries as of_entries
 from termbase.proofing import of_names, of_trials
@@ -38,6 +36,8 @@ from termbase.rules.clauses import Limits, NamedRule, RuleCode
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.technique.profile import Hand, Profile, Stated
+from termbase.wordlists.pattern_files import write_pattern
+from termbase.wordlists.stock import STOCK
 
 Build = Callable[[Act], object]
 

@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 import termbase
 from termbase.errors import BadInput
 from termbase.languages.checking import check_file
-from termbase.linepatterns.settings import read_pattern
 from termbase.rules.files import read_codes, read_profiles
 from termbase.tomlfiles import (
     DEEPEST,
@@ -24,6 +23,7 @@ from termbase.tomlfiles import (
     decode_toml,
     read_toml,
 )
+from termbase.wordlists.pattern_files import read_pattern
 from tests.limited import printed_within
 
 ROOT = Path(termbase.__file__).parents[1]

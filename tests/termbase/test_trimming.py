@@ -11,7 +11,7 @@ from termbase.judging.deciding import judge
 from termbase.record.entries import Ruling, Topic
 from termbase.record.lines import Equivalent, ParsedLine, Sense, Trouble
 from termbase.record.pages import Line, LineState
-from termbase.trimming import (
+from termbase.wordlists.trimming import (
     Group,
     JudgedLine,
     JudgedSense,

@@ -14,13 +14,13 @@ from app.web.language import gettext as _
 from termbase.codes import statement_text
 from termbase.errors import BadInput
 from termbase.fields import Path
-from termbase.linepatterns.asprinted import is_printed_in, kind_of_print, may_be_spelling
-from termbase.linepatterns.grammar import LISTS, listed_meaning, outside_said
-from termbase.linepatterns.partpaths import HEADWORD, equivalent_path, is_name
 from termbase.record.entries import Gender, Number, PartOfSpeech
 from termbase.record.lines import Equivalent, ParsedLine, Phrase, Printed, PrintedWhy, Sense
 from termbase.record.lines import ParsedForm as Inflected
 from termbase.record.pages import Line
+from termbase.wordlists.as_printed import is_printed_in, kind_of_print, may_be_spelling
+from termbase.wordlists.grammar import LISTS, listed_meaning, outside_said
+from termbase.wordlists.part_paths import HEADWORD, equivalent_path, is_name
 
 __all__ = ["CHOICES", "WHYS", "form_of", "parsed_from", "with_more"]
 

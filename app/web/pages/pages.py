@@ -23,17 +23,17 @@ from termbase.acts.drafting import with_languages
 from termbase.acts.sources import save_source
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, ReportedAt, WordholdError
-from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.settings import write_pattern
-from termbase.linepatterns.stock import STOCK
-from termbase.linepatterns.suggesting import Suggestion, suggest
-from termbase.linepatterns.wording import match_count
 from termbase.pictures import read_picture
 from termbase.record.pages import Page
 from termbase.record.people import Image
 from termbase.record.sources import Source, SourceKind
 from termbase.store.writing import Act
 from termbase.transcripts import Encoding, read_transcript
+from termbase.wordlists.pattern_files import write_pattern
+from termbase.wordlists.patterns import LinePattern
+from termbase.wordlists.stock import STOCK
+from termbase.wordlists.suggesting import Suggestion, suggest
+from termbase.wordlists.wording import match_count
 
 __all__: list[str] = []
 

@@ -17,19 +17,16 @@ from termbase.acts.sources import save_source
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, InUse, ReportedAt, WordholdError
 from termbase.languages import tags
-from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.settings import (
-    read_pattern,
-    write_pattern,  # fmt: skip
-)
-from termbase.linepatterns.stock import STOCK
-from termbase.linepatterns.suggesting import Suggestion, suggest
-from termbase.linepatterns.wording import explain
 from termbase.record.pages import Line, LineState, Page, page_order
 from termbase.record.sources import Source
 from termbase.store import line_lists as desk_lines
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
+from termbase.wordlists.pattern_files import read_pattern, write_pattern
+from termbase.wordlists.patterns import LinePattern
+from termbase.wordlists.stock import STOCK
+from termbase.wordlists.suggesting import Suggestion, suggest
+from termbase.wordlists.wording import explain
 
 __all__ = ["Preview"]
 

@@ -11,7 +11,8 @@ from typing import Final
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.errors import BadInput, ReportedAt
-from termbase.linepatterns.pattern import (
+from termbase.wordlists.pattern_files import read_pattern, write_pattern
+from termbase.wordlists.patterns import (
     Abbreviation,
     Breaks,
     Cutting,
@@ -22,7 +23,6 @@ from termbase.linepatterns.pattern import (
     LinePattern,
     Marks,
 )
-from termbase.linepatterns.settings import read_pattern, write_pattern
 
 __all__ = ["OPTIONS", "field_of", "form_of", "pattern_from"]
 

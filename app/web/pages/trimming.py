@@ -22,7 +22,8 @@ from termbase.record.pages import Page, page_order
 from termbase.record.sources import Source
 from termbase.rules.clauses import RuleCode
 from termbase.store.writing import Act
-from termbase.trimming import (
+from termbase.trims import Trim, judge_pages
+from termbase.wordlists.trimming import (
     Group,
     JudgedLine,
     Standing,
@@ -31,7 +32,6 @@ from termbase.trimming import (
     standing_reasons,
     what_to_find_out,
 )
-from termbase.trims import Trim, judge_pages
 
 __all__: list[str] = []
 

@@ -14,8 +14,6 @@ from termbase.acts.drafting import ListLanguages, drafts, list_languages, patter
 from termbase.codes import statement_text
 from termbase.codes.lines import Aside
 from termbase.errors import BadInput, NotFound, WordholdError
-from termbase.linepatterns.grammar import troubles_of
-from termbase.linepatterns.pattern import LinePattern
 from termbase.overviews import desk as line_desk
 from termbase.record.entries import Entry, Term, heads
 from termbase.record.lines import Trouble
@@ -25,6 +23,8 @@ from termbase.record.sources import Source
 from termbase.store import line_lists as desk_lines
 from termbase.store.actrows import ActRecord
 from termbase.store.reading import Reader
+from termbase.wordlists.grammar import troubles_of
+from termbase.wordlists.patterns import LinePattern
 
 __all__ = ["REASONS", "SHOWN", "Desk", "Place", "open_desk"]
 

@@ -22,8 +22,6 @@ from termbase.dates.wording import ENGLISH as DATE_WORDS
 from termbase.evidence import MechanicScale, NameScale, PracticeScale
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.judging.wording import ENGLISH
-from termbase.linepatterns.partpaths import PARTS_OF_PARTS
-from termbase.linepatterns.stock import STOCK
 from termbase.proofing.checks import CHECKS
 from termbase.record.cautions import OWN_CAUTIONS
 from termbase.record.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, TermType, Topic
@@ -39,6 +37,8 @@ from termbase.search.hits import HOWS
 from termbase.store.entry_lists import STAGES
 from termbase.technique.phrases import PHRASES
 from termbase.technique.stating import ATTRIBUTES, BASES
+from termbase.wordlists.part_paths import PARTS_OF_PARTS
+from termbase.wordlists.stock import STOCK
 
 __all__ = ["record_words"]
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from termbase.linepatterns.stock import STOCK
+from termbase.wordlists.stock import STOCK
 
 PAGE = "belt, s. [strap] gafael, m., pl. gafaelau.\nbout, s. gornest (or camp), f.\nfall, s. codwm, m.\n"
 WELSH_LABELS = {"gw.", "gweler", "neu", "g.", "b.", "ll."}

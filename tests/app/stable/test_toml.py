@@ -14,8 +14,8 @@ import tomli_w
 
 from termbase.errors import BadInput
 from termbase.languages.files import read as read_language
-from termbase.linepatterns.settings import read_pattern, write_pattern
 from termbase.rules.files import read_codes, read_profiles, write_codes, write_profiles
+from termbase.wordlists.pattern_files import read_pattern, write_pattern
 
 SAMPLES = Path(__file__).parent / "samples"
 READERS: dict[str, Callable[[str], object]] = {

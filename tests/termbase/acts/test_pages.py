@@ -12,9 +12,6 @@ from termbase.acts.accepting import accept_all_clear
 from termbase.acts.reopening import reopen
 from termbase.acts.sources import save_source
 from termbase.errors import BadInput, Conflict, InUse
-from termbase.linepatterns.partpaths import equivalent_path
-from termbase.linepatterns.settings import write_pattern
-from termbase.linepatterns.stock import STOCK
 from termbase.notes import own_words
 from termbase.record.entries import Entry, Gender, Number, Origin, PartOfSpeech, RelationKind, Status, Term
 from termbase.record.lines import Equivalent, ParsedForm, ParsedLine, Printed, PrintedWhy, Sense
@@ -24,6 +21,9 @@ from termbase.search import likeness
 from termbase.store import line_lists as desk_lines
 from termbase.store.engine import Store
 from termbase.store.writing import Act
+from termbase.wordlists.part_paths import equivalent_path
+from termbase.wordlists.pattern_files import write_pattern
+from termbase.wordlists.stock import STOCK
 
 PATTERN = write_pattern(STOCK["pocket list"])
 TEXT = """41

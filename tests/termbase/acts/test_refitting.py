@@ -9,14 +9,14 @@ from termbase.acts.refitting import PagesPreview, refit, refitted, refitted_page
 from termbase.acts.reopening import reopen
 from termbase.acts.sources import save_source
 from termbase.errors import InUse
-from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.settings import write_pattern
-from termbase.linepatterns.stock import STOCK
 from termbase.record.lines import ParsedLine
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Source
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
+from termbase.wordlists.pattern_files import write_pattern
+from termbase.wordlists.patterns import LinePattern
+from termbase.wordlists.stock import STOCK
 from tests.wordlists import word_list_page
 
 BARE = STOCK["bare pairs"]

@@ -19,8 +19,8 @@ from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Source
 from termbase.rules.clauses import RuleCode
 from termbase.store.engine import Store
-from termbase.trimming import Group
 from termbase.trims import Trim, judge_pages
+from termbase.wordlists.trimming import Group
 from tests.wordlists import described_entry, word_list_page
 
 DEMO = load()

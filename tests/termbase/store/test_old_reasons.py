@@ -17,7 +17,6 @@ from exports.backup.tables import TablesZip
 from termbase.codes import CODES, statement_text
 from termbase.codes.lines import Aside, Expected, LinePart, Problem, Through, VerdictName
 from termbase.codes.readings import Covered, Reopened
-from termbase.linepatterns.partpaths import path_said
 from termbase.messages import message
 from termbase.notes import Code, CodedText, own_words
 from termbase.record.entries import Entry, Signature
@@ -30,6 +29,7 @@ from termbase.store.oldtexts.reasons import aside_kept, part_kept, problem_kept,
 from termbase.store.oldtexts.states import back, forward
 from termbase.store.reading import Reader
 from termbase.store.upgrading import upgrade
+from termbase.wordlists.part_paths import path_said
 
 LANDED = Path(__file__).with_name("landed")
 Words = dict[str, dict[str, dict[str, str]]]

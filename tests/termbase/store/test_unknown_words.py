@@ -8,8 +8,6 @@ from termbase.acts import entries
 from termbase.acts.pages import add_page
 from termbase.acts.sources import save_source
 from termbase.errors import Damaged
-from termbase.linepatterns.settings import write_pattern
-from termbase.linepatterns.stock import STOCK
 from termbase.overviews.articles import Library
 from termbase.record.entries import Entry, Origin, Relation, RelationKind, Term, Topic
 from termbase.record.sources import Source, SourceKind
@@ -20,6 +18,8 @@ from termbase.store.line_lists import count_of
 from termbase.store.reading import Reader
 from termbase.store.verdicts import entries_with_verdict
 from termbase.technique.profile import Profile, Stated
+from termbase.wordlists.pattern_files import write_pattern
+from termbase.wordlists.stock import STOCK
 
 PATTERN = write_pattern(STOCK["pocket list"])
 KICKS = RuleCode("r1", "Fair", clauses=(LegRule(id="1", stance="barred", uses=("kick",)),))

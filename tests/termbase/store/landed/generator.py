@@ -44,7 +44,6 @@ from termbase.acts import trials as trial_acts
 from termbase.demo import filling
 from termbase.demo.loading import load
 from termbase.demo.records import Demo
-from termbase.linepatterns.laying import PARTS
 from termbase.record.entries import (
     COVERED,
     REOPENED,
@@ -74,6 +73,7 @@ from termbase.search import likeness
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.technique.profile import Stated
+from termbase.wordlists.matching import PARTS
 
 START = datetime.fromisoformat("2026-03-03T09:00:00+00:00")
 ODD = "by mistake"

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from termbase.errors import BadInput
-from termbase.linepatterns.fitting import or_words
-from termbase.linepatterns.layouts import Layout, Level, read_layout
-from termbase.linepatterns.pattern import Abbreviation, Labels, LinePattern
 from termbase.messages import message
+from termbase.wordlists.fitting import or_words
+from termbase.wordlists.layouts import Layout, Level, read_layout
+from termbase.wordlists.patterns import Abbreviation, Labels, LinePattern
 
 __all__ = ["LEVELS", "Compiled", "compile_pattern"]
 

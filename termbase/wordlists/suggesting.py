@@ -4,12 +4,12 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from termbase.linepatterns.fitting import in_languages
-from termbase.linepatterns.parsing import parse_page
-from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.stock import POCKET_LIST, STOCK
 from termbase.notes import NOTHING_SAID, CodedText
 from termbase.record.lines import CutLine, ParsedLine
+from termbase.wordlists.fitting import in_languages
+from termbase.wordlists.parsing import parse_page
+from termbase.wordlists.patterns import LinePattern
+from termbase.wordlists.stock import POCKET_LIST, STOCK
 
 __all__ = ["Sample", "Suggestion", "suggest"]
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from termbase.languages import tags
 from termbase.languages.files import ListWords, language, shipped_tags
-from termbase.linepatterns.pattern import Abbreviation, Labels, LinePattern
+from termbase.wordlists.patterns import Abbreviation, Labels, LinePattern
 
 __all__ = ["in_languages", "or_words"]
 

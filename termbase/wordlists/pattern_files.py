@@ -14,8 +14,10 @@ import msgspec
 import tomli_w
 
 from termbase.errors import BadInput, ReportedAt
-from termbase.linepatterns.compiled import compile_pattern
-from termbase.linepatterns.pattern import (
+from termbase.messages import message
+from termbase.tomlfiles import read_toml
+from termbase.wordlists.compiling import compile_pattern
+from termbase.wordlists.patterns import (
     Breaks,
     Cutting,
     Ditto,
@@ -27,8 +29,6 @@ from termbase.linepatterns.pattern import (
     Marks,
     RecordCut,
 )
-from termbase.messages import message
-from termbase.tomlfiles import read_toml
 
 __all__ = ["read_pattern", "write_pattern"]
 

@@ -7,7 +7,7 @@ word-list.
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from termbase.linepatterns.pattern import (
+from termbase.wordlists.patterns import (
     Abbreviation,
     Breaks,
     Cutting,

@@ -6,12 +6,12 @@ from dataclasses import dataclass, field
 
 from termbase.codes.lines import Problem
 from termbase.fields import Path
-from termbase.linepatterns.cutting import indentation
 from termbase.linepatterns.equivalents import read_equivalents
-from termbase.linepatterns.labels import read_forms
-from termbase.linepatterns.laying import Span, Stop
 from termbase.linepatterns.state import LineState
 from termbase.record.lines import Equivalent, ParsedForm, Phrase, Sense
+from termbase.wordlists.cutting import indentation
+from termbase.wordlists.labels import read_forms
+from termbase.wordlists.matching import Span, Stop
 
 __all__ = ["read_see", "read_senses"]
 

@@ -12,8 +12,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from termbase.errors import BadInput
-from termbase.linepatterns.laying import PARTS, Found, Node, Stop, lay
 from termbase.messages import joined, message
+from termbase.wordlists.matching import PARTS, Found, Node, Stop, lay
 
 __all__ = ["Layout", "Level", "describe_layout", "read_layout"]
 

@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from termbase.linepatterns.furniture import LineClass, classify
-from termbase.linepatterns.pattern import LinePattern
 from termbase.record.lines import CutLine, Join, JoinKind, LineKind
+from termbase.wordlists.patterns import LinePattern
 
 __all__ = ["cut", "indentation"]
 

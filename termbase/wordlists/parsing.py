@@ -4,17 +4,17 @@ from dataclasses import replace
 
 from termbase.codes.lines import Expected, Problem
 from termbase.linepatterns.brackets import read_depths
-from termbase.linepatterns.compiled import Compiled, compile_pattern
-from termbase.linepatterns.cutting import cut, indentation
 from termbase.linepatterns.equivalents import read_variants
-from termbase.linepatterns.labels import read_forms
-from termbase.linepatterns.laying import Span, Stop
-from termbase.linepatterns.partpaths import HEADWORD, STYLE
-from termbase.linepatterns.pattern import LinePattern
-from termbase.linepatterns.senses import read_see, read_senses
 from termbase.linepatterns.state import LineState
 from termbase.notes import NOTHING_SAID, CodedText
 from termbase.record.lines import CutLine, ParsedForm, ParsedLine, Sense, Trouble
+from termbase.wordlists.compiling import Compiled, compile_pattern
+from termbase.wordlists.cutting import cut, indentation
+from termbase.wordlists.labels import read_forms
+from termbase.wordlists.matching import Span, Stop
+from termbase.wordlists.part_paths import HEADWORD, STYLE
+from termbase.wordlists.patterns import LinePattern
+from termbase.wordlists.senses import read_see, read_senses
 
 __all__ = ["parse", "parse_page"]
 

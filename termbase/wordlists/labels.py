@@ -3,9 +3,9 @@
 import re
 from dataclasses import dataclass, field
 
-from termbase.linepatterns.compiled import Compiled
-from termbase.linepatterns.grammar import listed_meaning
 from termbase.record.lines import ParsedForm
+from termbase.wordlists.compiling import Compiled
+from termbase.wordlists.grammar import listed_meaning
 
 __all__ = ["Labelled", "read_forms", "read_labels"]
 

@@ -4,13 +4,13 @@ from collections import Counter
 from dataclasses import dataclass
 
 from termbase.codes import statement_text
-from termbase.linepatterns.compiled import LEVELS, compile_pattern
-from termbase.linepatterns.grammar import LISTS, listed_meaning
-from termbase.linepatterns.layouts import describe_layout
-from termbase.linepatterns.parsing import parse_page
-from termbase.linepatterns.pattern import Abbreviation, Cutting, LinePattern
 from termbase.messages import joined, message, message_of_number
 from termbase.record.lines import CutLine, ParsedLine
+from termbase.wordlists.compiling import LEVELS, compile_pattern
+from termbase.wordlists.grammar import LISTS, listed_meaning
+from termbase.wordlists.layouts import describe_layout
+from termbase.wordlists.parsing import parse_page
+from termbase.wordlists.patterns import Abbreviation, Cutting, LinePattern
 
 __all__ = ["MatchCount", "explain", "match_count"]
 
