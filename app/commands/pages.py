@@ -20,7 +20,7 @@ from termbase.acts.accepting import accept_all_clear
 from termbase.acts.sources import by_label
 from termbase.codes import statement_text
 from termbase.codes.deeds import Deed
-from termbase.pictures import read_picture
+from termbase.media.pictures import read_picture
 from termbase.record.pages import Line, LineState, Page
 from termbase.search import likeness
 from termbase.store.reading import Reader

@@ -26,10 +26,10 @@ from termbase.store.whole import records
 from termbase.store.writing import TERM_COLUMNS, term_rows
 
 if TYPE_CHECKING:
-    from termbase import pictures
+    from termbase.media import pictures
 else:
     pictures = lazy_module(
-        "termbase.pictures"
+        "termbase.media.pictures"
     )  # it imports the picture libraries, which most acts do not need
 
 __all__ = ["Change", "Refill", "acts_of", "changes_of", "counters_of", "records_of", "size_of"]

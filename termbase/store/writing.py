@@ -33,10 +33,10 @@ from termbase.store.rows import CHILDREN, KINDS, TERM, Kept, KeptT, kind_of, rev
 from termbase.store.textwords import write_text_words
 
 if TYPE_CHECKING:
-    from termbase import pictures
+    from termbase.media import pictures
 else:
     pictures = lazy_module(
-        "termbase.pictures"
+        "termbase.media.pictures"
     )  # it imports the picture libraries, which most acts do not need
 
 __all__ = ["TERM_COLUMNS", "Act", "term_rows"]

@@ -42,9 +42,9 @@ from termbase.errors import WordholdError
 from termbase.importing.taking import import_file
 from termbase.languages import files as languages
 from termbase.languages.checking import check_file
+from termbase.media.pictures import read_picture
 from termbase.overviews.articles import Library
 from termbase.overviews.matrix import techniques
-from termbase.pictures import read_picture
 from termbase.record.entries import Origin
 from termbase.record.people import Termbase
 from termbase.record.sources import Source

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from PIL import ExifTags, ImageCms, ImageOps, PngImagePlugin
 from PIL import Image as Pictures
 
-from termbase.metadata import NotUnderstood, without_metadata
-from termbase.photographs import LIST, PRINT, read_figure, read_photograph, scaled
-from termbase.pictures import orientation_of, read_picture, stripped
+from termbase.media.metadata import NotUnderstood, without_metadata
+from termbase.media.photographs import LIST, PRINT, read_figure, read_photograph, scaled
+from termbase.media.pictures import orientation_of, read_picture, stripped
 from termbase.record.people import Image
 from termbase.store.engine import Store
 

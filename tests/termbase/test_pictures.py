@@ -9,7 +9,7 @@ import pytest
 
 import termbase
 from termbase.errors import BadInput
-from termbase.pictures import FEWEST_DOTS, MOST_DRAWN, read_picture
+from termbase.media.pictures import FEWEST_DOTS, MOST_DRAWN, read_picture
 from tests.limited import printed_within
 
 ROOT = Path(termbase.__file__).parents[1]
@@ -43,7 +43,7 @@ def drawn_in_a_gigabyte(data: bytes) -> str:
     code = (
         "import sys\n"
         "from termbase.errors import BadInput\n"
-        "from termbase.pictures import read_picture\n"
+        "from termbase.media.pictures import read_picture\n"
         "try:\n"
         "    picture = read_picture(sys.stdin.buffer.read(), 'x.pdf')\n"
         "    print(picture.media_type, picture.width, picture.height)\n"

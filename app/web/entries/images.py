@@ -6,7 +6,7 @@ from flask import Response, request
 
 from app.web import context
 from app.web.blueprints import blueprint
-from termbase.photographs import LIST, PAGE, scaled
+from termbase.media.photographs import LIST, PAGE, scaled
 from termbase.record.people import Image
 from termbase.store.engine import Store
 

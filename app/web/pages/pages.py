@@ -23,7 +23,7 @@ from termbase.acts.drafting import with_languages
 from termbase.acts.sources import save_source
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, ReportedAt, WordholdError
-from termbase.pictures import read_picture
+from termbase.media.pictures import read_picture
 from termbase.record.pages import Page
 from termbase.record.people import Image
 from termbase.record.sources import Source, SourceKind

@@ -11,9 +11,9 @@ import msgspec
 
 from exports.glossary.book import wording
 from exports.glossary.book.book import Picture
+from termbase.media.photographs import scaled as scaled_to
 from termbase.messages import message
 from termbase.overviews import articles as record
-from termbase.photographs import scaled as scaled_to
 from termbase.record.people import Image
 from termbase.store.reading import Reader
 from termbase.voice import Voice

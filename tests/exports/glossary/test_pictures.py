@@ -19,8 +19,8 @@ from exports.glossary.pdf.publishing import publish_pdf
 from exports.glossary.print.choices import Selection
 from exports.glossary.site.publishing import publish_site
 from termbase.errors import BadInput
+from termbase.media.pictures import read_picture
 from termbase.overviews.articles import Library
-from termbase.pictures import read_picture
 from termbase.record.entries import Entry, Figure
 from termbase.record.people import Image
 from termbase.record.sources import Slip

@@ -18,7 +18,7 @@ from termbase.record.people import Image
 Pictures, ImageOps, pictures = (
     lazy_module("PIL.Image"),
     lazy_module("PIL.ImageOps"),
-    lazy_module("termbase.pictures"),
+    lazy_module("termbase.media.pictures"),
 )
 
 revision = "0005"

@@ -1,7 +1,7 @@
 """Photographs, upright, in the colours of a screen, no larger than print needs; pictures in smaller sizes.
 
 A photograph is written again on its way in, so nothing of the camera's file is left. Scans and facsimiles are
-not for this module: `termbase.pictures` keeps every pixel of them.
+not for this module: `termbase.media.pictures` keeps every pixel of them.
 """
 
 import io
@@ -11,8 +11,8 @@ from PIL import ExifTags, ImageCms, ImageOps
 from PIL import Image as Pictures
 
 from termbase.errors import BadInput
+from termbase.media.pictures import orientation_of, read_picture, stripped, upright_size
 from termbase.messages import message
-from termbase.pictures import orientation_of, read_picture, stripped, upright_size
 from termbase.record.people import Image
 
 __all__ = ["LIST", "PAGE", "PRINT", "read_figure", "read_photograph", "scaled"]

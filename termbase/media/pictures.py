@@ -15,8 +15,8 @@ from pypdfium2 import PdfDocument, PdfImage, PdfiumError, PdfPage
 from pypdfium2 import raw as pdfium
 
 from termbase.errors import BadInput
+from termbase.media.metadata import NotUnderstood, without_metadata
 from termbase.messages import message
-from termbase.metadata import NotUnderstood, without_metadata
 from termbase.record.people import Image
 
 __all__ = [

@@ -1,0 +1,1 @@
+"""Pictures from outside: measured, turned upright, scaled, freed of place and camera data."""
