@@ -12,7 +12,7 @@ from exports.tbx.plans import Draft, Element, Part, Ready, Values, Written, step
 from exports.tbx.styles import AS_PRINTED
 from exports.tbx.tags import FIELDS, Fate, free_fields, noted_fields
 from exports.tbx.xmltext import xml_id
-from termbase.evidence import Evidence
+from termbase.evidence.scales import Evidence
 from termbase.fields import Member, field_of, fields_of
 from termbase.record.entries import InflectedForm, Term
 from termbase.record.foreign_notes import ForeignNote

@@ -6,7 +6,7 @@ from functools import cache
 from typing import Final
 
 from exports.tbx.tags import FIELDS, Fate
-from termbase.evidence import Evidence
+from termbase.evidence.scales import Evidence
 from termbase.fields import Reference, fields_of
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import GripChange, Missing, Reason, Verdict

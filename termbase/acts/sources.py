@@ -8,7 +8,7 @@ from sqlalchemy import Table, func, select
 
 from termbase.acts import entries as entry_acts
 from termbase.errors import BadInput, InUse, NotFound, Problems
-from termbase.evidence import known_origin
+from termbase.evidence.scales import known_origin
 from termbase.messages import joined, message, message_of_number
 from termbase.record.entries import Entry
 from termbase.record.pages import Page

@@ -7,7 +7,7 @@ one place only.
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from termbase.evidence import (
+from termbase.evidence.scales import (
     Evidence,
     NameEvidence,
     evidence_of,
@@ -15,6 +15,7 @@ from termbase.evidence import (
     mechanic_evidence,
     practice_evidence,
 )
+from termbase.evidence.witnesses import Witness, attestation
 from termbase.judging.verdict import Verdict
 from termbase.record.entries import Entry, Origin, RelationKind, Ruling, Term, head, heads, names_for_rules
 from termbase.record.pages import Line
@@ -24,7 +25,6 @@ from termbase.record.trials import Trial
 from termbase.rules.clauses import RuleCode
 from termbase.store.reading import Reader
 from termbase.store.verdicts import judge_cached
-from termbase.witnesses import Witness, attestation
 
 __all__ = ["Article", "Judged", "Library", "Related"]
 

@@ -1,6 +1,6 @@
 """Checks of an entry's names against their slips: whether what is stated about a name is shown."""
 
-from termbase.evidence import IN_USE, NameScale
+from termbase.evidence.scales import IN_USE, NameScale
 from termbase.messages import message, message_of_number
 from termbase.overviews.articles import Article, Library
 from termbase.proofing.findings import EntryFaults, quoted

@@ -6,7 +6,7 @@ from xml.etree import ElementTree
 import pytest
 
 from app.web.drawing import MARKS, Span, Witnessed, mark, span_of, timeline
-from termbase.evidence import MechanicScale, NameScale, PracticeScale
+from termbase.evidence.scales import MechanicScale, NameScale, PracticeScale
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.record.entries import Origin
 

@@ -9,7 +9,7 @@ from lxml import html
 
 from termbase.acts import entries, history
 from termbase.acts.sources import save_slip, save_source
-from termbase.evidence import NameScale
+from termbase.evidence.scales import NameScale
 from termbase.overviews.articles import Library
 from termbase.record.entries import Entry, Origin, Term, Topic
 from termbase.record.sources import Presence, Slip, SlipKind, Source, SourceKind

@@ -9,10 +9,10 @@ import random
 import sys
 import time
 
-from termbase.evidence import name_evidence
+from termbase.evidence.scales import name_evidence
+from termbase.evidence.witnesses import witnesses
 from termbase.record.entries import Origin, Term
 from termbase.record.sources import Certainty, Slip, SlipKind
-from termbase.witnesses import witnesses
 
 SEED = 1898
 ENTRIES = 40

@@ -21,7 +21,8 @@ import msgspec
 from exports.glossary.book import assembling, coverage
 from exports.glossary.pdf import typesetting
 from exports.glossary.print.choices import Selection
-from termbase.evidence import Evidence, MechanicScale, NameEvidence, NameScale, PracticeScale
+from termbase.evidence.scales import Evidence, MechanicScale, NameEvidence, NameScale, PracticeScale
+from termbase.evidence.witnesses import Witness
 from termbase.overviews.articles import Article, Judged, Library
 from termbase.record.entries import (
     Definition,
@@ -39,7 +40,6 @@ from termbase.record.sources import Slip, Source, SourceKind
 from termbase.rules.clauses import KeepRule, LegRule, RuleCode, StartHold
 from termbase.store.verdicts import judge_cached
 from termbase.technique.profile import LEG_USES, PLACES, Direction, Hand, Profile, Stated
-from termbase.witnesses import Witness
 
 HEADS, TAGS, FIGURES = 1.25, 1.2, 1.7
 AS_OF = "2026-03-01"

@@ -17,7 +17,7 @@ from typing import cast
 from lxml import etree
 
 from exports.tbx.writer import render, write_tbx
-from termbase.evidence import Evidence, MechanicScale, NameEvidence, NameScale, PracticeScale
+from termbase.evidence.scales import Evidence, MechanicScale, NameEvidence, NameScale, PracticeScale
 from termbase.overviews.articles import Article, Library
 from termbase.record.entries import Definition, Entry, Gender, Origin, PartOfSpeech, Status, Term, Topic
 from termbase.record.people import Termbase

@@ -12,7 +12,7 @@ from app.web import context
 from app.web.drawing import MARKS, Witnessed
 from app.web.forms import Form
 from termbase.errors import BadInput
-from termbase.evidence import Evidence, MechanicScale, NameScale, PracticeScale
+from termbase.evidence.scales import Evidence, MechanicScale, NameScale, PracticeScale
 from termbase.record.entries import Gender, Number, Origin, PartOfSpeech, Term
 from termbase.record.entries import InflectedForm as Inflected
 from termbase.record.people import Termbase

@@ -17,7 +17,8 @@ from termbase.dates import edtf
 from termbase.demo.loading import load
 from termbase.demo.records import Demo
 from termbase.errors import BadInput
-from termbase.evidence import NameScale, name_evidence
+from termbase.evidence.scales import NameScale, name_evidence
+from termbase.evidence.witnesses import witnesses
 from termbase.judging.deciding import judge
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.languages import tags
@@ -27,7 +28,6 @@ from termbase.record.entries import Origin, PartOfSpeech, Status, Term
 from termbase.record.pages import LineState
 from termbase.record.sources import SlipKind
 from termbase.store.engine import Store
-from termbase.witnesses import witnesses
 
 FOLDER = Path(termbase.demo.__file__).parent
 MISPRINTS = (

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase.evidence import (
+from termbase.evidence.scales import (
     MechanicScale,
     NameScale,
     PracticeScale,
@@ -16,11 +16,11 @@ from termbase.evidence import (
     name_evidence,
     practice_evidence,
 )
+from termbase.evidence.witnesses import witnesses
 from termbase.record.entries import InflectedForm, Origin, Term
 from termbase.record.sources import Certainty, Presence, Slip, SlipKind
 from termbase.record.trials import Outcome, Trial
 from termbase.technique.profile import Hand, Profile, Stated
-from termbase.witnesses import witnesses
 
 ISSUED = {"s1": "1898", "s2": "1902", "s3": "1911"}
 HANK = Term("t1", "hank", "en", Origin.IN_USE)

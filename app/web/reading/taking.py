@@ -15,12 +15,12 @@ from app.web.reading.texts import page_of, sentences_of
 from termbase.acts.sources import save_slip
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput
+from termbase.evidence.witnesses import may_lack_name
 from termbase.notes import CodedText
 from termbase.overviews.texts import Mark, ReadSentence
 from termbase.record.entries import Entry
 from termbase.record.sources import Certainty, Presence, Slip, Source
 from termbase.search.hits import Hit, How
-from termbase.witnesses import may_lack_name
 
 __all__: list[str] = []
 

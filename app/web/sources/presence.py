@@ -15,10 +15,10 @@ from app.web.sources.section import blueprint
 from termbase.acts.sources import save_slip
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput
+from termbase.evidence.witnesses import may_lack_name
 from termbase.record.entries import Entry, Term
 from termbase.record.sources import Presence, Slip, SlipKind, Source
 from termbase.store.actrows import ActRecord
-from termbase.witnesses import may_lack_name
 
 __all__ = ["SlipQuestion"]
 

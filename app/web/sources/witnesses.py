@@ -9,10 +9,10 @@ from app.web.sources.section import blueprint
 from termbase.acts.sources import join_slips, part_slips
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, NotFound
+from termbase.evidence.witnesses import attestation
 from termbase.record.entries import Entry, Term
 from termbase.record.sources import Slip, Source
 from termbase.store.slip_lists import slip_rows
-from termbase.witnesses import attestation
 
 __all__: list[str] = []
 

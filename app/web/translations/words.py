@@ -19,7 +19,7 @@ from app.web.translations.fieldwords import asked_words, field_words, mutation_w
 from exports.tables.fields import FIELDS, field_at
 from exports.tbx.tags import FIELDS as CARRIED
 from termbase.dates.wording import ENGLISH as DATE_WORDS
-from termbase.evidence import MechanicScale, NameScale, PracticeScale
+from termbase.evidence.scales import MechanicScale, NameScale, PracticeScale
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.judging.wording import ENGLISH
 from termbase.proofing.checks import CHECKS

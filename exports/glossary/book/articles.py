@@ -10,6 +10,7 @@ from exports.glossary.book.book import Article, Drawing, Group, Name, Quotation,
 from exports.glossary.book.pictures import pictures_of
 from exports.glossary.book.rules import barred_words, judged_of, judgements
 from exports.glossary.print.choices import Selection
+from termbase.evidence.witnesses import witnesses
 from termbase.judging.verdict import Verdict
 from termbase.messages import message
 from termbase.overviews import articles as record
@@ -20,7 +21,6 @@ from termbase.record.sources import Certainty, Slip, SlipKind
 from termbase.record.trials import Trial
 from termbase.technique.profile import Profile
 from termbase.voice import Voice
-from termbase.witnesses import witnesses
 
 __all__ = ["article", "head_of", "names_of", "ref"]
 

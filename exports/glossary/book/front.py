@@ -16,7 +16,7 @@ from exports.glossary.book.wording import (
     PARTS_OF_SPEECH,
     VERDICT_MARKS,
 )
-from termbase.evidence import NameScale
+from termbase.evidence.scales import NameScale
 from termbase.judging.verdict import VerdictWord
 from termbase.languages.alphabets import sort_key
 from termbase.messages import joined, message

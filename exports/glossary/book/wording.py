@@ -7,7 +7,7 @@ from typing import Final
 from exports.figures import technique
 from exports.glossary.book.book import Words
 from termbase.dates.edtf import parse
-from termbase.evidence import Evidence, NameEvidence, NameScale
+from termbase.evidence.scales import Evidence, NameEvidence, NameScale
 from termbase.judging.verdict import VerdictWord
 from termbase.messages import joined, message, message_of_number
 from termbase.record.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, Term, TermType

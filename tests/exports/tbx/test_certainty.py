@@ -12,7 +12,7 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
-from termbase.evidence import NameScale
+from termbase.evidence.scales import NameScale
 from termbase.importing.planning import plan
 from termbase.importing.records import Choice
 from termbase.importing.taking import import_file

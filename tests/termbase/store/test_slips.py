@@ -14,6 +14,7 @@ from termbase.acts.sources import (
     uses_of,
 )
 from termbase.errors import BadInput, InUse, NotFound
+from termbase.evidence.witnesses import witnesses
 from termbase.record.sources import Certainty, Slip, Source, SourceKind
 from termbase.rules.clauses import RuleCode
 from termbase.store.engine import Store
@@ -27,7 +28,6 @@ from termbase.store.slip_lists import (
     next_unsorted,
     slip_ids,
 )
-from termbase.witnesses import witnesses
 
 TEXT = "Harries brought him down with as clean a back heel as we have seen"
 

@@ -1,8 +1,8 @@
 """Grade what the record proves, from slips and trials, on three plain scales with reasons.
 
-Counts and dates are those of independent witnesses (`termbase.witnesses`), not of slips. A grade is given in
-words (`Evidence.words`); if the grade's own word would say more than is known, the words give the counts:
-*worked in 1 of 10 trials*, *described (12 of 18 stated values, in 3 passages)*.
+Counts and dates are those of independent witnesses (`termbase.evidence.witnesses`), not of slips. A grade
+is given in words (`Evidence.words`); if the grade's own word would say more than is known, the words give
+the counts: *worked in 1 of 10 trials*, *described (12 of 18 stated values, in 3 passages)*.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -11,12 +11,12 @@ from enum import StrEnum
 
 from termbase.dates import edtf
 from termbase.errors import BadInput
+from termbase.evidence.witnesses import SURE, Attestation, Witness, attestation, date_key, proves_use
 from termbase.messages import message, message_of_number
 from termbase.record.entries import Origin, Term
 from termbase.record.sources import Certainty, Slip, SlipKind
 from termbase.record.trials import Outcome, Trial
 from termbase.technique.profile import REFERRED_ID, Profile, Stated
-from termbase.witnesses import SURE, Attestation, Witness, attestation, date_key, proves_use
 
 __all__ = [
     "IN_USE", "Evidence", "MechanicScale", "NameEvidence", "NameScale", "PracticeScale", "evidence_of",
@@ -99,7 +99,7 @@ class NameEvidence(Evidence):
 
 
 def name_evidence(term: Term, slips: Sequence[Slip], issued: Mapping[str, str]) -> NameEvidence:
-    """Grade how well a name is attested by its slips (`termbase.witnesses.attestation`).
+    """Grade how well a name is attested by its slips (`termbase.evidence.witnesses.attestation`).
 
     Args:
         term: the name.

@@ -1,0 +1,1 @@
+"""What proves that a name was used, and how well: witnesses and the scales they lead to."""
