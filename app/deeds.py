@@ -6,7 +6,7 @@ from functools import lru_cache
 import msgspec
 
 from app.catalogues import LANGUAGES, voice_of
-from termbase.codes import statement_text
+from termbase.codes.wording import statement_text
 from termbase.notes import CodedText
 from termbase.store.oldtexts.acts import act_column
 

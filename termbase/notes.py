@@ -4,7 +4,7 @@ Acts in the history, reasons, and problems of a line are stored this way. A code
 sentence may; and a person's words are never mistaken for one of our sentences. In JSON:
 `{"code": "slip.removed", "with": {"id": "q12"}}`, or `{"text": "by mistake"}`.
 
-The codes are listed in `termbase.codes`, which also renders statements as text.
+The codes are listed in `termbase.codes.wording`, which also renders statements as text.
 """
 
 import re

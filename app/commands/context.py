@@ -14,7 +14,7 @@ import click
 import msgspec
 from platformdirs import user_data_path
 
-from termbase.codes import statement_text_in_english
+from termbase.codes.wording import statement_text_in_english
 from termbase.errors import BadInput, WordholdError
 from termbase.loading import lazy_module
 from termbase.messages import plain_str

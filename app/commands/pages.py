@@ -18,8 +18,8 @@ from app.commands.trimming import trim
 from termbase.acts import pages as page_acts
 from termbase.acts.accepting import accept_all_clear
 from termbase.acts.sources import by_label
-from termbase.codes import statement_text
 from termbase.codes.deeds import Deed
+from termbase.codes.wording import statement_text
 from termbase.media.pictures import read_picture
 from termbase.record.pages import Line, LineState, Page
 from termbase.search import likeness

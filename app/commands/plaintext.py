@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from exports.tbx.wording import Wording
-from termbase.codes import statement_text
+from termbase.codes.wording import statement_text
 from termbase.dates import edtf
 from termbase.fields import Member, Text, fields_of
 from termbase.judging.saying import to_words

@@ -14,7 +14,7 @@ from app.web.language import LANGUAGES, interface_language, listed, translated
 from app.web.language import gettext as _
 from app.web.uploads import kept_files
 from app.web.wording import date_words
-from termbase.codes import statement_text
+from termbase.codes.wording import statement_text
 from termbase.dates import edtf as dates
 from termbase.errors import BadInput
 from termbase.languages import tags

@@ -4,7 +4,7 @@ from exports.tbx.context import WORDS_LANGUAGE, Context, is_english
 from exports.tbx.tags import OPEN, Fate
 from exports.tbx.wording import Wording
 from exports.tbx.xmltext import web_address, xml_id
-from termbase.codes import statement_text_in_english
+from termbase.codes.wording import statement_text_in_english
 from termbase.overviews.articles import Article, Related
 from termbase.record.entries import Analogue, Entry, Figure, Ruling
 from termbase.record.trials import Trial

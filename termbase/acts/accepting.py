@@ -6,7 +6,7 @@ from typing import Protocol
 
 from termbase.acts.drafting import ListLanguages, drafts
 from termbase.acts.quoting import quote, setting
-from termbase.codes import statement_text
+from termbase.codes.wording import statement_text
 from termbase.messages import message
 from termbase.record.entries import Entry
 from termbase.record.pages import Line, LineState, Page

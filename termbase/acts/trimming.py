@@ -4,7 +4,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from termbase.acts import entries as entry_acts
-from termbase.codes import statement_text
+from termbase.codes.wording import statement_text
 from termbase.errors import Conflict
 from termbase.messages import message
 from termbase.record.entries import Entry

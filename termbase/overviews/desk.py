@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from termbase.acts.drafting import ListLanguages, drafts
-from termbase.codes import statement_text
+from termbase.codes.wording import statement_text
 from termbase.messages import joined, message
 from termbase.record.entries import Entry, RelationKind, Term, heads
 from termbase.record.lines import ParsedLine

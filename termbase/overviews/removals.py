@@ -7,8 +7,8 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Final
 
-from termbase.codes import statement_text
 from termbase.codes.deeds import Deed
+from termbase.codes.wording import statement_text
 from termbase.messages import message
 from termbase.notes import CodedText
 from termbase.record.entries import Entry

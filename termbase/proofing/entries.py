@@ -1,6 +1,6 @@
 """Checks of one entry at a time. Each yields what is wrong with it and how to fix it."""
 
-from termbase.codes import statement_text
+from termbase.codes.wording import statement_text
 from termbase.dates import edtf
 from termbase.errors import BadInput
 from termbase.judging.verdict import VerdictWord

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from msgspec import Struct, ValidationError, convert
 
-from termbase.codes import statement_text
+from termbase.codes.wording import statement_text
 from termbase.fields import DeclaredField, Id, Part, Reason, Text, field_of, fields_of
 from termbase.messages import Message, joined, message
 from termbase.notes import CodedText

@@ -5,7 +5,7 @@ from typing import Final
 
 import msgspec
 
-from termbase.codes import statement_text
+from termbase.codes.wording import statement_text
 from termbase.notes import CodedText
 from termbase.store.rows import read_column
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection, Table, delete, insert, select, text, update
 from sqlalchemy.exc import IntegrityError
 
-from termbase.codes import statement_text
+from termbase.codes.wording import statement_text
 from termbase.errors import Conflict, InUse
 from termbase.languages import alphabets
 from termbase.loading import lazy_module

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Final
 
-from termbase.codes import statement_text
 from termbase.codes.lines import Aside, Through, VerdictName
+from termbase.codes.wording import statement_text
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import Verdict, VerdictWord
 from termbase.judging.wording import ENGLISH, Wording

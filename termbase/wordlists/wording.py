@@ -3,7 +3,7 @@
 from collections import Counter
 from dataclasses import dataclass
 
-from termbase.codes import statement_text
+from termbase.codes.wording import statement_text
 from termbase.messages import joined, message, message_of_number
 from termbase.record.lines import CutLine, ParsedLine
 from termbase.wordlists.compiling import LEVELS, compile_pattern

@@ -13,8 +13,8 @@ from app.catalogues import LANGUAGES, voice_of
 from app.cli import main
 from app.deeds import in_every_language
 from termbase.acts import entries
-from termbase.codes import CODES
 from termbase.codes.deeds import Deed
+from termbase.codes.wording import CODES
 from termbase.errors import Damaged
 from termbase.messages import message, message_of_number
 from termbase.notes import CodedText

@@ -20,7 +20,7 @@ from termbase.acts import entries as entry_acts
 from termbase.acts.accepting import accept_all_clear
 from termbase.acts.pages import add_page
 from termbase.acts.sources import save_source
-from termbase.codes import statement_text
+from termbase.codes.wording import statement_text
 from termbase.lookup.completing import complete
 from termbase.messages import Message, message
 from termbase.overviews.articles import Library

@@ -9,7 +9,7 @@ from flask.testing import FlaskClient
 from app.web.pages import trimming
 from termbase.acts import entries as entry_acts
 from termbase.acts import pages as page_acts
-from termbase.codes import statement_text
+from termbase.codes.wording import statement_text
 from termbase.record.entries import Entry, Origin, Term
 from termbase.record.pages import Line, LineState, Page
 from termbase.store.engine import Store

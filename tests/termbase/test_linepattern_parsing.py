@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase.codes import statement_text
+from termbase.codes.wording import statement_text
 from termbase.errors import BadInput
 from termbase.record.lines import Equivalent, ParsedForm, ParsedLine, Phrase, Printed, PrintedWhy, Sense
 from termbase.wordlists.cutting import cut

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from termbase.codes import statement_text
 from termbase.codes.lines import Problem
+from termbase.codes.wording import statement_text
 from termbase.demo.loading import load
 from termbase.judging.deciding import judge
 from termbase.record.entries import Ruling, Topic

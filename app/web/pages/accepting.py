@@ -12,9 +12,9 @@ from app.web.pages.section import blueprint
 from app.web.workspace import workspace
 from termbase.acts import history
 from termbase.acts.accepting import AcceptReport, accept_all_clear
-from termbase.codes import statement_text
 from termbase.codes.deeds import Deed
 from termbase.codes.deeds import undone as taken_back
+from termbase.codes.wording import statement_text
 from termbase.errors import BadInput, NotFound
 from termbase.messages import joined, message, message_of_number
 from termbase.record.pages import Line, Page

@@ -11,7 +11,7 @@ from typing import Final
 
 from app.web.forms import Form
 from app.web.language import gettext as _
-from termbase.codes import statement_text
+from termbase.codes.wording import statement_text
 from termbase.errors import BadInput
 from termbase.fields import Path
 from termbase.record.entries import Gender, Number, PartOfSpeech

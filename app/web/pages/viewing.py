@@ -11,8 +11,8 @@ from app.web import context
 from app.web.language import gettext as _
 from termbase.acts import reopening
 from termbase.acts.drafting import ListLanguages, drafts, list_languages, pattern_of
-from termbase.codes import statement_text
 from termbase.codes.lines import Aside
+from termbase.codes.wording import statement_text
 from termbase.errors import BadInput, NotFound, WordholdError
 from termbase.overviews import desk as line_desk
 from termbase.record.entries import Entry, Term, heads

@@ -10,8 +10,8 @@ from termbase.acts import history
 from termbase.acts import pages as page_acts
 from termbase.acts.rules import save_code
 from termbase.acts.trimming import TrimReport, set_aside_breaches
-from termbase.codes import statement_text
 from termbase.codes.lines import Aside
+from termbase.codes.wording import statement_text
 from termbase.demo.loading import load
 from termbase.errors import Conflict
 from termbase.record.entries import Entry, Origin, Term

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase.codes import CODES, TABLES, statement_text
 from termbase.codes.deeds import Deed, LineDeed, undone
 from termbase.codes.lines import LinePart, VerdictName
+from termbase.codes.wording import CODES, TABLES, statement_text
 from termbase.messages import Message, translate
 from termbase.notes import Code, CodedText, Value, own_words
 

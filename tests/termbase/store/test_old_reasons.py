@@ -14,9 +14,9 @@ from sqlalchemy import select
 
 from app.catalogues import voice_of
 from exports.backup.tables import TablesZip
-from termbase.codes import CODES, statement_text
 from termbase.codes.lines import Aside, Expected, LinePart, Problem, Through, VerdictName
 from termbase.codes.readings import Covered, Reopened
+from termbase.codes.wording import CODES, statement_text
 from termbase.messages import message
 from termbase.notes import Code, CodedText, own_words
 from termbase.record.entries import Entry, Signature

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase.codes import CODES, statement_text
 from termbase.codes.deeds import Deed, LineDeed, ReadingName
+from termbase.codes.wording import CODES, statement_text
 from termbase.notes import CodedText, own_words
 from termbase.store.oldtexts.acts import act_kept
 
