@@ -7,7 +7,7 @@ import msgspec
 
 from app.catalogues import LANGUAGES, voice_of
 from termbase.codes.wording import statement_text
-from termbase.notes import CodedText
+from termbase.fields.notes import CodedText
 from termbase.store.oldtexts.acts import act_column
 
 __all__ = ["in_every_language"]

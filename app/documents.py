@@ -31,7 +31,7 @@ import msgspec
 from app.commands.context import JsonOption
 from app.reports import BESIDE_FILE
 from exports.outputs import OUTPUTS, Output, object_named
-from termbase.notes import CodedText
+from termbase.fields.notes import CodedText
 from termbase.record.lines import Printed
 
 __all__ = [

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from termbase.closedlists import chosen
+from termbase.fields.closed_lists import chosen
 
 __all__ = [
     "Choice",

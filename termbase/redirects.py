@@ -3,7 +3,7 @@
 from dataclasses import KW_ONLY, dataclass
 from typing import Annotated
 
-from termbase.fields import VERSION, Date, Id, Items, Line, Lines, Member, Nested, Reference
+from termbase.fields.declarations import VERSION, Date, Id, Items, Line, Lines, Member, Nested, Reference
 from termbase.record.entries import Entry, RelationKind
 
 __all__ = ["FoldedName", "PointedAt", "Redirect"]

@@ -16,9 +16,9 @@ from platformdirs import user_data_path
 
 from termbase.codes.wording import statement_text_in_english
 from termbase.errors import BadInput, WordholdError
+from termbase.fields.notes import CodedText
 from termbase.loading import lazy_module
 from termbase.messages import plain_str
-from termbase.notes import CodedText
 from termbase.record.lines import Printed
 from termbase.store.engine import Store
 from termbase.wordlists.part_paths import path_said

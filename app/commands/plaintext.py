@@ -6,7 +6,7 @@ from typing import Final
 from exports.tbx.wording import Wording
 from termbase.codes.wording import statement_text
 from termbase.dates import edtf
-from termbase.fields import Member, Text, fields_of
+from termbase.fields.declarations import Member, Text, fields_of
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import Change, Reason
 from termbase.overviews.articles import Article, Judged, Library

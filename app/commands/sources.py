@@ -12,7 +12,7 @@ from termbase.acts.drafting import stated_languages, with_languages
 from termbase.acts.sources import by_label, remove_source, save_source
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput
-from termbase.fields import changed_by
+from termbase.fields.declarations import changed_by
 from termbase.record.people import Termbase
 from termbase.record.sources import Source, SourceKind
 from termbase.tomlfiles import toml_text

@@ -15,7 +15,7 @@ from werkzeug.wrappers import Response
 
 from app.web.addresses import whole_number
 from app.web.settings import Settings
-from termbase.notes import CodedText
+from termbase.fields.notes import CodedText
 from termbase.record.people import Person, Termbase
 from termbase.store.actrows import ActRecord
 from termbase.store.caching import remembered, state_of_record

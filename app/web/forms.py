@@ -29,7 +29,7 @@ from app.web.addresses import MOST_DIGITS, whole_number
 from app.web.context import DRAFT_FIELD
 from app.web.language import gettext as _
 from termbase.errors import BadInput, WordholdError
-from termbase.fields import Path
+from termbase.fields.declarations import Path
 from termbase.messages import joined
 
 __all__ = ["Form", "error_text"]

@@ -15,9 +15,9 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 
 from app.web.forms import Form
 from app.web.language import gettext as _
-from termbase.closedlists import none_of_these
 from termbase.errors import BadInput, Problems, WordholdError
-from termbase.fields import (
+from termbase.fields.closed_lists import none_of_these
+from termbase.fields.declarations import (
     VERSION,
     Block,
     Count,

@@ -17,7 +17,7 @@ from termbase.codes.deeds import Deed
 from termbase.dates import edtf as dates
 from termbase.dates.plain import is_after, read_plain_date
 from termbase.errors import Ambiguous, BadInput, Conflict, Problems
-from termbase.fields import Block, Date, fields_of
+from termbase.fields.declarations import Block, Date, fields_of
 from termbase.languages.alphabets import sort_key
 from termbase.media.photographs import read_photograph
 from termbase.messages import message

@@ -32,8 +32,8 @@ from exports.backup.manifest import (
 from exports.backup.older import LAST_WITH_SENTENCES, brought_up, texts_of
 from exports.backup.tables import fill_tables, read_manifest
 from termbase.errors import BadInput
+from termbase.fields.notes import CodedText
 from termbase.messages import joined, message
-from termbase.notes import CodedText
 from termbase.record.entries import Entry
 from termbase.record.people import Image
 from termbase.store.actrows import ActRecord

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from termbase.closedlists import member
+from termbase.fields.closed_lists import member
 from termbase.record.sources import Source, SourceKind
 
 __all__ = ["FIELDS", "Name", "Work", "key_of", "kind_named", "names_in", "names_text", "year_in"]

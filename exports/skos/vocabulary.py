@@ -14,7 +14,7 @@ from rdflib import RDF, RDFS, Graph, Literal, Namespace, URIRef
 from rdflib.namespace import DCTERMS, PROV, SKOS, XSD
 
 from termbase.errors import BadInput
-from termbase.fields import Member, Text, field_of, fields_of
+from termbase.fields.declarations import Member, Text, field_of, fields_of
 from termbase.languages import tags
 from termbase.messages import message
 from termbase.record.entries import Term

@@ -7,7 +7,7 @@ from typing import Final
 from termbase.dates import edtf
 from termbase.dates.wording import ENGLISH
 from termbase.errors import BadInput
-from termbase.fields import Count, Date, DeclaredField, Flag, Language, Lines, Member, Members
+from termbase.fields.declarations import Count, Date, DeclaredField, Flag, Language, Lines, Member, Members
 from termbase.languages import tags
 from termbase.messages import message
 from termbase.record.entries import InflectedForm

@@ -14,7 +14,7 @@ from typing import Final, Literal, get_args
 from exports.tables.cells import Cell, names_cell, to_cell
 from exports.tables.fields import FIELDS, field_at, record_at, table_fields
 from termbase.errors import BadInput
-from termbase.fields import Count, Member, Text, field_of, fields_of
+from termbase.fields.declarations import Count, Member, Text, field_of, fields_of
 from termbase.languages import tags
 from termbase.messages import message
 from termbase.overviews.articles import Article, Library

@@ -11,7 +11,7 @@ from enum import StrEnum
 from functools import cache
 from typing import Final
 
-from termbase.fields import (
+from termbase.fields.declarations import (
     VERSION,
     Count,
     DeclaredField,

@@ -21,7 +21,7 @@ from exports.tables.rows import apply_row
 from exports.tables.slipping import add_slip, known_sources, new_slips
 from termbase.acts import entries
 from termbase.errors import BadInput, ReportedAt
-from termbase.fields import field_of
+from termbase.fields.declarations import field_of
 from termbase.importing.records import State
 from termbase.messages import joined, message
 from termbase.record.differences import Difference, differences

@@ -14,7 +14,7 @@ from typing import TypeVar
 from exports.tables.cells import Place, cell_of, edtf_of
 from exports.tables.fields import table_fields, unstated
 from termbase.errors import ReportedAt
-from termbase.fields import Text, changed_by, field_of
+from termbase.fields.declarations import Text, changed_by, field_of
 from termbase.record.entries import Term
 from termbase.record.sources import Slip, Source, SourceKind
 from termbase.record.validation import clean_slip, clean_source

@@ -7,7 +7,7 @@ from typing import Final
 from exports.tables.cells import Place, cell_of, names_in_cell, parts_of_cell
 from exports.tables.fields import table_fields, unstated
 from termbase.errors import BadInput
-from termbase.fields import changed_by, field_of
+from termbase.fields.declarations import changed_by, field_of
 from termbase.messages import message
 from termbase.record.entries import Definition, Entry, Origin, Status, Term
 

@@ -15,7 +15,7 @@ from exports.tbx.parts import date_problem
 from exports.tbx.reports import Unread
 from exports.tbx.styles import DIALECTS
 from exports.tbx.tags import FIELDS
-from termbase.fields import changed_by
+from termbase.fields.declarations import changed_by
 from termbase.importing.records import IncomingRecord
 from termbase.languages import tags
 from termbase.messages import message

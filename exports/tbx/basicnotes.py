@@ -15,7 +15,7 @@ from exports.tbx.nameset import NameSet
 from exports.tbx.parts import date_problem, value_of
 from exports.tbx.tags import FIELDS, OPEN, noted_fields
 from exports.tbx.xmltext import xml_id
-from termbase.fields import DeclaredField, Reference, fields_of
+from termbase.fields.declarations import DeclaredField, Reference, fields_of
 from termbase.languages import tags
 from termbase.record.entries import InflectedForm, Term
 from termbase.record.sources import Slip, locator

@@ -17,7 +17,7 @@ from typing import Final, Literal
 from exports.tbx.categories import CATEGORIES, CORE, MODULE_NAMESPACE, NAMESPACES, OTHER, PREFIX
 from exports.tbx.elements import GROUPS, META, SECTIONS, TERMS, Element, category, local_name
 from exports.tbx.tags import FIELDS, free_fields
-from termbase.fields import DeclaredField, Line, Member, field_of, fields_of
+from termbase.fields.declarations import DeclaredField, Line, Member, field_of, fields_of
 from termbase.record.entries import Entry, Number, Register, Status, Term
 
 __all__ = ["Binding", "Bindings", "Role", "Row", "foreign_bindings", "full_tag", "own_bindings", "own_tag"]

@@ -25,7 +25,7 @@ from exports.tbx.parts import (
 )
 from exports.tbx.reports import Unread
 from exports.tbx.xmltext import UNDETERMINED, record_id, text_of, unescape
-from termbase.fields import changed_by
+from termbase.fields.declarations import changed_by
 from termbase.importing.records import IncomingEntry
 from termbase.messages import message
 from termbase.record.entries import Definition, Entry, InflectedForm, Relation, RelationKind, Term

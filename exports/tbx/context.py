@@ -9,7 +9,7 @@ from exports.tbx.loss import ExportCounts
 from exports.tbx.styles import Style
 from exports.tbx.tags import FIELDS, Fate
 from exports.tbx.xmltext import Escaper, language_attribute, safe_tag, xml_id, xml_language
-from termbase.fields import fields_of
+from termbase.fields.declarations import fields_of
 from termbase.languages import tags
 from termbase.overviews.articles import Library
 from termbase.record.people import Person

@@ -15,7 +15,7 @@ from exports.tbx.terms import TermSections
 from exports.tbx.xmltext import UNDETERMINED, safe_tag, xml_id, xml_language
 from termbase.dates import edtf
 from termbase.evidence.scales import Evidence
-from termbase.fields import Member, field_of, fields_of
+from termbase.fields.declarations import Member, field_of, fields_of
 from termbase.overviews.articles import Article
 from termbase.record.entries import Entry, Term
 

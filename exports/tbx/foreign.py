@@ -42,7 +42,7 @@ from exports.tbx.reports import Unread
 from exports.tbx.styles import AS_PRINTED
 from exports.tbx.tags import FIELDS
 from termbase.errors import BadInput
-from termbase.fields import DeclaredField
+from termbase.fields.declarations import DeclaredField
 from termbase.importing.records import IncomingEntry, IncomingRecord
 from termbase.languages import tags
 from termbase.messages import joined, message

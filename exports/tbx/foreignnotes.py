@@ -12,7 +12,7 @@ from exports.tbx.context import Context
 from exports.tbx.plans import Element, Values
 from exports.tbx.tags import FIELDS, NOTE_LABELS, Fate
 from exports.tbx.xmltext import language_attribute, web_address
-from termbase.fields import fields_of
+from termbase.fields.declarations import fields_of
 from termbase.languages import tags
 from termbase.record.foreign_notes import PLAIN, ForeignNote
 

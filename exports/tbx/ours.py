@@ -21,7 +21,7 @@ from exports.tbx.parts import date_problem
 from exports.tbx.records import SECTIONS, How, Record, Section, item_fields
 from exports.tbx.reports import Unread
 from exports.tbx.xmltext import record_id, unescape, xml_id
-from termbase.fields import Date, field_of
+from termbase.fields.declarations import Date, field_of
 from termbase.importing.records import IncomingEntry, IncomingRecord
 from termbase.messages import message
 from termbase.record.people import Termbase

@@ -16,10 +16,10 @@ from exports.tbx.tags import attributes_of
 from exports.tbx.xmltext import record_id, text_of, unescape
 from termbase.dates import edtf
 from termbase.errors import BadInput
-from termbase.fields import Count, Date, DeclaredField, Flag, Reference, changed_by, field_of
+from termbase.fields.declarations import Count, Date, DeclaredField, Flag, Reference, changed_by, field_of
+from termbase.fields.notes import NOTHING_SAID
+from termbase.fields.notes import CodedText as Reason
 from termbase.messages import message
-from termbase.notes import NOTHING_SAID
-from termbase.notes import CodedText as Reason
 from termbase.record.entries import Analogue, Figure, Ruling, Signature
 from termbase.record.foreign_notes import ForeignNote
 from termbase.record.sources import Slip

@@ -14,7 +14,7 @@ from exports.tbx.categories import OTHER, PREFIX
 from exports.tbx.context import Context, FieldFate
 from exports.tbx.tags import FIELDS, OWN, Fate, attributes_of
 from exports.tbx.xmltext import xml_id
-from termbase.fields import DeclaredField, Flag, Reference, field_of, fields_of
+from termbase.fields.declarations import DeclaredField, Flag, Reference, field_of, fields_of
 from termbase.record.entries import Analogue, Entry, Figure, Origin, Ruling, Term
 from termbase.record.foreign_notes import ForeignNote
 from termbase.record.sources import Slip

@@ -19,7 +19,18 @@ import msgspec
 from exports.tbx.context import Context
 from exports.tbx.tags import FIELDS, Fate
 from exports.tbx.xmltext import xml_id
-from termbase.fields import Count, Data, Field, Flag, Items, Lines, Members, Nested, Reason, fields_of
+from termbase.fields.declarations import (
+    Count,
+    Data,
+    Field,
+    Flag,
+    Items,
+    Lines,
+    Members,
+    Nested,
+    Reason,
+    fields_of,
+)
 from termbase.record.pages import Line, Page
 from termbase.record.people import Image, Person
 from termbase.record.sources import Slip, Source

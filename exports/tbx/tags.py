@@ -15,7 +15,17 @@ from typing import Final
 
 from exports.tbx.categories import CATEGORIES, OTHER, PREFIX, PRIVATE, Attribute, Category, Level
 from exports.tbx.leftout import BASIC, WHOLE
-from termbase.fields import Count, DeclaredField, Flag, Id, Items, Member, Nested, Text, fields_of
+from termbase.fields.declarations import (
+    Count,
+    DeclaredField,
+    Flag,
+    Id,
+    Items,
+    Member,
+    Nested,
+    Text,
+    fields_of,
+)
 from termbase.record.entries import (
     Analogue,
     Entry,

@@ -13,7 +13,7 @@ from exports.tbx.styles import AS_PRINTED
 from exports.tbx.tags import FIELDS, Fate, free_fields, noted_fields
 from exports.tbx.xmltext import xml_id
 from termbase.evidence.scales import Evidence
-from termbase.fields import Member, field_of, fields_of
+from termbase.fields.declarations import Member, field_of, fields_of
 from termbase.record.entries import InflectedForm, Term
 from termbase.record.foreign_notes import ForeignNote
 from termbase.record.sources import Slip, locator

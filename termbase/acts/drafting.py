@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from termbase.closedlists import member
 from termbase.errors import BadInput
-from termbase.fields import Path
+from termbase.fields.closed_lists import member
+from termbase.fields.declarations import Path
 from termbase.languages import folding, tags
 from termbase.messages import message
 from termbase.record.entries import (

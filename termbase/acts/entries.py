@@ -5,11 +5,11 @@ from typing import Literal
 
 from sqlalchemy import select
 
-from termbase.closedlists import one_of
 from termbase.codes.readings import Covered, Reopened
 from termbase.errors import BadInput, InUse, NotFound
+from termbase.fields.closed_lists import one_of
+from termbase.fields.notes import own_words
 from termbase.messages import message
-from termbase.notes import own_words
 from termbase.record.entries import Entry, Origin, Relation, RelationKind, Ruling, Signature, Status, Term
 from termbase.record.foreign_notes import only_accepted
 from termbase.record.pages import Line

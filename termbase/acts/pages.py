@@ -17,9 +17,9 @@ from termbase.acts.drafting import (
 from termbase.acts.quoting import quote, setting
 from termbase.acts.refitting import line_from, refit
 from termbase.errors import BadInput, Conflict, InUse, ReportedAt
+from termbase.fields.notes import NOTHING_SAID, CodedText
+from termbase.fields.notes import own_words as own
 from termbase.messages import message
-from termbase.notes import NOTHING_SAID, CodedText
-from termbase.notes import own_words as own
 from termbase.record import cleaning
 from termbase.record.entries import Entry, Relation, RelationKind, Status, Term
 from termbase.record.limits import check_length

@@ -8,8 +8,8 @@ import msgspec
 from termbase.acts import entries as entry_acts
 from termbase.acts.quoting import own_slips, unquote
 from termbase.errors import InUse
+from termbase.fields.notes import NOTHING_SAID
 from termbase.messages import message
-from termbase.notes import NOTHING_SAID
 from termbase.record.entries import Entry, Origin, Term
 from termbase.record.pages import Line, LineState
 from termbase.store.reading import Reader

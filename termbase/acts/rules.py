@@ -10,7 +10,7 @@ import msgspec
 from sqlalchemy import func, select
 
 from termbase.errors import BadInput, InUse, NotFound, Problems, ReportedAt
-from termbase.fields import Path, path_words
+from termbase.fields.declarations import Path, path_words
 from termbase.messages import message, message_of_number
 from termbase.record.cleaning import cleaned, line
 from termbase.rulecodes.limits import years_of

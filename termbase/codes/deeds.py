@@ -3,7 +3,7 @@
 from enum import unique
 from typing import Final
 
-from termbase.notes import Code, CodedText
+from termbase.fields.notes import Code, CodedText
 
 __all__ = ["Deed", "LineDeed", "ReadingName", "restored", "undone"]
 

@@ -2,7 +2,7 @@
 
 from enum import unique
 
-from termbase.notes import Code
+from termbase.fields.notes import Code
 
 __all__ = ["Covered", "Reopened"]
 

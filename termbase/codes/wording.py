@@ -9,8 +9,8 @@ from typing import Final
 from termbase.codes.deeds import Deed, LineDeed, ReadingName
 from termbase.codes.lines import Aside, Expected, LinePart, Problem, Through, VerdictName
 from termbase.codes.readings import Covered, Reopened
+from termbase.fields.notes import Code, CodedText, Value
 from termbase.messages import joined, message, message_of_number
-from termbase.notes import Code, CodedText, Value
 
 __all__ = ["CODES", "TABLES", "statement_text", "statement_text_in_english"]
 

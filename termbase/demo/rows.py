@@ -2,7 +2,7 @@
 
 from msgspec import Struct, field
 
-from termbase.notes import NOTHING_SAID, CodedText
+from termbase.fields.notes import NOTHING_SAID, CodedText
 from termbase.record.entries import (
     Analogue,
     Definition,

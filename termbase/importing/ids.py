@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 
 import msgspec
 
-from termbase.fields import changed_by, fields_of
+from termbase.fields.declarations import changed_by, fields_of
 from termbase.importing.matching import Matching
 from termbase.importing.merging import merged
 from termbase.importing.pointing import Late, late_pointers, pointed

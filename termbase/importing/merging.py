@@ -1,12 +1,12 @@
 """Merging what comes back from another system: what that system can express is imported, the rest is kept.
 
-Each field declares how it is merged (`termbase.fields.Back`); RULES holds the special cases.
+Each field declares how it is merged (`termbase.fields.declarations.Back`); RULES holds the special cases.
 """
 
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from termbase.fields import changed_by, fields_of, rule_of
+from termbase.fields.declarations import changed_by, fields_of, rule_of
 from termbase.record.entries import Definition, Entry, Term
 from termbase.record.foreign_notes import united
 from termbase.record.sources import Source, SourceKind

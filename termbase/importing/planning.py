@@ -4,7 +4,7 @@ from collections import Counter, defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from termbase.fields import fields_of
+from termbase.fields.declarations import fields_of
 from termbase.importing.ids import Circled, SettledEntry, SettledRecord, settled
 from termbase.importing.matching import Matching
 from termbase.importing.pointing import Late

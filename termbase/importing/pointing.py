@@ -5,7 +5,7 @@ from dataclasses import dataclass, is_dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from termbase.fields import DeclaredField, Lines, Reference, Statement, changed_by, fields_of
+from termbase.fields.declarations import DeclaredField, Lines, Reference, Statement, changed_by, fields_of
 from termbase.technique.profile import REFERRED_ID, Stated
 
 if TYPE_CHECKING:

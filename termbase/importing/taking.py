@@ -6,7 +6,7 @@ from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from termbase.fields import changed_by, fields_of
+from termbase.fields.declarations import changed_by, fields_of
 from termbase.importing.ids import Circled, SettledEntry, SettledRecord, settled
 from termbase.importing.matching import Matching, is_ours
 from termbase.importing.pointing import Late, Pointer, pointed

@@ -3,8 +3,8 @@
 from collections.abc import Iterable
 from typing import Final, get_args
 
-from termbase.closedlists import one_of
 from termbase.errors import BadInput
+from termbase.fields.closed_lists import one_of
 from termbase.judging.verdict import Circumstances
 from termbase.messages import message
 from termbase.rules.clauses import Footwear

@@ -3,7 +3,7 @@
 import re
 
 from termbase.codes.lines import Problem
-from termbase.fields import Path
+from termbase.fields.declarations import Path
 from termbase.linepatterns.state import LineState
 from termbase.record.lines import Equivalent, ParsedForm, ParsedLine
 from termbase.wordlists.compiling import Compiled

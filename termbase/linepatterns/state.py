@@ -3,8 +3,8 @@
 import re
 
 from termbase.codes.lines import Problem
-from termbase.fields import Path
-from termbase.notes import CodedText
+from termbase.fields.declarations import Path
+from termbase.fields.notes import CodedText
 from termbase.record.lines import ParsedLine, Printed, PrintedWhy, Sense, Trouble
 from termbase.wordlists.compiling import Compiled
 from termbase.wordlists.grammar import LISTS, outside_said

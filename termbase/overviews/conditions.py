@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from termbase.closedlists import one_of
 from termbase.dates import edtf
 from termbase.errors import BadInput
+from termbase.fields.closed_lists import one_of
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.loading import lazy_module
 from termbase.messages import message

@@ -9,8 +9,8 @@ from typing import Final
 
 from termbase.codes.deeds import Deed
 from termbase.codes.wording import statement_text
+from termbase.fields.notes import CodedText
 from termbase.messages import message
-from termbase.notes import CodedText
 from termbase.record.entries import Entry
 from termbase.redirects import Redirect
 from termbase.store.reading import Reader

@@ -1,4 +1,4 @@
-"""Cleaning and validating records, driven by their field declarations (`termbase.fields`).
+"""Cleaning and validating records, driven by their field declarations (`termbase.fields.declarations`).
 
 `cleaned` normalises every text and validates every value, in the record and in all nested records. All faults
 are reported at once, each with its path. Rules about a whole record are in `termbase.record.validation`.
@@ -13,11 +13,11 @@ from itertools import compress
 from operator import attrgetter, is_
 from typing import Final, TypeVar
 
-from termbase import notes
-from termbase.closedlists import none_of_these
 from termbase.dates import edtf
 from termbase.errors import BadInput, Problems
-from termbase.fields import (
+from termbase.fields import notes
+from termbase.fields.closed_lists import none_of_these
+from termbase.fields.declarations import (
     EMPTY,
     LONGEST,
     Block,

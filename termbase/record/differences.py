@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from msgspec import Struct, ValidationError, convert
 
 from termbase.codes.wording import statement_text
-from termbase.fields import DeclaredField, Id, Part, Reason, Text, field_of, fields_of
+from termbase.fields.declarations import DeclaredField, Id, Part, Reason, Text, field_of, fields_of
+from termbase.fields.notes import CodedText
 from termbase.messages import Message, joined, message
-from termbase.notes import CodedText
 from termbase.wordlists.part_paths import path_said
 
 __all__ = ["Difference", "differences"]

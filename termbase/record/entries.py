@@ -8,9 +8,21 @@ from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
 from typing import Annotated, Final
 
-from termbase.fields import VERSION, Block, Date, Id, Items, Language, Line, Member, Nested, Reason, Reference
+from termbase.fields.declarations import (
+    VERSION,
+    Block,
+    Date,
+    Id,
+    Items,
+    Language,
+    Line,
+    Member,
+    Nested,
+    Reason,
+    Reference,
+)
+from termbase.fields.notes import NOTHING_SAID, CodedText
 from termbase.messages import message
-from termbase.notes import NOTHING_SAID, CodedText
 from termbase.record.foreign_notes import ForeignNote
 from termbase.technique.profile import Profile
 

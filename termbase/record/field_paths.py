@@ -15,7 +15,7 @@ from typing import Annotated, Final, TypeVar, Union, get_args, get_origin, get_t
 
 import msgspec
 
-from termbase.notes import CodedText
+from termbase.fields.notes import CodedText
 from termbase.record.entries import Entry, InflectedForm, Signature
 from termbase.record.foreign_notes import ForeignNote
 from termbase.rules.clauses import RuleCode

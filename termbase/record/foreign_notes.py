@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from typing import Annotated, Final
 
-from termbase.fields import Block, Date, Line
+from termbase.fields.declarations import Block, Date, Line
 from termbase.messages import joined, message
 
 __all__ = ["PLAIN", "ForeignNote", "heading", "only_accepted", "united"]

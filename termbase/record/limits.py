@@ -1,6 +1,6 @@
 """Maximum text lengths, checked in one place for forms and files alike.
 
-Each field declares its own limit (`termbase.fields`).
+Each field declares its own limit (`termbase.fields.declarations`).
 """
 
 from collections.abc import Callable, Iterator
@@ -8,9 +8,20 @@ from functools import cache
 from operator import attrgetter
 
 from termbase.errors import BadInput, Problems
-from termbase.fields import LONGEST, Items, Length, Lines, Nested, Path, Reason, Text, fields_of, path_words
+from termbase.fields.declarations import (
+    LONGEST,
+    Items,
+    Length,
+    Lines,
+    Nested,
+    Path,
+    Reason,
+    Text,
+    fields_of,
+    path_words,
+)
+from termbase.fields.notes import CodedText
 from termbase.messages import message
-from termbase.notes import CodedText
 
 __all__ = ["check_length", "check_lengths", "too_long"]
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated, Literal
 
-from termbase.fields import Count, Items, Line, Lines, Member, Part, Path, Reason
-from termbase.notes import CodedText
+from termbase.fields.declarations import Count, Items, Line, Lines, Member, Part, Path, Reason
+from termbase.fields.notes import CodedText
 
 __all__ = [
     "CutLine",

@@ -2,7 +2,7 @@
 
 Pure. What only one of the two says is taken over; what both say alike is kept once; where they conflict, the
 editor chooses. Names keep their ids; a name that both have becomes one. Each field declares how it is merged
-(`termbase.fields.Merge`); RULES holds the special cases.
+(`termbase.fields.declarations.Merge`); RULES holds the special cases.
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeGuard, TypeVar
 
 from termbase.codes.readings import Reopened
 from termbase.errors import BadInput
-from termbase.fields import DeclaredField, Nested, changed_by, fields_of, rule_of
+from termbase.fields.declarations import DeclaredField, Nested, changed_by, fields_of, rule_of
 from termbase.languages import tags
 from termbase.messages import message
 from termbase.record.entries import Definition, Entry, Origin, Relation, Ruling, Signature, Status, Term

@@ -4,9 +4,9 @@ from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
 from typing import Annotated
 
-from termbase import fields
-from termbase.fields import VERSION, Count, Flag, Id, Lines, Member, Nested, Reference, Verbatim
-from termbase.notes import NOTHING_SAID, CodedText
+from termbase.fields import declarations
+from termbase.fields.declarations import VERSION, Count, Flag, Id, Lines, Member, Nested, Reference, Verbatim
+from termbase.fields.notes import NOTHING_SAID, CodedText
 from termbase.record.lines import ParsedLine
 from termbase.wordlists.grammar import troubles_of
 
@@ -30,7 +30,7 @@ class Page:
 
     id: Annotated[str, Id(bookkeeping=True)]
     source_id: Annotated[str, Reference("source", to="source")]
-    number: Annotated[str, fields.Line(title=True)]
+    number: Annotated[str, declarations.Line(title=True)]
     transcription: Annotated[str, Verbatim(length="page")]
     _: KW_ONLY
     image_id: Annotated[str, Reference("picture", to="image", bookkeeping=True)] = ""
@@ -64,7 +64,7 @@ class Line:
     parsed: Annotated[ParsedLine | None, Nested()] = None
     corrected: Annotated[bool, Flag()] = False
     state: Annotated[LineState, Member()] = LineState.NEW
-    reason: Annotated[CodedText, fields.Reason()] = NOTHING_SAID
+    reason: Annotated[CodedText, declarations.Reason()] = NOTHING_SAID
     entry_ids: Annotated[tuple[str, ...], Lines("entry", to="entry")] = ()
     version: Annotated[int, VERSION] = 0
 

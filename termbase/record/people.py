@@ -4,7 +4,7 @@ from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
 from typing import Annotated
 
-from termbase.fields import VERSION, Block, Count, Data, Id, Language, Line, Lines, Members
+from termbase.fields.declarations import VERSION, Block, Count, Data, Id, Language, Line, Lines, Members
 
 __all__ = ["CAUTIONS", "UNNAMED", "Image", "Person", "Role", "Termbase"]
 

@@ -4,7 +4,7 @@ from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
 from typing import Annotated, Final
 
-from termbase.fields import (
+from termbase.fields.declarations import (
     VERSION,
     Block,
     Date,

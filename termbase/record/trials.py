@@ -5,7 +5,7 @@ from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
 from typing import Annotated, Final
 
-from termbase.fields import VERSION, Block, Date, Id, Lines, Member, Reference
+from termbase.fields.declarations import VERSION, Block, Date, Id, Lines, Member, Reference
 from termbase.judging.verdict import VerdictWord
 from termbase.messages import message
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 from operator import is_
 
 from termbase.errors import BadInput, ReportedAt
-from termbase.fields import Length, changed_by, path_words
+from termbase.fields.declarations import Length, changed_by, path_words
 from termbase.languages import tags
 from termbase.messages import message
 from termbase.record.cleaning import cleaned, date, has_text, verbatim

@@ -9,7 +9,20 @@ from typing import Annotated, Final, Literal, get_args
 
 from msgspec import Struct
 
-from termbase.fields import VERSION, Block, Count, Date, Flag, Id, Items, Line, Lines, Member, Members, Nested
+from termbase.fields.declarations import (
+    VERSION,
+    Block,
+    Count,
+    Date,
+    Flag,
+    Id,
+    Items,
+    Line,
+    Lines,
+    Member,
+    Members,
+    Nested,
+)
 from termbase.messages import message
 from termbase.technique.profile import (
     Contact,

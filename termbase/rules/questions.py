@@ -11,8 +11,8 @@ from typing import Final, Literal, get_args, get_origin, get_type_hints
 
 import msgspec
 
-from termbase.closedlists import one_of
 from termbase.errors import BadInput, ReportedAt
+from termbase.fields.closed_lists import one_of
 from termbase.messages import listed_words, message
 from termbase.rulecodes.limits import years_of
 from termbase.rules.clauses import FAMILY_OF, AnyClause, Family, Likeness, family

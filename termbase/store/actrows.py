@@ -6,7 +6,7 @@ from typing import Final
 import msgspec
 
 from termbase.codes.wording import statement_text
-from termbase.notes import CodedText
+from termbase.fields.notes import CodedText
 from termbase.store.rows import read_column
 
 __all__ = ["ACT_COLUMNS", "ActRecord", "act_from_row", "act_row", "reason_as_json"]

@@ -5,7 +5,7 @@ from typing import Final
 
 from sqlalchemy import Boolean, Column, ForeignKey, Integer, LargeBinary, String, Text
 
-from termbase.fields import (
+from termbase.fields.declarations import (
     Count,
     Data,
     DeclaredField,
@@ -20,7 +20,7 @@ from termbase.fields import (
     Reference,
     fields_of,
 )
-from termbase.fields import Text as TextField
+from termbase.fields.declarations import Text as TextField
 
 __all__ = ["AnyColumn", "Plain", "columns_of", "id_column", "list_column", "reference_column", "text_column"]
 

@@ -10,9 +10,9 @@ from sqlalchemy.exc import DatabaseError, IntegrityError
 
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Damaged, NotFound, WordholdError
+from termbase.fields.notes import CodedText, own_words
 from termbase.loading import lazy_module
 from termbase.messages import message
-from termbase.notes import CodedText, own_words
 from termbase.record.people import Termbase
 from termbase.store.databases import ACT_LOCK, unusable
 from termbase.store.integrity import damage_behind, make_sure

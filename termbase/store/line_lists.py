@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 
 from sqlalchemy import ColumnElement, func, select
 
-from termbase.notes import CodedText
+from termbase.fields.notes import CodedText
 from termbase.record.pages import Line, LineState, PageCount, count
 from termbase.store import tables
 from termbase.store.actrows import ActRecord

@@ -14,9 +14,9 @@ import msgspec
 from sqlalchemy import Table
 
 from termbase.errors import Damaged
-from termbase.fields import Count, Data, DeclaredField, Flag, Member, Reason, Text, fields_of
+from termbase.fields.declarations import Count, Data, DeclaredField, Flag, Member, Reason, Text, fields_of
+from termbase.fields.notes import NOTHING_SAID, CodedText
 from termbase.messages import message, plain_str
-from termbase.notes import NOTHING_SAID, CodedText
 from termbase.record.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
 from termbase.record.pages import Line, Page
 from termbase.record.people import Image, Person, Termbase

@@ -13,9 +13,9 @@ from typing import Literal, Protocol, TypeVarTuple, get_args
 
 from sqlalchemy import Select, func, or_, select
 
-from termbase.closedlists import one_of
 from termbase.dates import edtf as dates
 from termbase.errors import BadInput
+from termbase.fields.closed_lists import one_of
 from termbase.languages import alphabets
 from termbase.messages import message
 from termbase.record.sources import Certainty, Slip, SlipKind, Source, SourceKind

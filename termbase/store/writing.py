@@ -15,10 +15,10 @@ from sqlalchemy.exc import IntegrityError
 
 from termbase.codes.wording import statement_text
 from termbase.errors import Conflict, InUse
+from termbase.fields.notes import CodedText
 from termbase.languages import alphabets
 from termbase.loading import lazy_module
 from termbase.messages import message
-from termbase.notes import CodedText
 from termbase.record.entries import Entry, heads
 from termbase.record.pages import Line
 from termbase.record.people import Image, Termbase

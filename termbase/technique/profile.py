@@ -9,7 +9,7 @@ import re
 from dataclasses import dataclass, replace
 from typing import Annotated, Final, Generic, Literal, TypeVar, get_args
 
-from termbase.fields import Block, Lines, Nested, Statement
+from termbase.fields.declarations import Block, Lines, Nested, Statement
 
 __all__ = [
     "CONTACTS",

@@ -9,10 +9,10 @@ from typing import Final, Literal, get_args, get_origin, get_type_hints
 
 import msgspec
 
-from termbase.closedlists import one_of
 from termbase.errors import BadInput
-from termbase.fields import Nested, fields_of
-from termbase.fields import Statement as Stated
+from termbase.fields.closed_lists import one_of
+from termbase.fields.declarations import Nested, fields_of
+from termbase.fields.declarations import Statement as Stated
 from termbase.messages import message
 from termbase.technique.profile import NOT_STATED, Basis, Hand, Profile
 from termbase.technique.profile import Stated as Said

@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import Final
 
 from termbase.codes.lines import Problem
-from termbase.notes import CodedText
+from termbase.fields.notes import CodedText
 from termbase.record.entries import Gender, Number, PartOfSpeech
 from termbase.record.lines import ParsedLine, Trouble
 

@@ -11,7 +11,7 @@ from itertools import islice
 from typing import Literal
 
 from termbase.codes.lines import Expected, LinePart
-from termbase.notes import NOTHING_SAID, CodedText
+from termbase.fields.notes import NOTHING_SAID, CodedText
 
 __all__ = ["ALWAYS", "PARTS", "Found", "Node", "Span", "Stop", "lay"]
 

@@ -3,10 +3,10 @@
 from dataclasses import replace
 
 from termbase.codes.lines import Expected, Problem
+from termbase.fields.notes import NOTHING_SAID, CodedText
 from termbase.linepatterns.brackets import read_depths
 from termbase.linepatterns.equivalents import read_variants
 from termbase.linepatterns.state import LineState
-from termbase.notes import NOTHING_SAID, CodedText
 from termbase.record.lines import CutLine, ParsedForm, ParsedLine, Sense, Trouble
 from termbase.wordlists.compiling import Compiled, compile_pattern
 from termbase.wordlists.cutting import cut, indentation

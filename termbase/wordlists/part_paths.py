@@ -6,7 +6,7 @@ are those of `termbase.record.lines.ParsedLine`; places count from 0, in words f
 
 from typing import Final
 
-from termbase.fields import Path
+from termbase.fields.declarations import Path
 from termbase.messages import message
 
 __all__ = [

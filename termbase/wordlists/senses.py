@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from termbase.codes.lines import Problem
-from termbase.fields import Path
+from termbase.fields.declarations import Path
 from termbase.linepatterns.equivalents import read_equivalents
 from termbase.linepatterns.state import LineState
 from termbase.record.lines import Equivalent, ParsedForm, Phrase, Sense

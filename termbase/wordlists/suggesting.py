@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from termbase.notes import NOTHING_SAID, CodedText
+from termbase.fields.notes import NOTHING_SAID, CodedText
 from termbase.record.lines import CutLine, ParsedLine
 from termbase.wordlists.fitting import in_languages
 from termbase.wordlists.parsing import parse_page

@@ -16,8 +16,8 @@ from termbase.acts import entries
 from termbase.codes.deeds import Deed
 from termbase.codes.wording import CODES
 from termbase.errors import Damaged
+from termbase.fields.notes import CodedText
 from termbase.messages import message, message_of_number
-from termbase.notes import CodedText
 from termbase.record.entries import Entry, Origin, Term
 from termbase.store.engine import Store
 

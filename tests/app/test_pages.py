@@ -14,7 +14,7 @@ from werkzeug.test import TestResponse
 
 from termbase.acts import pages as page_acts
 from termbase.acts.sources import save_source
-from termbase.notes import own_words
+from termbase.fields.notes import own_words
 from termbase.record.entries import Entry
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Source, SourceKind

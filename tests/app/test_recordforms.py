@@ -17,7 +17,7 @@ from app.web.recordforms import RecordForm
 from app.web.rules import editing as rules
 from app.web.sources import slips, sources
 from termbase.errors import BadInput, Problems
-from termbase.fields import (
+from termbase.fields.declarations import (
     Block,
     Data,
     DeclaredField,

@@ -9,7 +9,7 @@ from termbase.acts import entries as entry_acts
 from termbase.acts.pages import add_page, set_aside
 from termbase.acts.sources import save_source
 from termbase.codes.lines import Aside
-from termbase.notes import CodedText
+from termbase.fields.notes import CodedText
 from termbase.record.entries import Entry, Origin, Signature, Term
 from termbase.record.lines import Trouble
 from termbase.record.pages import Line, LineState

@@ -5,7 +5,7 @@ from operator import attrgetter
 from statistics import median
 from time import process_time
 
-from termbase.fields import fields_of
+from termbase.fields.declarations import fields_of
 from termbase.record.entries import (
     Analogue,
     Definition,

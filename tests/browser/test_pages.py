@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 
 from termbase.acts import pages as page_acts
 from termbase.acts.sources import save_source
-from termbase.notes import own_words
+from termbase.fields.notes import own_words
 from termbase.record.pages import Line, LineState
 from termbase.record.people import Image
 from termbase.record.sources import Source, SourceKind

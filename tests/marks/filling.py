@@ -16,8 +16,8 @@ from typing import Annotated, Literal, Union, get_args, get_origin
 
 import PIL.Image
 
+from termbase.fields.notes import CodedText, own_words
 from termbase.judging.verdict import VERDICT_WORDS
-from termbase.notes import CodedText, own_words
 from termbase.record.entries import Entry, Origin, RelationKind, Status, Term, Topic
 from termbase.record.field_paths import FieldPath, field_hints, parts_of
 from termbase.record.pages import Line, LineState, Page

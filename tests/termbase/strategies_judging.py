@@ -4,7 +4,7 @@ from typing import Any, get_args
 
 from hypothesis import strategies as st
 
-from termbase.fields import Flag, Member, Members, fields_of
+from termbase.fields.declarations import Flag, Member, Members, fields_of
 from termbase.rules.clauses import (
     HEIGHTS,
     ZONES,

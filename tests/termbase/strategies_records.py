@@ -6,7 +6,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from termbase.fields import (
+from termbase.fields.declarations import (
     Block,
     Count,
     Date,
@@ -20,7 +20,7 @@ from termbase.fields import (
     Reason,
     fields_of,
 )
-from termbase.notes import CodedText
+from termbase.fields.notes import CodedText
 from termbase.record.entries import Entry
 from termbase.technique.profile import Profile
 from tests.termbase.strategies_judging import CLOSE_PROFILES, WIDE_PROFILES

@@ -5,8 +5,8 @@ from typing import Any, get_args
 
 from hypothesis import strategies as st
 
-from termbase import notes
-from termbase.fields import (
+from termbase.fields import notes
+from termbase.fields.declarations import (
     Date,
     DeclaredField,
     Items,

@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 import pytest
 
-from termbase.fields import Count, DeclaredField, Flag, Lines, Members, fields_of
+from termbase.fields.declarations import Count, DeclaredField, Flag, Lines, Members, fields_of
 from termbase.rules.clauses import FAMILY_OF, Clause, Likeness
 from termbase.rules.questions import QUESTIONS
 from termbase.rules.sentences import sentence

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from termbase.dates import edtf
 from termbase.errors import BadInput
-from termbase.fields import (
+from termbase.fields.declarations import (
     LONGEST,
     Block,
     Date,
@@ -30,8 +30,8 @@ from termbase.fields import (
     path_words,
     records_within,
 )
+from termbase.fields.notes import own_words
 from termbase.languages import tags
-from termbase.notes import own_words
 from termbase.record.cleaning import cleaned
 from termbase.record.entries import (
     Definition,

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from termbase.fields import Line, Lines, Reference, fields_of, records_within, rule_of
+from termbase.fields.declarations import Line, Lines, Reference, fields_of, records_within, rule_of
 from termbase.importing.merging import RULES, merged
 from termbase.importing.pointing import pointed
 from termbase.record.entries import Definition, Entry, Origin, Status, Term

@@ -6,7 +6,7 @@ from sqlalchemy import update
 from termbase.acts import history
 from termbase.acts import pages as page_acts
 from termbase.errors import Damaged
-from termbase.notes import own_words
+from termbase.fields.notes import own_words
 from termbase.overviews import desk
 from termbase.record.pages import Line, LineState, Page
 from termbase.store import line_lists as desk_lines

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 from msgspec import Struct, structs
 
-from termbase.fields import (
+from termbase.fields.declarations import (
     Count,
     DeclaredField,
     Flag,
@@ -21,8 +21,8 @@ from termbase.fields import (
     fields_of,
     records_within,
 )
+from termbase.fields.notes import own_words
 from termbase.messages import Message
-from termbase.notes import own_words
 from termbase.record.differences import Difference, differences
 from termbase.record.entries import (
     Definition,

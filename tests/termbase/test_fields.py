@@ -6,15 +6,7 @@ from typing import Annotated, Literal
 import msgspec
 import pytest
 
-from termbase.fields import (
-    Field,
-    Line,
-    Member,
-    field_of,
-    fields_of,
-    path_words,
-    records_within,
-)
+from termbase.fields.declarations import Field, Line, Member, field_of, fields_of, path_words, records_within
 from termbase.record.entries import Definition, Entry, Gender, Term
 from termbase.rules.clauses import AnyClause, LegRule
 from termbase.store.rows import KINDS

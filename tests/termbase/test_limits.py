@@ -16,7 +16,7 @@ from termbase.acts import entries
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
 from termbase.errors import BadInput
-from termbase.fields import LONGEST
+from termbase.fields.declarations import LONGEST
 from termbase.importing.taking import import_file
 from termbase.overviews.articles import Library
 from termbase.record.entries import Definition, Entry, InflectedForm, Origin, Ruling, Term

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from termbase.acts import entries as acts
 from termbase.acts import merging
-from termbase.fields import Block, Line, Nested, changed_by, fields_of, records_within, rule_of
+from termbase.fields.declarations import Block, Line, Nested, changed_by, fields_of, records_within, rule_of
 from termbase.record.entries import Entry, Origin, Signature, Status, Term
 from termbase.record.merging import RULES, Merging, merge_entries, separate_entries
 from termbase.store.engine import Store

@@ -14,10 +14,10 @@ from typing import TypeVar
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.recordforms import RecordForm
-from termbase.closedlists import member, none_of_these
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, NotFound, Problems
-from termbase.fields import Path
+from termbase.fields.closed_lists import member, none_of_these
+from termbase.fields.declarations import Path
 from termbase.languages.alphabets import double_letters, parted
 from termbase.languages.folding import PARTING
 from termbase.languages.tags import is_well_formed

@@ -13,9 +13,9 @@ from app.web.importing.uploads import AboutTbx, TbxPreview, Upload, Uploads, upl
 from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start, to_job
 from exports.tbx.reader import read_tbx
-from termbase.closedlists import chosen
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict
+from termbase.fields.closed_lists import chosen
 from termbase.importing.planning import plan
 from termbase.importing.records import Choice, State
 from termbase.importing.taking import import_file

@@ -13,7 +13,7 @@ from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.codes.wording import statement_text
 from termbase.errors import BadInput
-from termbase.fields import Path
+from termbase.fields.declarations import Path
 from termbase.record.entries import Gender, Number, PartOfSpeech
 from termbase.record.lines import Equivalent, ParsedLine, Phrase, Printed, PrintedWhy, Sense
 from termbase.record.lines import ParsedForm as Inflected

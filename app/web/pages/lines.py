@@ -22,7 +22,7 @@ from termbase.acts import history, reopening
 from termbase.acts import pages as page_acts
 from termbase.codes.deeds import Deed, LineDeed, undone
 from termbase.errors import BadInput, NotFound, WordholdError
-from termbase.notes import CodedText
+from termbase.fields.notes import CodedText
 from termbase.record.entries import Entry
 from termbase.record.pages import Line, Page
 from termbase.record.sources import Source

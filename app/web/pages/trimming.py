@@ -16,8 +16,8 @@ from termbase.acts.drafting import list_languages, pattern_of
 from termbase.acts.trimming import TrimReport, set_aside_breaches
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, WordholdError
+from termbase.fields.notes import CodedText
 from termbase.messages import message, message_of_number
-from termbase.notes import CodedText
 from termbase.record.pages import Page, page_order
 from termbase.record.sources import Source
 from termbase.rules.clauses import RuleCode

@@ -11,7 +11,7 @@ from app.web.recordforms import RecordForm
 from termbase.acts.termbase import remove_person, save_person, save_termbase
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, Problems
-from termbase.notes import CodedText
+from termbase.fields.notes import CodedText
 from termbase.record.people import Person, Role, Termbase
 
 __all__ = ["ABOUT", "PERSON"]

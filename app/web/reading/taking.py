@@ -16,7 +16,7 @@ from termbase.acts.sources import save_slip
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput
 from termbase.evidence.witnesses import may_lack_name
-from termbase.notes import CodedText
+from termbase.fields.notes import CodedText
 from termbase.overviews.texts import Mark, ReadSentence
 from termbase.record.entries import Entry
 from termbase.record.sources import Certainty, Presence, Slip, Source

@@ -12,8 +12,8 @@ from app.web.sources.section import blueprint
 from termbase.acts.sources import remove_slip, save_slip
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, Problems
+from termbase.fields.notes import CodedText
 from termbase.messages import message
-from termbase.notes import CodedText
 from termbase.record.sources import Certainty, Presence, Slip, SlipKind, Source
 
 __all__ = ["FORM"]

@@ -10,7 +10,7 @@ from app.web.sources.section import blueprint
 from termbase.acts.sources import sort_slip
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, WordholdError
-from termbase.notes import CodedText
+from termbase.fields.notes import CodedText
 from termbase.record.sources import Slip, Source
 from termbase.store.slip_lists import count_unsorted, next_unsorted, slip_rows
 

@@ -15,7 +15,7 @@ from babel.plural import to_gettext
 from app.web.translations import catalogue_path
 from app.web.translations.words import record_words
 from termbase.codes.wording import TABLES
-from termbase.notes import sentences_of
+from termbase.fields.notes import sentences_of
 
 __all__ = ["catalogue", "messages", "untranslated", "write"]
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from termbase.fields import fields_of, records_within
+from termbase.fields.declarations import fields_of, records_within
 from termbase.languages.files import language, shipped_tags
 from termbase.record.entries import Entry
 from termbase.record.merging import question_subject

@@ -21,8 +21,8 @@ from termbase.acts.sources import save_slip
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
 from termbase.errors import BadInput
+from termbase.fields.notes import CodedText, own_words
 from termbase.importing.taking import import_file
-from termbase.notes import CodedText, own_words
 from termbase.overviews.articles import Library
 from termbase.record.entries import Entry, Origin, Relation, RelationKind, Signature, Term
 from termbase.record.people import Termbase

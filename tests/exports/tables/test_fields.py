@@ -19,7 +19,7 @@ from exports.tables.writing import write_table
 from termbase.acts import entries
 from termbase.acts.sources import save_slip, save_source
 from termbase.errors import BadInput
-from termbase.fields import (
+from termbase.fields.declarations import (
     Count,
     Date,
     DeclaredField,

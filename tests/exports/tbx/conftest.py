@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from termbase.notes import own_words
+from termbase.fields.notes import own_words
 from termbase.overviews.articles import Library
 from termbase.record.entries import (
     Analogue,

@@ -8,7 +8,7 @@ from lxml import etree
 
 from exports.tbx.categories import CATEGORIES, NAMESPACES, OTHER, Module
 from exports.tbx.tags import FIELDS, Fate
-from termbase.fields import field_of
+from termbase.fields.declarations import field_of
 from termbase.record.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
 from termbase.record.foreign_notes import ForeignNote
 from termbase.record.pages import Line, Page

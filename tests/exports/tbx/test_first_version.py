@@ -22,10 +22,10 @@ from termbase.codes.lines import Aside
 from termbase.codes.readings import Covered, Reopened
 from termbase.codes.wording import statement_text
 from termbase.errors import BadInput
+from termbase.fields.notes import CodedText, own_words
 from termbase.importing.planning import plan
 from termbase.importing.records import State
 from termbase.importing.taking import import_file
-from termbase.notes import CodedText, own_words
 from termbase.overviews.articles import Library
 from termbase.record.entries import Entry
 from termbase.record.pages import Line

@@ -34,7 +34,7 @@ def with_fields(loader, name):
             last = max(n.end_lineno for n in found.body if isinstance(n, ast.AnnAssign))
             lines.insert(last, '    hill_word: Annotated[str, Planted("word of the hill")] = ""')
     first = next(n for n in body if isinstance(n, (ast.Import, ast.ImportFrom)))
-    lines.insert(first.lineno - 1, "from termbase.fields import Line as Planted")
+    lines.insert(first.lineno - 1, "from termbase.fields.declarations import Line as Planted")
     return compile("\\n".join(lines), loader.path, "exec")
 
 

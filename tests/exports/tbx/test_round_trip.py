@@ -24,12 +24,12 @@ from exports.tbx.validating import check_file
 from exports.tbx.writer import write_tbx
 from termbase.demo.filling import fill
 from termbase.demo.loading import load
-from termbase.fields import fields_of
+from termbase.fields.declarations import fields_of
+from termbase.fields.notes import CodedText as Why
+from termbase.fields.notes import own_words
 from termbase.importing.planning import plan
 from termbase.importing.records import Choice, State
 from termbase.importing.taking import import_file
-from termbase.notes import CodedText as Why
-from termbase.notes import own_words
 from termbase.overviews.articles import Library
 from termbase.record.entries import (
     Analogue,

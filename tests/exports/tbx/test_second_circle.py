@@ -9,9 +9,9 @@ import pytest
 from exports.tbx.reader import read_tbx
 from exports.tbx.validating import check_file
 from exports.tbx.writer import write_tbx
+from termbase.fields.notes import own_words
 from termbase.importing.planning import plan
 from termbase.importing.taking import import_file
-from termbase.notes import own_words
 from termbase.overviews.articles import Library
 from termbase.record.entries import Entry, Origin, PartOfSpeech, Term
 from termbase.record.people import Termbase

@@ -11,8 +11,8 @@ from termbase.acts.trials import save as save_trial
 from termbase.codes.readings import Reopened
 from termbase.codes.wording import statement_text
 from termbase.errors import BadInput, Conflict, InUse, NotFound
-from termbase.notes import CodedText as Kept
-from termbase.notes import own_words
+from termbase.fields.notes import CodedText as Kept
+from termbase.fields.notes import own_words
 from termbase.record.entries import Definition, Entry, Origin, Relation, RelationKind, Status, Term, Topic
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Slip, Source, SourceKind

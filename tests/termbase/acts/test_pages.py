@@ -12,7 +12,7 @@ from termbase.acts.accepting import accept_all_clear
 from termbase.acts.reopening import reopen
 from termbase.acts.sources import save_source
 from termbase.errors import BadInput, Conflict, InUse
-from termbase.notes import own_words
+from termbase.fields.notes import own_words
 from termbase.record.entries import Entry, Gender, Number, Origin, PartOfSpeech, RelationKind, Status, Term
 from termbase.record.lines import Equivalent, ParsedForm, ParsedLine, Printed, PrintedWhy, Sense
 from termbase.record.pages import Line, LineState, Page

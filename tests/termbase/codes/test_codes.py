@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from termbase.codes.deeds import Deed, LineDeed, undone
 from termbase.codes.lines import LinePart, VerdictName
 from termbase.codes.wording import CODES, TABLES, statement_text
+from termbase.fields.notes import Code, CodedText, Value, own_words
 from termbase.messages import Message, translate
-from termbase.notes import Code, CodedText, Value, own_words
 
 FROZEN: dict[str, list[str]] = json.loads(Path(__file__).with_name("frozen.json").read_text("utf-8"))
 """Every code ever stored, with the names of its values: rows are added, never changed or removed."""

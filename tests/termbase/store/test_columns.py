@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from sqlalchemy import MetaData, Table, create_engine, insert, select
 
 from termbase.errors import Damaged
-from termbase.fields import (
+from termbase.fields.declarations import (
     VERSION,
     Block,
     Count,

@@ -17,8 +17,8 @@ from exports.backup.tables import TablesZip
 from termbase.codes.lines import Aside, Expected, LinePart, Problem, Through, VerdictName
 from termbase.codes.readings import Covered, Reopened
 from termbase.codes.wording import CODES, statement_text
+from termbase.fields.notes import Code, CodedText, own_words
 from termbase.messages import message
-from termbase.notes import Code, CodedText, own_words
 from termbase.record.entries import Entry, Signature
 from termbase.record.lines import ParsedLine
 from termbase.record.pages import Line

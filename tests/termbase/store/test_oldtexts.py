@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from termbase.codes.deeds import Deed, LineDeed, ReadingName
 from termbase.codes.wording import CODES, statement_text
-from termbase.notes import CodedText, own_words
+from termbase.fields.notes import CodedText, own_words
 from termbase.store.oldtexts.acts import act_kept
 
 LANDED = Path(__file__).with_name("landed")

@@ -235,7 +235,7 @@ class Statement(Field):
 
 @dataclass(frozen=True)
 class Reason(Field):
-    """A reason: one of our codes with values, or a person's own words (`termbase.notes.CodedText`)."""
+    """A reason: one of our codes with values, or a person's own words (`termbase.fields.notes.CodedText`)."""
 
 
 @dataclass(frozen=True)
