@@ -13,7 +13,7 @@ from rdflib import Literal as RdfLiteral
 from rdflib.namespace import DCTERMS, PROV, SKOS
 from sqlalchemy import func, select
 
-from exports.fieldlabels import label_of
+from exports.field_labels import label_of
 from exports.files import atomic_write
 from exports.losses import LeftOut, Loss, loss_sentences
 from exports.skos.concepts import concept_triples

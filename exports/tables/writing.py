@@ -17,7 +17,7 @@ from openpyxl.cell import Cell as FileCell
 from openpyxl.cell import WriteOnlyCell
 from openpyxl.styles import Alignment, Font
 
-from exports.fieldlabels import label_of
+from exports.field_labels import label_of
 from exports.files import atomic_write
 from exports.losses import LeftOut, Loss, loss_sentences
 from exports.tables.cells import Cell

@@ -6,7 +6,7 @@ from typing import get_type_hints
 import pytest
 
 from app.catalogues import LANGUAGES, voice_of
-from exports.fieldlabels import label_of
+from exports.field_labels import label_of
 from exports.losses import BOOKKEEPING, CARRIED, LeftOut, loss_sentences, reason_for, reason_table
 from exports.outputs import OUTPUTS, Output, object_named, reasons_named
 from termbase.messages import Message
