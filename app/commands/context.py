@@ -4,11 +4,11 @@ import errno
 import getpass
 import os
 import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import fields, is_dataclass
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, NoReturn, ParamSpec, Protocol, TypeVar
+from typing import TYPE_CHECKING, Annotated, NoReturn, ParamSpec, Protocol, TypedDict, TypeVar
 
 import click
 import msgspec
@@ -18,20 +18,38 @@ from termbase.codes.wording import statement_text_in_english
 from termbase.errors import BadInput, WordholdError
 from termbase.fields.notes import CodedText
 from termbase.loading import lazy_module
-from termbase.messages import plain_str
+from termbase.messages import message, plain_str
+from termbase.overviews.articles import Article, Library
+from termbase.proofing.checks import Finding
 from termbase.record.lines import Printed
+from termbase.search.calling import entry_called
 from termbase.store.engine import Store
+from termbase.store.reading import Reader
 from termbase.wordlists.part_paths import path_said
+
+__all__ = [
+    "Command",
+    "JsonOption",
+    "ProofDocument",
+    "article_of",
+    "as_json_option",
+    "db_option",
+    "default_place",
+    "opened",
+    "person_option",
+    "print_json",
+    "progress",
+    "proof_document",
+    "today",
+    "two_entries",
+]
+
 
 if TYPE_CHECKING:
     import tqdm
 else:
     tqdm = lazy_module("tqdm")
 
-__all__ = [
-    "Command", "JsonOption", "as_json_option", "db_option", "default_place", "opened", "person_option",
-    "print_json", "progress", "today",
-]  # fmt: skip
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -196,3 +214,72 @@ def _user() -> str:
         return getpass.getuser()
     except (OSError, KeyError, ImportError):  # the user id has no name, as in some containers
         return "researcher"
+
+
+# Look up the entries that a person names on the command line, by id or by any form of a name.
+
+
+class FindingDocument(TypedDict):
+    """A finding as the documents have it; `mend` is what `Finding` calls `fix`."""
+
+    check: Annotated[str, "code of the check"]
+    kind: Annotated[str, "what kind of record to open to fix it"]
+    record_id: Annotated[str, "its id"]
+    name: Annotated[str, "what the record is called, for people"]
+    what: Annotated[str, "what is wrong or missing"]
+    mend: Annotated[str, "what to do"]
+    other_id: Annotated[str, "a record of the same kind to compare it with; empty if there is none"]
+
+
+class ProofDocument(TypedDict):
+    """What `proof --json` and `publish proof --json` print."""
+
+    findings: Annotated[tuple[FindingDocument, ...], "the findings, in the order of the checks"]
+
+
+def proof_document(findings: Iterable[Finding]) -> ProofDocument:
+    """Return the document of these findings."""
+    return ProofDocument(
+        findings=tuple(
+            FindingDocument(
+                check=each.check, kind=each.kind, record_id=each.record_id, name=each.name,
+                what=each.what, mend=each.fix, other_id=each.other_id,
+            )
+            for each in findings
+        )
+    )  # fmt: skip
+
+
+def article_of(library: Library, given: str) -> Article:
+    """Return the article of an entry given by id or any form of a name.
+
+    If the entry was merged into another, this says so on standard error and returns that one.
+
+    Raises:
+        NotFound: the entry does not exist.
+        BadInput: no entry, or more than one, has this name.
+    """
+    entry_id = entry_called(library.reader, given, "entry")
+    article = library.article(entry_id)
+    if article.entry.id != entry_id:
+        click.echo(f"wordhold: {entry_id} has been merged into {article.entry.id}.", err=True)
+    return article
+
+
+def two_entries(reader: Reader, this: str, other: str) -> tuple[str, str]:
+    """Return the current ids of two entries, each given by id or any form of a name.
+
+    Raises:
+        BadInput: they are already merged, or no entry, or more than one, has such a name.
+    """
+    this, other = entry_called(reader, this, "THIS"), entry_called(reader, other, "OTHER")
+    this_now, other_now = reader.current_id(this), reader.current_id(other)
+    if this_now == other_now and this != other:
+        raise BadInput(
+            message(
+                "%(this)s and %(other)s are one entry already: %(now)s.", this=this, other=other, now=this_now
+            ),
+            where="merge",
+            fix=message("Choose another entry."),
+        )
+    return this_now, other_now

@@ -34,19 +34,19 @@ class _Exports(_LateGroup):
 
 class _Publications(_LateGroup):
     modules: ClassVar[Mapping[str, str]] = {
-        "proof": "publishing", **{each.name: "outputs" for each in of_group("publish")},
+        "proof": "outputs", **{each.name: "outputs" for each in of_group("publish")},
     }  # fmt: skip
 
 
 class _Imports(_LateGroup):
     modules: ClassVar[Mapping[str, str]] = {
-        "tbx": "importing", "csv": "tables", "xlsx": "tables", "citations": "citations",
+        "tbx": "importing", "csv": "tables", "xlsx": "tables", "citations": "sources",
     }  # fmt: skip
 
 
 class _Sources(_LateGroup):
     modules: ClassVar[Mapping[str, str]] = {
-        "add": "sources", "list": "sources", "patterns": "sources", "remove": "sources", "cite": "citations",
+        "add": "sources", "list": "sources", "patterns": "sources", "remove": "sources", "cite": "sources",
     }  # fmt: skip
 
 

@@ -1,19 +1,184 @@
 """The commands under export and publish, built from the table of outputs."""
 
+from collections.abc import Callable, Iterable, Mapping
+from itertools import groupby
 from pathlib import Path
+from typing import TYPE_CHECKING, Final, ParamSpec, TypeVar
 
 import click
 
-from app.commands.asking import Given, option_values, output_option, output_options
-from app.commands.context import Command, as_json_option, db_option, opened, print_json, progress, today
+from app.catalogues import LANGUAGES
+from app.commands.context import (
+    Command,
+    ProofDocument,
+    as_json_option,
+    db_option,
+    opened,
+    print_json,
+    progress,
+    proof_document,
+    today,
+)
 from app.commands.groups import export, publish
-from app.commands.publishing import proofed
 from app.reports import document, printed
-from app.selection import Order
-from exports.outputs import Output, of_group
+from app.selection import Order, selection_of
+from exports.files import format_by_extension
+from exports.glossary.print.choices import Selection
+from exports.options import (
+    Choice,
+    Flag,
+    Folders,
+    Line,
+    Lines,
+    OneOf,
+    Option,
+    OptionValues,
+    SomeOf,
+    Value,
+    texts_of,
+)
+from exports.outputs import FONTS, SELECTION, Output, of_group
+from termbase.loading import lazy_module
 from termbase.overviews.articles import Library
 
-__all__: list[str] = []
+__all__ = ["Given", "option_values", "output_option", "output_options", "proofed"]
+
+
+# Options from the table of outputs as options of the command line, and the values given for them.
+
+P = ParamSpec("P")
+R = TypeVar("R")
+Given = bool | str | tuple[str, ...] | tuple[Path, ...] | None
+"""The value that click passes for an option."""
+_SUPPLIED: Final[Mapping[str, Iterable[str]]] = {"languages": LANGUAGES}
+"""Lists that are not in the table of outputs itself."""
+
+
+def output_options(options: Iterable[Option]) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """Return a decorator that adds the options that the command line has, in this order."""
+
+    def decorated(command: Callable[P, R]) -> Callable[P, R]:
+        for option in reversed([each for each in options if each.word]):
+            command = _decorator(option)(command)
+        return command
+
+    return decorated
+
+
+def output_option(text: str, *, folder: bool = False) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """Return a decorator that adds `-o PATH`: a file, or a folder."""
+    kind = click.Path(dir_okay=folder, file_okay=not folder, path_type=Path)
+    return click.option("-o", "--output", "path", required=True, type=kind, help=text)
+
+
+def option_values(
+    options: Iterable[Option], given: Mapping[str, Given], path: Path | None = None
+) -> OptionValues:
+    """Return the values given: every option that was given, and the format that the file extension
+    determines.
+
+    Raises:
+        BadInput: no format has this extension.
+    """
+    asked: dict[str, Value] = {}
+    for option in options:
+        value = given.get(option.name)
+        if isinstance(option, Flag):
+            if value:
+                asked[option.name] = not option.default
+        elif isinstance(value, tuple):
+            if value:
+                asked[option.name] = tuple(map(str, value))
+        elif isinstance(value, str):
+            asked[option.name] = value
+        elif isinstance(option, OneOf) and option.endings and path is not None:
+            asked[option.name] = format_by_extension(str(path), option.endings)
+    return asked
+
+
+def _decorator(option: Option) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    named, told = (option.word, option.name), option.help or None
+    metavar = option.metavar or None
+    match option:
+        case Flag():
+            return click.option(*named, is_flag=True, help=told)
+        case OneOf(endings={}, default="") if not option.endings:
+            return click.option(*named, type=_choices(option), help=told)
+        case OneOf() if option.endings:
+            shown = "detect from the file extension"
+            return click.option(*named, type=_choices(option), default=None, show_default=shown, help=told)
+        case OneOf():
+            return click.option(
+                *named, type=_choices(option), default=option.default, show_default=True, help=told
+            )
+        case SomeOf(supplied=""):
+            return click.option(*named, multiple=True, type=_choices(option), help=told)
+        case SomeOf() | Lines():
+            return click.option(*named, multiple=True, metavar=metavar, help=told)
+        case Folders():
+            kind = click.Path(exists=True, file_okay=False, path_type=Path)
+            return click.option(*named, multiple=True, type=kind, metavar=metavar, help=told)
+        case Line():
+            default = option.default or None
+            return click.option(
+                *named, default=default, show_default=bool(default), metavar=metavar, help=told
+            )
+
+
+def _choices(option: OneOf | SomeOf) -> click.Choice[str]:
+    supplied = (Choice(value) for value in _SUPPLIED.get(option.supplied, ()))
+    return click.Choice([each.value for each in (*option.choices, *supplied)])
+
+
+# Proof before something is published: publish proof, and a line of it before each publication.
+
+if TYPE_CHECKING:  # exports that publish nothing do without it
+    from exports.glossary.book import proofing
+else:
+    proofing = lazy_module("exports.glossary.book.proofing")
+
+
+_OPTIONS = (*SELECTION, FONTS)
+
+
+@publish.command(cls=Command)
+@output_options(_OPTIONS)
+@as_json_option(ProofDocument)
+@db_option
+def proof(as_json: bool, db: str, **given: Given) -> None:
+    """List what is missing or contradictory in a selection before publishing; write nothing.
+
+    Example: wordhold publish proof --ready-only
+    """
+    asked = option_values(_OPTIONS, given)
+    folders = tuple(map(Path, texts_of(asked, FONTS.name)))
+    with opened(db) as store, store.read() as reader, progress("entries") as seen:
+        selection = selection_of(reader, asked)
+        findings = proofing.proof_before_print(Library(reader), selection, seen, folders)
+    if as_json:
+        print_json("publish proof", **proof_document(findings))
+        return
+    for check, these in groupby(findings, key=lambda f: f.check):
+        group = list(these)
+        click.echo(f"{len(group)} {proofing.TITLES[check]}")
+        for each in group:
+            click.echo(f"  {each.record_id}  {each.name}: {each.what} {each.fix}")
+    if not findings:
+        click.echo("Nothing is missing.")
+
+
+def proofed(library: Library, order: Order) -> None:
+    """One line on standard error about what of the choice is wrong or missing."""
+    selection = order.arguments["selection"]
+    assert isinstance(selection, Selection)
+    folders = tuple(map(Path, texts_of(order.asked, FONTS.name)))
+    with progress("Proof") as seen:
+        number = len(proofing.proof_before_print(library, selection, seen, folders))
+    if number:
+        findings = f"{number} finding{'' if number == 1 else 's'}"
+        click.echo(f"Proof: {findings} in the selection; wordhold publish proof lists them.", err=True)
+    else:
+        click.echo("Proof: nothing is wrong or missing in the selection.", err=True)
 
 
 def _command(output: Output) -> click.Command:
