@@ -19,7 +19,7 @@ from app.commands.context import (
 from app.deeds import in_every_language
 from app.serving import is_loopback, own_names
 from app.serving import serve as serve_app
-from app.web.settings import LOCAL_HOSTS, Settings
+from app.web.workspace import LOCAL_HOSTS, Settings
 from exports.backup import reading, writing
 from exports.backup.manifest import BackupReport
 from exports.glossary.pdf.publishing import publish_pdf

@@ -13,13 +13,11 @@ from app.web import (
     context,
     entries,
     errors,
-    findings,
     guard,
     history,
     importing,
     language,
     pages,
-    person,
     progress,
     proof,
     publish,
@@ -33,7 +31,7 @@ from app.web import (
     trials,
     workspace,
 )
-from app.web.settings import Settings
+from app.web.workspace import Settings
 
 __all__ = ["Settings", "create_app"]
 
@@ -62,12 +60,12 @@ def create_app(settings: Settings) -> Flask:
     errors.init_app(app)
     summaries.init_app(app)
     progress.init_app(app)
-    findings.init_app(app)
+    proof.init_app(app)
     app.register_blueprint(importing.blueprint)
     for section in (
         access,
         start,
-        person,
+        context,
         history,
         entries,
         technique,

@@ -15,8 +15,7 @@ from werkzeug.wrappers import Response
 from app.accesskey import is_key, is_token, new_token
 from app.web import context
 from app.web.language import gettext as _
-from app.web.settings import Settings
-from app.web.workspace import now, workspace
+from app.web.workspace import Settings, now, workspace
 from termbase.store.workrows import stamp
 
 __all__ = ["KEY_COOKIE", "blueprint", "init_app"]

@@ -10,11 +10,16 @@ from contextlib import ExitStack, contextmanager
 from typing import TypeVar
 from urllib.parse import quote, unquote, urlsplit
 
-from flask import Flask, current_app, g, redirect, request
+from flask import Blueprint, Flask, current_app, g, redirect, request
 from werkzeug.wrappers import Response
 
 from app.web.addresses import whole_number
-from app.web.settings import Settings
+from app.web.language import choose_language
+from app.web.language import gettext as _
+from app.web.workspace import Settings
+from termbase.acts import history
+from termbase.codes.deeds import undone
+from termbase.errors import NotFound
 from termbase.fields.notes import CodedText
 from termbase.record.people import Person, Termbase
 from termbase.store.actrows import ActRecord
@@ -28,6 +33,7 @@ __all__ = [
     "DRAFT_FIELD",
     "PERSON_COOKIE",
     "act",
+    "blueprint",
     "cached",
     "current_person",
     "done",
@@ -39,7 +45,8 @@ __all__ = [
     "settings",
     "store",
     "termbase",
-]  # fmt: skip
+]
+
 
 T = TypeVar("T")
 PERSON_COOKIE = "wordhold_person"
@@ -209,3 +216,35 @@ def _let_go() -> None:
         g.pop(name, None)
     if stack is not None:
         stack.close()
+
+
+# The current person, the interface language, and undoing what was just done.
+
+blueprint = Blueprint("person", __name__)
+
+
+@blueprint.post("/who")
+def choose() -> Response:
+    """Remember the current person in this browser."""
+    response = redirect(local_path(request.form.get("back", "/")), 303)
+    choose_person(response, request.form.get("name", ""))
+    return response
+
+
+@blueprint.post("/language")
+def speak() -> Response:
+    """Remember the interface language in this browser."""
+    response = redirect(local_path(request.form.get("back", "/")), 303)
+    choose_language(response, request.form.get("language", ""))
+    return response
+
+
+@blueprint.post("/undo/<int:act_id>")
+def undo(act_id: int) -> Response:
+    """Undo an act; the page returned to offers to redo it."""
+    changes = reader().changes_of(act_id)
+    if not changes:
+        raise NotFound(_("There is no such change to undo."), where=str(act_id), fix=_("Check the history."))
+    with act(undone(changes[0].act.what, act_id), undoes=act_id) as this:
+        history.undo(this, act_id)
+    return done(this, local_path(request.form.get("back", "/")))

@@ -20,7 +20,7 @@ from flask import Flask, request
 from werkzeug.wrappers import Response
 
 from app.web.language import gettext as _
-from app.web.settings import Settings
+from app.web.workspace import Settings
 from termbase.errors import WordholdError
 
 __all__ = ["CONTENT_POLICY", "HEADERS", "Refused", "init_app", "is_allowed_host", "is_own_origin"]

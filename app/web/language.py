@@ -17,22 +17,31 @@ from markupsafe import escape
 from werkzeug.wrappers import Response
 
 from app.catalogues import LANGUAGES, voice_of
-from app.web.settings import Settings
+from app.web.workspace import Settings
+from termbase.dates.wording import DateWords
+from termbase.judging.wording import Wording
 from termbase.messages import Message
 from termbase.messages import translate as spoken
+from termbase.rules.clauses import AnyClause
+from termbase.technique.profile import Profile
 
 __all__ = [
     "LANGUAGES",
     "LANGUAGE_COOKIE",
     "choose_language",
+    "clause_words",
+    "date_words",
     "gettext",
     "init_app",
     "interface_language",
     "listed",
     "ngettext",
+    "profile_words",
     "speaking",
     "translated",
-]  # fmt: skip
+    "verdict_wording",
+]
+
 
 LANGUAGE_COOKIE: Final = "wordhold_language"
 YEAR_SECONDS = 365 * 24 * 3600
@@ -172,3 +181,26 @@ def _asked_for() -> str:
 def _own_language() -> str:
     settings: Settings = current_app.extensions["wordhold"]
     return settings.interface_language
+
+
+# Verdicts, dates, techniques and clauses in the reader's language.
+
+
+def date_words() -> DateWords:
+    """Return the words for dates in the reader's language."""
+    return voice_of(interface_language()).date_words
+
+
+def verdict_wording() -> Wording:
+    """Return the words for verdicts and their reasons in the reader's language."""
+    return voice_of(interface_language()).verdict_wording
+
+
+def profile_words(profile: Profile) -> str:
+    """Return what a profile states, in one line."""
+    return voice_of(interface_language()).profile(profile)
+
+
+def clause_words(clause: AnyClause) -> str:
+    """Return what a clause says."""
+    return voice_of(interface_language()).clause(clause)

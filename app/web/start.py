@@ -6,7 +6,7 @@ from functools import partial
 from flask import Blueprint, render_template, url_for
 from werkzeug.wrappers import Response
 
-from app.web import context, findings, progress
+from app.web import context, progress, proof
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.recordforms import RecordForm
@@ -34,7 +34,7 @@ def index() -> str:
     reader = context.reader()
     if context.cached("empty", is_empty):
         return _ways(_own_form(context.termbase()))
-    checked, fresh = findings.known()
+    checked, fresh = proof.known()
     return render_template(
         "begin/overview.html",
         now=context.cached("overview", overview),

@@ -10,11 +10,11 @@ from flask import Blueprint, render_template, request, url_for
 from markupsafe import Markup
 from werkzeug.wrappers import Response
 
-from app.web import bodymap, context
+from app.web import context, drawing
 from app.web.entries.vocabulary import attribute_words
 from app.web.forms import Form
 from app.web.language import gettext as _
-from app.web.wording import profile_words, verdict_wording
+from app.web.language import profile_words, verdict_wording
 from exports.figures.technique import Words, draw_technique
 from termbase.acts.techniques import borrow_profile, save_technique
 from termbase.codes.deeds import Deed
@@ -198,8 +198,8 @@ def _seen(entry: Entry, profile: Profile) -> dict[str, object]:
         "profile": profile,
         "questions": check_mechanics(profile),
         "verdicts": [(code, verdict_on(tried, code)) for code in codes],
-        "hand_map": bodymap.hand_map(_values(profile, "right.places"), _values(profile, "left.places")),
-        "contact_map": bodymap.contact_map(
+        "hand_map": drawing.hand_map(_values(profile, "right.places"), _values(profile, "left.places")),
+        "contact_map": drawing.contact_map(
             _values(profile, "contact"), next(iter(_values(profile, "his_side")), "")
         ),
     }

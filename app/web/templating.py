@@ -10,10 +10,9 @@ from markupsafe import Markup
 from app.web import context, drawing
 from app.web.addresses import address_of
 from app.web.assets import static_state
-from app.web.language import LANGUAGES, interface_language, listed, translated
+from app.web.language import LANGUAGES, date_words, interface_language, listed, translated
 from app.web.language import gettext as _
 from app.web.uploads import kept_files
-from app.web.wording import date_words
 from termbase.codes.wording import statement_text
 from termbase.dates import edtf as dates
 from termbase.errors import BadInput

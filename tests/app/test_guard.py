@@ -5,7 +5,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from app.web.guard import is_allowed_host, is_own_origin
-from app.web.settings import LOCAL_HOSTS
+from app.web.workspace import LOCAL_HOSTS
 
 
 @pytest.mark.parametrize(

@@ -10,11 +10,18 @@ from babel.lists import format_list
 from babel.messages import Catalog, Message
 from flask.testing import FlaskClient
 
-from app.web.language import gettext, listed, speaking
+from app.web.language import (
+    clause_words,
+    date_words,
+    gettext,
+    listed,
+    profile_words,
+    speaking,
+    verdict_wording,
+)
 from app.web.progress import Finished, start
 from app.web.translations import LANGUAGES
 from app.web.translations.extracting import catalogue, messages, untranslated
-from app.web.wording import clause_words, date_words, profile_words, verdict_wording
 from termbase.dates import edtf as dates
 from termbase.languages import tags
 from termbase.rules.clauses import FallRule, GripRule

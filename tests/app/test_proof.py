@@ -7,7 +7,7 @@ import io
 import pytest
 from flask.testing import FlaskClient
 
-from app.web import findings
+from app.web import proof
 from app.web.progress import Job, State, jobs
 from termbase.acts import entries as entry_acts
 from termbase.acts.sources import save_slip, save_source
@@ -121,7 +121,7 @@ def test_a_fixed_finding_disappears_at_once(client: FlaskClient, store: Store) -
 def test_a_large_termbase_is_checked_by_a_job_with_a_progress_bar(
     client: FlaskClient, store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(findings, "LARGE", 5)
+    monkeypatch.setattr(proof, "LARGE", 5)
     assert "Run the checks" in client.get("/proof").text
     assert client.get("/proof/findings.csv").status_code == 400
     assert "Run Proof first" in client.get("/publish").text
@@ -145,7 +145,7 @@ def test_findings_are_filtered_and_grouped_once_per_state_of_the_record() -> Non
         for n in range(40)
         for check, kind in (("no-topic", "entry"), ("source-gaps", "source"))
     )
-    checked = findings.Checked(7, 40, 0, made)
+    checked = proof.Checked(7, 40, 0, made)
     first = checked.narrowed("no-topic", "entry", "  GAFAEL 1")
 
     assert checked.narrowed("no-topic", "entry", "gafael 1") is first

@@ -13,7 +13,7 @@ import pytest
 from flask import Flask, render_template_string
 from flask.testing import FlaskClient
 
-from app.web import language, wording
+from app.web import language
 from app.web.language import gettext, speaking, translated
 from app.web.translations.extracting import messages
 from termbase.acts import entries as entry_acts
@@ -53,7 +53,7 @@ class Brackets:
 def bracketed(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """Puts every sentence of the program in brackets."""
     voice = Voice("cy", Brackets())
-    for module in (language, wording):
+    for module in (language, language):
         monkeypatch.setattr(module, "voice_of", lambda tag: voice)
     with speaking("cy"):
         yield

@@ -17,7 +17,7 @@ from click.testing import CliRunner
 from flask.testing import FlaskClient
 
 from app.cli import main
-from app.web import Settings, access, create_app, findings, progress, workspace
+from app.web import Settings, access, create_app, progress, proof, workspace
 from app.web.progress import Finished, Job, State
 from exports.backup.writing import write_backup
 from termbase.acts import entries as entry_acts
@@ -159,7 +159,7 @@ def test_changes_in_the_meantime_are_reported_whichever_process_imports(opens: O
 def test_findings_of_a_large_termbase_are_read_by_every_process(
     opens: Opens, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(findings, "LARGE", 0)
+    monkeypatch.setattr(proof, "LARGE", 0)
     one, other = opens(), opens("cy")
     assert "Rhedeg y gwiriadau" in other.get("/proof").text
     with store_of(one).act("Gwen", "created an entry") as act:

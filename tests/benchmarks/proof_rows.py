@@ -14,7 +14,7 @@ from collections.abc import Callable
 
 from flask.testing import FlaskClient
 
-from app.web import Settings, create_app, findings
+from app.web import Settings, create_app, proof
 from termbase.proofing.checks import CHECKS, Finding
 from termbase.record.entries import Entry, Origin, Term
 from termbase.record.people import Termbase
@@ -44,7 +44,7 @@ def rows(number: int = FINDINGS, changes: int = CHANGES) -> list[Row]:
         publish_alone = _median(client, lambda _n: "/publish")
         with store.read() as reader:
             newest = reader.last_acts(1)[0].id
-        findings.keep(findings.Checked(newest, changes, 0, _findings(number, changes)), app)
+        proof.keep(proof.Checked(newest, changes, 0, _findings(number, changes)), app)
         words = [f"gafael {n}" for n in random.Random(SEED).sample(range(changes), REQUESTS + 1)]
         asked: list[tuple[str, Callable[[int], str], float, float]] = [
             ("Proof, first page", lambda _n: "/proof", plain, 4),

@@ -1,6 +1,6 @@
 """The Entries section: the list, each entry's article, editing in place, creating and deleting."""
 
-from app.web.blueprints import blueprint
+from app.web.blueprints import entries as blueprint
 from app.web.entries import (
     article,
     editing,

@@ -3,7 +3,7 @@
 from flask import render_template, request
 
 from app.web import context
-from app.web.blueprints import blueprint
+from app.web.blueprints import entries as blueprint
 from app.web.drawing import Witnessed
 from app.web.forms import Form
 from termbase.acts.merging import merged_into

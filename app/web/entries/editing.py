@@ -6,7 +6,7 @@ from flask import request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context, uploads
-from app.web.blueprints import blueprint
+from app.web.blueprints import entries as blueprint
 from app.web.entries import relations, ruling, slips
 from app.web.entries.article import article_page
 from app.web.entries.forms import Asked, Part, part_named, stamped

@@ -5,7 +5,7 @@ from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.blueprints import blueprint
+from app.web.blueprints import entries as blueprint
 from app.web.language import translated
 from termbase.lookup import completing
 from termbase.search import finding, texts

@@ -5,7 +5,7 @@ from typing import Final
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.blueprints import blueprint
+from app.web.blueprints import entries as blueprint
 from app.web.entries.article import article_page
 from app.web.errors import status_of
 from app.web.forms import Form

@@ -5,7 +5,7 @@ from functools import lru_cache
 from flask import Response, request
 
 from app.web import context
-from app.web.blueprints import blueprint
+from app.web.blueprints import entries as blueprint
 from termbase.media.photographs import LIST, PAGE, scaled
 from termbase.record.people import Image
 from termbase.store.engine import Store

@@ -9,7 +9,7 @@ from flask import redirect, render_template, request
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.blueprints import blueprint
+from app.web.blueprints import entries as blueprint
 from app.web.entries.rows import table_rows, verdicts_of
 from app.web.entries.state import ListState, state_of
 from app.web.language import gettext as _

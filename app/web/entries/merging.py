@@ -6,7 +6,7 @@ from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.blueprints import blueprint
+from app.web.blueprints import entries as blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from termbase.acts import merging

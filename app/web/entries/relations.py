@@ -4,7 +4,7 @@ from flask import redirect, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.blueprints import blueprint
+from app.web.blueprints import entries as blueprint
 from app.web.entries.article import article_page
 from app.web.forms import Form
 from termbase.acts import entries

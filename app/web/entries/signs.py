@@ -5,7 +5,7 @@ from functools import lru_cache
 
 from flask import Response, jsonify, request
 
-from app.web.blueprints import blueprint
+from app.web.blueprints import entries as blueprint
 from app.web.language import gettext as _
 from app.web.language import interface_language
 from termbase.errors import BadInput

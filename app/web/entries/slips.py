@@ -6,7 +6,7 @@ from flask import request
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.blueprints import blueprint
+from app.web.blueprints import entries as blueprint
 from app.web.entries.article import article_page
 from app.web.forms import Form
 from app.web.language import gettext as _

@@ -5,7 +5,7 @@ from enum import StrEnum
 from functools import lru_cache
 
 from app.web import context
-from app.web.blueprints import blueprint
+from app.web.blueprints import entries as blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.language import interface_language, listed

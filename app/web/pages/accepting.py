@@ -6,9 +6,9 @@ from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context, progress
+from app.web.blueprints import pages as blueprint
 from app.web.jobs import speakers
 from app.web.language import gettext as _
-from app.web.pages.section import blueprint
 from app.web.workspace import workspace
 from termbase.acts import history
 from termbase.acts.accepting import AcceptReport, accept_all_clear

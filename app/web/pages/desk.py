@@ -4,10 +4,10 @@ from flask import Response, make_response, render_template, request
 from werkzeug.wrappers import Response as BaseResponse
 
 from app.web import context
+from app.web.blueprints import pages as blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.pages import correcting
-from app.web.pages.section import blueprint
 from app.web.pages.viewing import REASONS, SHOWN, Place, open_desk, scan_of
 from termbase.errors import WordholdError
 

@@ -11,12 +11,12 @@ from flask import redirect, request
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.blueprints import pages as blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.pages import correcting
 from app.web.pages.accepting import take_back_as_job
 from app.web.pages.desk import IN_PLACE, place_asked, show
-from app.web.pages.section import blueprint
 from app.web.pages.viewing import REASONS, SHOWN, Place
 from termbase.acts import history, reopening
 from termbase.acts import pages as page_acts

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from flask import render_template, request
 
 from app.web import context
-from app.web.pages.section import blueprint
+from app.web.blueprints import pages as blueprint
 from termbase.record.pages import Page, PageCount, page_order
 from termbase.record.sources import Source, SourceKind
 

@@ -7,10 +7,10 @@ from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.blueprints import pages as blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.pages import settingform
-from app.web.pages.section import blueprint
 from termbase.acts import refitting
 from termbase.acts.drafting import stated_languages, with_languages
 from termbase.acts.sources import save_source

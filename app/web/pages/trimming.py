@@ -9,9 +9,9 @@ from werkzeug.wrappers import Response
 
 from app.web import context, lists, progress
 from app.web.addresses import whole_number
+from app.web.blueprints import pages as blueprint
 from app.web.language import gettext as _
-from app.web.pages.section import blueprint
-from app.web.wording import verdict_wording
+from app.web.language import verdict_wording
 from termbase.acts.drafting import list_languages, pattern_of
 from termbase.acts.trimming import TrimReport, set_aside_breaches
 from termbase.codes.deeds import Deed

@@ -12,11 +12,11 @@ from werkzeug.wrappers import Response
 from app.reports import report_message
 from app.selection import Order
 from app.web import context
+from app.web.blueprints import publish as blueprint
 from app.web.forms import Form
 from app.web.progress import Finished, Job, start, to_job
 from app.web.publish.asking import asked_in, options_of
 from app.web.publish.pages import FORMS, GLOSSARY, KIND, endpoint_of, page_of, refused_page
-from app.web.publish.section import blueprint
 from exports.glossary.site.packing import zip_folder
 from exports.options import Choice, choice_of
 from exports.outputs import OUTPUTS, Output

@@ -5,12 +5,12 @@ from collections.abc import Mapping
 from flask import render_template, url_for
 
 from app.selection import ready_ids
-from app.web import context, findings
+from app.web import context, proof
+from app.web.blueprints import publish as blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.progress import State, jobs
 from app.web.publish.asking import choices_of, first_values, options_of, refused, widget_of
-from app.web.publish.section import blueprint
 from exports.losses import BOOKKEEPING
 from exports.outputs import OUTPUTS, Output
 from exports.tables.columns import ROWS, columns_of
@@ -125,7 +125,7 @@ def _page(page: str, form: Form, **more: object) -> str:
 
 def _index(form: Form) -> str:
     reader = context.reader()
-    checked, fresh = findings.known()
+    checked, fresh = proof.known()
     return _page(
         "index",
         form,
@@ -147,7 +147,7 @@ def _files(form: Form) -> str:
     return _page("files", form, columns=columns)
 
 
-def _missing(checked: findings.Checked | None) -> list[tuple[str, str, int]]:
+def _missing(checked: proof.Checked | None) -> list[tuple[str, str, int]]:
     """Return the checks with the most findings: code, title, number."""
     if checked is None:
         return []
@@ -156,7 +156,7 @@ def _missing(checked: findings.Checked | None) -> list[tuple[str, str, int]]:
     return sorted(told, key=lambda one: -one[2])[:SHOWN]
 
 
-def _proofed(checked: findings.Checked | None) -> tuple[int, int]:
+def _proofed(checked: proof.Checked | None) -> tuple[int, int]:
     """Return the number of findings in total, and without drafts."""
     if checked is None or not checked.findings:
         return 0, 0

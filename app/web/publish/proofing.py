@@ -6,6 +6,7 @@ from flask import url_for
 
 from app.selection import selection_of
 from app.web import context
+from app.web.blueprints import publish as blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.language import translated
@@ -13,7 +14,6 @@ from app.web.progress import Finished, Job, start, to_job
 from app.web.publish.asking import asked_in, options_of
 from app.web.publish.jobs import Page
 from app.web.publish.pages import GLOSSARY, refused_page
-from app.web.publish.section import blueprint
 from exports.glossary.book.proofing import TITLES, proof_before_print
 from exports.tables.delimited import csv_lines
 from termbase.errors import BadInput

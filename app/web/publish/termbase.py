@@ -4,9 +4,9 @@ from flask import render_template, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.blueprints import publish as blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
-from app.web.publish.section import blueprint
 from app.web.recordforms import RecordForm
 from termbase.acts.termbase import remove_person, save_person, save_termbase
 from termbase.codes.deeds import Deed

@@ -10,11 +10,11 @@ from werkzeug.wrappers import Response
 from app.web import context, language
 from app.web.addresses import whole_number
 from app.web.forms import Form
+from app.web.language import clause_words
 from app.web.language import gettext as _
 from app.web.recordforms import RecordForm
 from app.web.rules.reading import all_techniques, code_page
 from app.web.rules.section import blueprint
-from app.web.wording import clause_words
 from termbase.acts.rules import remove_code, save_code
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, InUse, Problems

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 
 from flask import Blueprint
 
+from app.web.language import clause_words, verdict_wording
 from app.web.language import gettext as _
-from app.web.wording import clause_words, verdict_wording
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.record.sources import Source

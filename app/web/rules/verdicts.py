@@ -7,9 +7,9 @@ from flask import render_template, request
 
 from app.web import context
 from app.web.forms import Form
+from app.web.language import clause_words, verdict_wording
 from app.web.language import gettext as _
 from app.web.rules.section import blueprint
-from app.web.wording import clause_words, verdict_wording
 from termbase.errors import BadInput, NotFound
 from termbase.judging.bouts import FOOTWEAR, read_bout
 from termbase.judging.changes import smallest_change

@@ -4,7 +4,7 @@ from flask import Response, render_template, request, url_for
 from werkzeug.routing import BuildError
 
 from app.web import context, lists
-from app.web.sources.section import blueprint
+from app.web.blueprints import sources as blueprint
 from termbase.acts.sources import pages_of, uses_of
 from termbase.record.sources import Source, SourceKind
 from termbase.store.slip_lists import (

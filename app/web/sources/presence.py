@@ -10,8 +10,8 @@ from flask import request
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.blueprints import sources as blueprint
 from app.web.language import gettext as _
-from app.web.sources.section import blueprint
 from termbase.acts.sources import save_slip
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput

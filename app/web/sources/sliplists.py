@@ -3,7 +3,7 @@
 from flask import Response, render_template, request
 
 from app.web import context, lists
-from app.web.sources.section import blueprint
+from app.web.blueprints import sources as blueprint
 from termbase.record.sources import Certainty, SlipKind, locator
 from termbase.store.slip_lists import (
     SLIP_ORDERS,

@@ -4,11 +4,11 @@ from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context, lists
+from app.web.blueprints import sources as blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.recordforms import RecordForm
 from app.web.sources.naming import offers
-from app.web.sources.section import blueprint
 from termbase.acts.sources import remove_slip, save_slip
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, Problems

@@ -4,9 +4,9 @@ from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.blueprints import sources as blueprint
 from app.web.language import gettext as _
 from app.web.sources.naming import offers
-from app.web.sources.section import blueprint
 from termbase.acts.sources import sort_slip
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, WordholdError

@@ -4,13 +4,12 @@ from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.blueprints import sources as blueprint
 from app.web.forms import Form
+from app.web.language import date_words, translated
 from app.web.language import gettext as _
-from app.web.language import translated
 from app.web.recordforms import RecordForm
 from app.web.sources.listing import page_of
-from app.web.sources.section import blueprint
-from app.web.wording import date_words
 from termbase.acts.sources import remove_source, save_source
 from termbase.codes.deeds import Deed
 from termbase.dates import edtf

@@ -4,8 +4,8 @@ from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
+from app.web.blueprints import sources as blueprint
 from app.web.language import gettext as _
-from app.web.sources.section import blueprint
 from termbase.acts.sources import join_slips, part_slips
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, NotFound
