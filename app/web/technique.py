@@ -11,7 +11,7 @@ from markupsafe import Markup
 from werkzeug.wrappers import Response
 
 from app.web import context, drawing
-from app.web.entries.vocabulary import attribute_words
+from app.web.entries.forms import attribute_words
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.language import profile_words, verdict_wording

@@ -1,35 +1,16 @@
 """The Entries section: the list, each entry's article, editing in place, creating and deleting."""
 
 from app.web.blueprints import entries as blueprint
-from app.web.entries import (
-    article,
-    editing,
-    finding,
-    foreignnotes,
-    images,
-    lists,
-    making,
-    merging,
-    relations,
-    ruling,
-    signs,
-    slips,
-    vocabulary,
-)
+from app.web.entries import article, editing, forms, lists, making, merging, relations, slips
 
 __all__ = [
     "article",
     "blueprint",
     "editing",
-    "finding",
-    "foreignnotes",
-    "images",
+    "forms",
     "lists",
     "making",
     "merging",
     "relations",
-    "ruling",
-    "signs",
     "slips",
-    "vocabulary",
 ]

@@ -1,18 +1,36 @@
 """An entry as a dictionary article; the same page holds the form for the part being edited."""
 
-from flask import render_template, request
+import unicodedata
+from functools import lru_cache
+
+from flask import Response, jsonify, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response as FlaskResponse
 
 from app.web import context
 from app.web.blueprints import entries as blueprint
 from app.web.drawing import Witnessed
 from app.web.forms import Form
+from app.web.language import gettext as _
+from app.web.language import interface_language, translated
 from termbase.acts.merging import merged_into
+from termbase.errors import BadInput
+from termbase.languages import tags
+from termbase.languages.files import language
+from termbase.languages.folding import modern_spelling, without_marks
+from termbase.lookup import completing
+from termbase.media.photographs import LIST, PAGE, scaled
 from termbase.overviews.articles import Article, Library
 from termbase.record.cautions import hurt_notices, own_cautions
 from termbase.record.pages import Page
+from termbase.record.people import Image
+from termbase.search import finding, texts
+from termbase.search.hits import Hit
+from termbase.store.engine import Store
+from termbase.store.entry_lists import EntryRow, rows_of
 from termbase.store.reading import Reader
 
-__all__ = ["article_page"]
+__all__ = ["article_page", "families", "hits_for", "signs_of"]
+
 
 EMPTY = Form()
 
@@ -74,3 +92,151 @@ def _witnessed(article: Article) -> tuple[Witnessed, ...]:
 
 def _pages(reader: Reader, article: Article) -> dict[str, Page]:
     return reader.many(Page, (line.page_id for line in article.lines))
+
+
+# Finding an entry while typing its name: for the search field on every page, and for choosing one in a
+# form.
+
+MOST = 8
+
+
+@blueprint.get("/find")
+def find() -> str | FlaskResponse:
+    """Show the results for the typed text (`q`), each with how it matched; a fragment with `part=1`."""
+    typed = (request.args.get("q") or "").strip()
+    if "part" not in request.args:
+        return redirect(url_for("entries.index", q=typed), 303)
+    result = hits_for(context.reader(), typed)
+    return render_template("entries/found.html", found=result, typed=typed)
+
+
+@blueprint.get("/choose")
+def choose() -> dict[str, list[dict[str, str]]]:
+    """Return entries or (`what=name`) names for the typed text, to choose from in a form."""
+    reader = context.reader()
+    names = request.args.get("what") == "name"
+    chosen = []
+    for hit, row in hits_for(reader, (request.args.get("q") or "").strip()):
+        others = " · ".join(h.text for h in row.heads if h.text != hit.text)
+        label = f"{hit.text}" + (f" · {others}" if others else "")
+        chosen.append(
+            {"value": f"{hit.term_id if names else hit.entry_id} {label}", "words": translated(hit.said)}
+        )
+    return {"found": chosen}
+
+
+def hits_for(reader: Reader, typed: str) -> list[tuple[Hit, EntryRow]]:
+    """Return the best entries for the typed text, each with its heads; nearest first."""
+    if not typed:
+        return []
+    result = list(completing.complete(reader, typed, limit=MOST))
+    if len(result) < MOST:
+        result += finding.find(reader, typed, limit=MOST)
+    if len(result) < MOST:
+        result += texts.by_words(reader, typed, MOST, begun=True)
+    best: dict[str, Hit] = {}
+    for hit in sorted(result, key=lambda hit: -hit.score):
+        best.setdefault(hit.entry_id, hit)
+    hits = list(best.values())[:MOST]
+    rows = {row.id: row for row in rows_of(reader, [hit.entry_id for hit in hits])}
+    return [(hit, rows[hit.entry_id]) for hit in hits if hit.entry_id in rows]
+
+
+# Pictures kept in the termbase.
+
+MOST_REMEMBERED = 100
+
+FOREVER = "private, max-age=31536000, immutable"  # the picture for an id never changes
+SIZES = {"list": LIST, "page": PAGE}
+
+
+@blueprint.get("/image/<image_id>")
+def image(image_id: str) -> Response:
+    """Return a picture as stored; with `size=list` or `size=page` no larger than needed there."""
+    result = context.reader().get(Image, image_id)
+    longest = SIZES.get(request.args.get("size", ""), 0)
+    headers = {"Cache-Control": FOREVER}
+    if not longest or max(result.width, result.height) <= longest:
+        return Response(result.data, mimetype=result.media_type, headers=headers)
+    return Response(_small(context.store(), image_id, longest), mimetype="image/jpeg", headers=headers)
+
+
+@lru_cache(maxsize=MOST_REMEMBERED)
+def _small(store: Store, image_id: str, longest: int) -> bytes:
+    """A smaller picture, remembered: the picture for an id never changes."""
+    with store.read() as reader:
+        return scaled(reader.get(Image, image_id), longest)
+
+
+# Special characters of a language for typing, and modern spelling for old print.
+
+DAY = 86_400
+LONGEST = 2000
+_OF_SIGNS = {"⁊": "7", "’": "'", "‘": "'", "“": '"', "”": '"', "–": "-"}
+"""Signs without a base letter, and the key for each."""
+
+
+@blueprint.get("/signs/<tag>")
+def signs(tag: str) -> Response:
+    """Return the characters of a language that a keyboard may lack, and the letter for each."""
+    answer = jsonify(_told(tag, interface_language()))
+    answer.cache_control.max_age = DAY
+    answer.cache_control.private = True
+    answer.vary.add("Cookie")
+    return answer
+
+
+@blueprint.get("/modern")
+def modern() -> dict[str, str]:
+    """Return a typed printed form in modern letters; empty if it is the same."""
+    printed = unicodedata.normalize("NFC", request.args.get("printed", "")[:LONGEST])
+    spelt = modern_spelling(printed)
+    return {
+        "modern": spelt if spelt != printed else "",
+        "label": _("In modern letters"),
+        "take": _("Use as the name"),
+    }
+
+
+def _told(tag: str, _interface: str) -> dict[str, object]:
+    try:
+        name = tags.display_name(tag, interface_language()) or tag
+    except BadInput:
+        return {"name": "", "signs": [], "families": {}}
+    return {
+        "name": _("Characters of %(language)s", language=name),
+        "hint": _("Alt+. changes the letter before the cursor"),
+        "signs": signs_of(tag),
+        "families": families(tag),
+    }
+
+
+@lru_cache(maxsize=64)
+def signs_of(tag: str) -> tuple[str, ...]:
+    """Return the characters of a language that a keyboard may lack; none if the language is unknown or the
+    tag is invalid."""
+    try:
+        return language(tag).palette
+    except BadInput:
+        return ()
+
+
+@lru_cache(maxsize=64)
+def families(tag: str) -> dict[str, list[str]]:
+    """Return the characters for each key: `w` gives ŵ, `b` gives ḃ, `7` gives the Tironian et."""
+    result: dict[str, list[str]] = {}
+    for sign in signs_of(tag):
+        both = (sign, sign.upper()) if len(sign) == 1 and len(sign.upper()) == 1 else (sign,)
+        for each in both:
+            key = _OF_SIGNS.get(each) or _letter_of(each)
+            if key and key != each and each not in result.setdefault(key, []):
+                result[key].append(each)
+    return {key: turned for key, turned in result.items() if turned}
+
+
+def _letter_of(sign: str) -> str:
+    """The plain letter or figure that a sign begins with; empty where there is none."""
+    lower = without_marks(unicodedata.normalize("NFKD", modern_spelling(sign)).lower())[:1]
+    if not (lower.isascii() and lower.isalnum()):
+        return ""
+    return lower.upper() if sign[0].isupper() else lower

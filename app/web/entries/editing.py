@@ -7,21 +7,23 @@ from werkzeug.wrappers import Response
 
 from app.web import context, uploads
 from app.web.blueprints import entries as blueprint
-from app.web.entries import relations, ruling, slips
+from app.web.entries import relations, slips
 from app.web.entries.article import article_page
 from app.web.entries.forms import Asked, Part, part_named, stamped
+from app.web.errors import status_of
 from app.web.forms import Form
 from app.web.language import gettext as _
-from termbase.acts import entries
+from termbase.acts import entries, foreignnotes
 from termbase.codes.deeds import Deed, ReadingName
-from termbase.errors import BadInput, Conflict, InUse
+from termbase.errors import BadInput, Conflict, InUse, WordholdError
 from termbase.media.photographs import read_figure
 from termbase.messages import joined
 from termbase.overviews.progress import next_to_read
 from termbase.record.entries import Entry
 from termbase.store.writing import Act
 
-__all__ = ["to_article"]
+__all__ = ["change", "to_article"]
+
 
 Answer = str | Response | tuple[str, int]
 _READINGS: Final[dict[entries.Which, ReadingName]] = {
@@ -35,7 +37,7 @@ def edit(entry_id: str, part_id: str) -> Answer:
     if part_id.startswith("slip-"):
         return slips.form_page(entry_id, part_id)
     if part_id.startswith("ruling-"):
-        return ruling.form_page(entry_id, part_id)
+        return relations.ruling_form(entry_id, part_id)
     if part_id == "relations":
         return relations.form_page(entry_id)
     part, key = part_named(part_id)
@@ -49,7 +51,7 @@ def save(entry_id: str, part_id: str) -> Answer:
     if part_id.startswith("slip-"):
         return slips.save(entry_id, part_id)
     if part_id.startswith("ruling-"):
-        return ruling.save(entry_id, part_id)
+        return relations.save_ruling(entry_id, part_id)
     if part_id == "relations":
         return relations.save(entry_id)
     part, key = part_named(part_id)
@@ -179,3 +181,38 @@ def _with_picture(act: Act, form: Form) -> Form:
 
 def _again(entry_id: str, part_id: str, form: Form) -> str:
     return article_page(context.reader(), entry_id, part_id, form)
+
+
+# Imported notes on an entry's page: accepting them for printing, withdrawing that, deleting.
+
+_DOING: Final = {
+    "accept": (foreignnotes.accept, Deed.FOREIGN_NOTE_ACCEPTED),
+    "withdraw": (foreignnotes.withdraw, Deed.FOREIGN_NOTE_WITHDRAWN),
+    "delete": (foreignnotes.delete, Deed.FOREIGN_NOTE_DELETED),
+}
+_LONGEST: Final = 9
+
+
+@blueprint.post("/<entry_id>/foreign-notes")
+def change(entry_id: str) -> Response | tuple[str, int]:
+    """Accept a note for printing, withdraw that, or delete the note."""
+    form = Form.posted()
+    number, doing = form.line("number"), _DOING.get(form.line("do"))
+    try:
+        if doing is None or not (number.isascii() and number.isdigit() and len(number) <= _LONGEST):
+            raise BadInput(
+                _("The note cannot be changed in this way."),
+                where="do",
+                fix=_("Use the buttons on the page."),
+            )
+        act, deed = doing
+        with context.act(deed(id=entry_id)) as this:
+            act(this, entry_id, form.line("term"), int(number), form.text("words"))
+    except WordholdError as error:
+        page = article_page(context.reader(), entry_id, "", form.refused(_beside_notes(error)))
+        return page, status_of(error)
+    return context.done(this, f"/entries/{entry_id}#foreign-notes")
+
+
+def _beside_notes(error: WordholdError) -> BadInput:
+    return BadInput(error.what, where="foreign-notes", fix=error.fix)

@@ -10,8 +10,7 @@ from werkzeug.wrappers import Response
 
 from app.web import context
 from app.web.blueprints import entries as blueprint
-from app.web.entries.rows import table_rows, verdicts_of
-from app.web.entries.state import ListState, state_of
+from app.web.entries.rows import ListState, state_of, table_rows, verdicts_of
 from app.web.language import gettext as _
 from app.web.language import interface_language
 from app.web.lists import as_csv

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from enum import StrEnum
 from typing import Final
 
-from app.web.entries.vocabulary import ATTRIBUTE_WORDS, RELATION_WORDS
+from app.web.entries.forms import ATTRIBUTE_WORDS, RELATION_WORDS
 from app.web.jobs import State
 from app.web.pages.correcting import WHYS
 from app.web.pages.settingform import OPTIONS
