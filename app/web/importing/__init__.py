@@ -5,7 +5,7 @@ before it is imported. `bringing` receives the file and determines its type from
 `works` (sources from reference managers) continue from there.
 """
 
-from app.web.exchange.section import blueprint
 from app.web.importing import citations, start, tables, tbx
+from app.web.importing.choosing import blueprint
 
 __all__ = ["blueprint", "citations", "start", "tables", "tbx"]

@@ -3,14 +3,31 @@
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from flask import Blueprint, redirect
+from werkzeug.wrappers import Response
+
 from app.web.forms import Form
 from app.web.language import gettext as _
+from app.web.progress import Job, to_job
 from termbase.errors import BadInput, Conflict
 from termbase.importing.records import State
 from termbase.messages import message
 from termbase.record.differences import Difference
 
-__all__ = ["WAYS", "Outcome", "Seen", "check_unchanged", "counted", "outcome_of", "wanted", "way_chosen"]
+__all__ = [
+    "MOST_SHOWN",
+    "WAYS",
+    "Outcome",
+    "Seen",
+    "blueprint",
+    "check_unchanged",
+    "counted",
+    "outcome_of",
+    "seen_through",
+    "wanted",
+    "way_chosen",
+]
+
 
 WAYS = ("new", "all", "ticked")
 """What can be imported: only new records; also changed ones; only ticked ones."""
@@ -114,3 +131,27 @@ def outcome_of(seen: Sequence[Seen], keys: frozenset[str], act_id: int | None) -
     every = counted(seen)
     left = every[State.NEW] + every[State.CHANGED] - len(keys)
     return Outcome(taken[State.NEW], taken[State.CHANGED], every[State.SAME], left, act_id)
+
+
+# The section's blueprint, and redirecting after a short job.
+
+blueprint = Blueprint("exchange", __name__, url_prefix="/exchange")
+
+MOST_SHOWN = 500
+"""Maximum entries or sources in a preview, each with a checkbox; the rest are imported by state."""
+
+PATIENCE = 2.0
+"""Seconds: most files are checked by then, and errors are shown beside the field."""
+
+
+def seen_through(job: Job, to: str) -> Response:
+    """Redirect to a page at once if a job ends soon, else to the job's page.
+
+    Raises:
+        WordholdError: the job failed.
+    """
+    job.wait(PATIENCE)
+    error = job.error
+    if error is not None:
+        raise error
+    return redirect(to, 303) if job.result is not None else to_job(job)

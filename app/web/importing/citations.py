@@ -8,9 +8,8 @@ from flask import url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.exchange.section import blueprint, seen_through
 from app.web.forms import Form
-from app.web.importing.choosing import Seen
+from app.web.importing.choosing import Seen, blueprint, seen_through
 from app.web.importing.taking import Answer, ImportJob, preview_or_outcome, preview_page, take_chosen
 from app.web.importing.uploads import AboutWorks, Preview, Upload, Uploads, uploads
 from app.web.progress import Finished, Job, start

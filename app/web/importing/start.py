@@ -8,9 +8,9 @@ from werkzeug.datastructures import FileStorage
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.exchange.section import blueprint
 from app.web.forms import Form, error_text
 from app.web.importing import citations, tables, tbx
+from app.web.importing.choosing import blueprint
 from app.web.importing.tables import ENCODING_NAMES
 from app.web.importing.uploads import AboutTable, AboutTbx, AboutWorks, uploads
 from app.web.language import gettext as _

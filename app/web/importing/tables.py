@@ -1,6 +1,6 @@
 """A table (CSV, XLSX): which column is which field, what it would change, choosing and importing."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
@@ -10,30 +10,80 @@ from flask import redirect, render_template, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through
-from app.web.exchange.tablefields import DEFAULTED, field_choices, tag_words, witnessed_choices
 from app.web.forms import Form
-from app.web.importing.choosing import Seen
+from app.web.importing.choosing import MOST_SHOWN, Seen, blueprint, seen_through
 from app.web.importing.taking import Answer, ImportJob, preview_or_outcome, preview_page, take_chosen
 from app.web.importing.uploads import AboutTable, Preview, SeenSlip, Upload, Uploads, uploads
 from app.web.language import gettext as _
+from app.web.language import interface_language
 from app.web.progress import Finished, Job, start
 from exports.tables.asking import comma_columns, open_questions
 from exports.tables.detecting import DELIMITERS
+from exports.tables.fields import FIELDS, field_at, record_at
 from exports.tables.importing import TablePlan, import_table, plan_table
-from exports.tables.mapping import Mapping, guess, mapped
+from exports.tables.mapping import IN_A_LANGUAGE, Mapping, guess, mapped
 from exports.tables.reading import Sheet, read_csv, read_xlsx, sheet_titles
 from termbase.errors import BadInput, NotFound, ReportedAt, WordholdError
 from termbase.importing.records import State
 from termbase.languages import tags
 from termbase.messages import message
-from termbase.record.entries import Origin, Topic
-from termbase.record.sources import Source
+from termbase.record.entries import Entry, Origin, Term, Topic
+from termbase.record.sources import Slip, Source
 from termbase.store.engine import Store
 from termbase.store.workrows import PATIENCE
 from termbase.store.writing import Act
 
-__all__ = ["check_upload"]
+__all__ = ["DEFAULTED", "check_upload", "field_choices", "tag_words", "witnessed_choices"]
+
+
+# The fields of a table in words, to choose what each column is.
+
+DEFAULTED: Final = ("language", "origin", "topic", "source", "witnessed")
+"""Fields that can have a default value, for empty cells or if there is no column."""
+
+_RECORDS: Final = {Entry: "entry", Term: "name", Slip: "slip"}
+
+
+def field_choices(languages: Iterable[str], keys: Sequence[str] = ()) -> list[tuple[str, str]]:
+    """Return what a column can be: keys and words; names and definitions in these languages and those
+    chosen."""
+    chosen = (key.partition(":")[2] for key in keys if key.partition(":")[0] in IN_A_LANGUAGE)
+    spoken = dict.fromkeys(tags.canonical(tag) for tag in (*languages, *chosen) if tags.is_well_formed(tag))
+    tongues = {tag: tag_words(tag) for tag in spoken}
+    names = [(f"names:{tag}", _("names, %(language)s", language=said)) for tag, said in tongues.items()]
+    defined = [
+        (f"definition:{tag}", _("definition, %(language)s", language=tag_words(tag))) for tag in spoken
+    ]
+    rest = [(key, _field_words(key)) for key in FIELDS]
+    return [("", _("ignore")), *names, *defined, *rest]
+
+
+def _field_words(key: str) -> str:
+    """Return the label of a field, after that of its record: an entry, a name and a slip all have notes."""
+    heading, record = _(field_at(key).heading), _(_RECORDS[record_at(key)])
+    return heading if heading == record else f"{record}: {heading}"
+
+
+def witnessed_choices(keys: Sequence[str]) -> list[tuple[str, str]]:
+    """Return the options for which names of a row its source is a witness to, if its quotation contains none
+    of them."""
+    of_columns = [
+        (key, _("only the names in %(language)s", language=tag_words(key.partition(":")[2])))
+        for key in dict.fromkeys(keys)
+        if key.startswith("names:")
+    ]
+    return [
+        ("", "–"),
+        ("all", _("every name in the row")),
+        *of_columns,
+        ("none", _("none: leave the slip unsorted")),
+    ]
+
+
+def tag_words(tag: str) -> str:
+    """Return the name of a language, with its tag."""
+    return f"{tags.display_name(tag, interface_language())} ({tag})"
+
 
 ENCODING_NAMES: Final = {
     "utf-8": "UTF-8", "windows-1252": "Windows-1252", "iso-8859-14": "ISO 8859-14 (Latin 8)",

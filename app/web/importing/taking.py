@@ -9,9 +9,16 @@ from werkzeug.wrappers import Response
 
 from app.web import context
 from app.web.errors import status_of
-from app.web.exchange.section import MOST_SHOWN, seen_through
 from app.web.forms import Form
-from app.web.importing.choosing import Seen, check_unchanged, counted, outcome_of, wanted
+from app.web.importing.choosing import (
+    MOST_SHOWN,
+    Seen,
+    check_unchanged,
+    counted,
+    outcome_of,
+    seen_through,
+    wanted,
+)
 from app.web.importing.uploads import AboutTable, AboutWorks, Preview, Upload, uploads
 from app.web.progress import Finished, Job, start
 from termbase.codes.deeds import Deed

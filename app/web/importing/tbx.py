@@ -6,9 +6,8 @@ from flask import render_template, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
-from app.web.exchange.section import MOST_SHOWN, blueprint, seen_through
 from app.web.forms import Form
-from app.web.importing.choosing import WAYS, way_chosen
+from app.web.importing.choosing import MOST_SHOWN, WAYS, blueprint, seen_through, way_chosen
 from app.web.importing.uploads import AboutTbx, TbxPreview, Upload, Uploads, uploads
 from app.web.language import gettext as _
 from app.web.progress import Finished, Job, start, to_job

@@ -15,8 +15,8 @@ from werkzeug.wrappers import Response
 from app.web import context, uploads
 from app.web.addresses import whole_number
 from app.web.blueprints import pages as blueprint
-from app.web.exchange.tablefields import tag_words
 from app.web.forms import Form, error_text
+from app.web.importing.tables import tag_words
 from app.web.language import gettext as _
 from termbase.acts import pages as page_acts
 from termbase.acts.drafting import with_languages
