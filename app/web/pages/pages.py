@@ -5,7 +5,7 @@ picture that could be read is kept at once, so that neither has to be chosen aga
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import cast
 
 from flask import redirect, render_template, request, url_for
@@ -24,7 +24,7 @@ from termbase.acts.sources import save_source
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, ReportedAt, WordholdError
 from termbase.media.pictures import read_picture
-from termbase.record.pages import Page
+from termbase.record.pages import Page, PageCount, page_order
 from termbase.record.people import Image
 from termbase.record.sources import Source, SourceKind
 from termbase.store.writing import Act
@@ -35,7 +35,8 @@ from termbase.wordlists.stock import STOCK
 from termbase.wordlists.suggesting import Suggestion, suggest
 from termbase.wordlists.wording import match_count
 
-__all__: list[str] = []
+__all__ = ["WordList", "index"]
+
 
 ENCODINGS = ("utf-8", "windows-1252")
 _FIELDS = (
@@ -308,3 +309,44 @@ def _edit_form(page: Page, form: Form) -> str:
         if name not in form.texts:
             form = form.with_text(name, "")
     return render_template("pages/edit.html", page=page, source=source, form=form)
+
+
+# The word-lists with their pages, and how far each is worked.
+
+NONE = PageCount(0, 0, 0, 0)
+
+
+@dataclass(frozen=True)
+class WordList:
+    """A word-list with its pages in order of their numbers, each with how far it is worked."""
+
+    source: Source
+    pages: tuple[tuple[Page, PageCount], ...]
+
+    @property
+    def left(self) -> int:
+        """Lines still to be worked on all its pages."""
+        return sum(count.left for _, count in self.pages)
+
+
+@blueprint.get("")
+def index() -> str:
+    """Every word-list with its pages; `q` keeps those whose label or page number holds it."""
+    reader = context.reader()
+    wanted = request.args.get("q", "").strip()
+    counts = reader.page_counts()
+    pages = reader.all(Page)
+    lists = []
+    for source in sorted(
+        reader.all(Source, kind=SourceKind.WORD_LIST.value), key=lambda s: s.label.casefold()
+    ):
+        own = sorted((p for p in pages if p.source_id == source.id), key=page_order)
+        if wanted and wanted.casefold() not in source.label.casefold():
+            own = [p for p in own if wanted.casefold() in p.number.casefold()]
+            if not own:
+                continue
+        lists.append(WordList(source, tuple((p, counts.get(p.id, NONE)) for p in own)))
+    part = bool(request.args.get("part"))
+    return render_template(
+        "pages/lists.html" if part else "pages/index.html", lists=lists, wanted=wanted, none_at_all=not pages
+    )

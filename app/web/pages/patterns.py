@@ -1,7 +1,10 @@
 """The pattern editor of a word-list: every setting in words, and what it makes of the page's own lines."""
 
-from dataclasses import dataclass, replace
+import re
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
+from typing import Final
 
 from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -10,7 +13,6 @@ from app.web import context
 from app.web.blueprints import pages as blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
-from app.web.pages import settingform
 from termbase.acts import refitting
 from termbase.acts.drafting import stated_languages, with_languages
 from termbase.acts.sources import save_source
@@ -23,12 +25,175 @@ from termbase.store import line_lists as desk_lines
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 from termbase.wordlists.pattern_files import read_pattern, write_pattern
-from termbase.wordlists.patterns import LinePattern
+from termbase.wordlists.patterns import (
+    Abbreviation,
+    Breaks,
+    Cutting,
+    Ditto,
+    Furniture,
+    Labels,
+    Layouts,
+    LinePattern,
+    Marks,
+)
 from termbase.wordlists.stock import STOCK
 from termbase.wordlists.suggesting import Suggestion, suggest
 from termbase.wordlists.wording import explain
 
-__all__ = ["Preview"]
+__all__ = ["OPTIONS", "Preview", "field_of", "form_of", "pattern_from"]
+
+
+# The line pattern as a form: every setting a field, in plain words; and back.
+#
+# Lists have one item on each line, tables `s. = noun`, and between two layouts stands a line with `or`.
+
+RECORDS = (
+    ("each line", "every printed line is a record"),
+    ("margin", "a record starts at the margin, indented lines continue it"),
+    ("blank line", "there is a blank line between records"),
+    ("headword line", "a headword line, with its equivalents on the lines below"),
+)
+REPEATS = (
+    ("headword", "the whole headword above"),
+    ("first word", "the first word of the headword above"),
+    ("word for word", "the word above, one for each mark"),
+)
+SENSE_NUMBERS = (("", "senses are not numbered"), *((n, n) for n in ("1.", "1)", "(1)", "a.", "a)", "(a)")))
+OPTIONS: Final[Mapping[str, tuple[tuple[str, str], ...]]] = {
+    "RECORDS": RECORDS, "REPEATS": REPEATS, "SENSE_NUMBERS": SENSE_NUMBERS,
+}  # fmt: skip
+"""What a setting can be: its values with their words."""
+
+_LISTS = {
+    "marks": ("senses", "equivalents", "see"),
+    "ditto": ("marks",),
+    "breaks": ("hyphens", "kept"),
+    "furniture": ("running_heads",),
+}
+_TABLES = ("part_of_speech", "gender", "number", "forms", "style")
+_LEVELS = ("record", "sense", "equivalent", "phrase")
+_SWITCHES = ("furniture_page_numbers", "furniture_section_letters")
+_OR = re.compile(r"^[ \t]*or[ \t]*$", re.MULTILINE)
+_PLACE = re.compile(r"\b(cutting|layouts|marks|labels|ditto|breaks|furniture)[.,]\s*(\w+)")
+
+
+def form_of(pattern: LinePattern) -> Form:
+    """The form filled from a pattern; a field is named for its group and setting (`cutting_records`)."""
+    texts: dict[str, object] = {
+        "name": pattern.name,
+        "description": pattern.description,
+        "headword_language": pattern.headword_language,
+        "equivalent_language": pattern.equivalent_language,
+    }
+    for group, settings in asdict(pattern).items():
+        if isinstance(settings, dict):
+            for name, value in settings.items():
+                texts[f"{group}_{name}"] = _text(group, name, value)
+    return Form.of(**texts)
+
+
+def pattern_from(form: Form) -> LinePattern:
+    """The pattern that a form says.
+
+    Raises:
+        BadInput: a setting cannot be so; `where` names its field.
+    """
+    pattern = LinePattern(
+        name=form.line("name"),
+        description=form.line("description"),
+        headword_language=form.line("headword_language"),
+        equivalent_language=form.line("equivalent_language"),
+        cutting=Cutting(
+            records=_choice(form, "cutting_records", RECORDS, "each line"),  # type: ignore[arg-type]
+            indent=_number(form, "cutting_indent", 1),
+            gloss_lines=_number(form, "cutting_gloss_lines", 1),
+            headword_sign=form.line("cutting_headword_sign"),
+            end=form.line("cutting_end"),
+        ),
+        layouts=Layouts(**{level: _layouts(form.text(f"layouts_{level}")) for level in _LEVELS}),
+        marks=Marks(
+            sense_number=_choice(form, "marks_sense_number", SENSE_NUMBERS, ""),
+            senses=_lines(form, "marks_senses"),
+            equivalents=_lines(form, "marks_equivalents"),
+            see=_lines(form, "marks_see"),
+        ),
+        labels=Labels(
+            **{table: _table(form, f"labels_{table}") for table in _TABLES},
+            plain_form=form.line("labels_plain_form"),
+        ),
+        ditto=Ditto(
+            marks=_lines(form, "ditto_marks"),
+            repeats=_choice(form, "ditto_repeats", REPEATS, "headword"),  # type: ignore[arg-type]
+        ),
+        breaks=Breaks(hyphens=_lines(form, "breaks_hyphens"), kept=_lines(form, "breaks_kept")),
+        furniture=Furniture(
+            running_heads=_lines(form, "furniture_running_heads"),
+            page_numbers=bool(form.text("furniture_page_numbers")),
+            section_letters=bool(form.text("furniture_section_letters")),
+            front_matter_ends=form.line("furniture_front_matter_ends"),
+            back_matter_begins=form.line("furniture_back_matter_begins"),
+        ),
+    )
+    with ReportedAt(lambda error: field_of(error.where)):
+        return read_pattern(write_pattern(pattern), "pattern")
+
+
+def field_of(place: str) -> str:
+    """The field that an error about a pattern means; empty when it means none."""
+    found = _PLACE.search(place)
+    if found:
+        return f"{found[1]}_{found[2]}"
+    return "name" if place.endswith("name") or place == "pattern" else ""
+
+
+def _text(group: str, name: str, value: object) -> object:
+    if group == "layouts" and isinstance(value, tuple):
+        return "\nor\n".join(value)
+    if group == "labels" and isinstance(value, tuple):
+        return "\n".join(f"{row['printed']} = {row['meaning']}" for row in value)
+    if isinstance(value, tuple):
+        return "\n".join(value)
+    if isinstance(value, bool):
+        return "yes" if value else ""
+    return value
+
+
+def _layouts(text: str) -> tuple[str, ...]:
+    return tuple(filter(None, (part.strip("\n").rstrip() for part in _OR.split(text))))
+
+
+def _lines(form: Form, name: str) -> tuple[str, ...]:
+    return tuple(line for line in form.text(name).split("\n") if line.strip())
+
+
+def _table(form: Form, name: str) -> tuple[Abbreviation, ...]:
+    rows: dict[str, str] = {}
+    for number, line in enumerate(form.text(name).split("\n"), 1):
+        if not line.strip():
+            continue
+        printed, mark, meaning = line.rpartition("=")
+        if not mark or not printed.strip() or not meaning.strip():
+            raise BadInput(
+                _(
+                    "Line %(number)s, “%(text)s”, is not an abbreviation with its meaning.",
+                    number=number,
+                    text=line.strip(),
+                ),
+                where=name,
+                fix=_("Write one per line: s. = noun"),
+            )
+        rows[printed.strip()] = meaning.strip()
+    return tuple(Abbreviation(printed, meaning) for printed, meaning in rows.items())
+
+
+def _number(form: Form, name: str, otherwise: int) -> int:
+    return min(form.number(name), 100) if form.line(name) else otherwise
+
+
+def _choice(form: Form, name: str, options: tuple[tuple[str, str], ...], otherwise: str) -> str:
+    chosen = form.line(name)
+    return chosen if chosen in {value for value, _ in options} else otherwise
+
 
 LOOKED_AT = 300  # printed lines of a page that the preview reads
 LISTED = 40
@@ -86,7 +251,7 @@ def pattern(source_id: str) -> str:
         now = _with_languages(LinePattern(source.label), source)
     else:
         now = _with_languages(STOCK[_ranked(page.transcription, *_tried_in(own))[0].name], source)
-    form = settingform.form_of(now).with_text("version", str(source.version))
+    form = form_of(now).with_text("version", str(source.version))
     return _editor(source, page, form if error is None else form.refused(error))
 
 
@@ -101,9 +266,9 @@ def save_pattern(source_id: str) -> Response | tuple[str, int]:
         if form.text("do") == "toml":
             read = read_pattern(form.text("toml"), "toml")
             kept = {name: form.texts.get(name, ("",)) for name in ("version", "page")}
-            filled = settingform.form_of(read)
+            filled = form_of(read)
             return _editor(source, page, replace(filled, texts={**filled.texts, **kept})), 200
-        made = settingform.pattern_from(form)
+        made = pattern_from(form)
         if form.text("do") == "look":
             return _editor(source, page, form), 200
         _must_name_vernacular(made, source)
@@ -113,9 +278,7 @@ def save_pattern(source_id: str) -> Response | tuple[str, int]:
             _refit_all(act, source_id, leave=bool(form.text("leave")))
     except Conflict as error:
         now = context.reader().get(Source, source_id)
-        beside = settingform.form_of(read_pattern(now.pattern, now.label)).with_text(
-            "version", str(now.version)
-        )
+        beside = form_of(read_pattern(now.pattern, now.label)).with_text("version", str(now.version))
         return _editor(now, page, form.against(beside, error)), 409
     except BadInput as error:
         place = "toml" if error.where.startswith("toml") else error.where
@@ -157,9 +320,7 @@ def _editor(source: Source, page: Page | None, form: Form, *, offer_leaving: boo
         else {},
         toml=form.text("toml") or (write_pattern(seen.pattern) if seen.pattern else ""),
         offer_leaving=offer_leaving,
-        options={
-            name: [(value, _(said)) for value, said in rows] for name, rows in settingform.OPTIONS.items()
-        },
+        options={name: [(value, _(said)) for value, said in rows] for name, rows in OPTIONS.items()},
     )
 
 
@@ -189,7 +350,7 @@ def _own_pattern(source: Source) -> tuple[LinePattern | None, BadInput | None]:
 
 def _preview(reader: Reader, page: Page | None, form: Form) -> Preview:
     try:
-        made = settingform.pattern_from(form)
+        made = pattern_from(form)
         said = explain(made)
     except BadInput as error:
         return Preview(page, error=error)
@@ -268,5 +429,5 @@ def _with_languages(stock: LinePattern, source: Source, own: LinePattern | None 
 
 def _with_fields(form: Form) -> Form:
     """The form with a place for every field, so that an error finds its own."""
-    blank = settingform.form_of(LinePattern("")).texts
+    blank = form_of(LinePattern("")).texts
     return replace(form, texts={"toml": ("",), **dict.fromkeys(blank, ("",)), **form.texts})

@@ -11,7 +11,7 @@ from typing import Final
 from app.web.entries.forms import ATTRIBUTE_WORDS, RELATION_WORDS
 from app.web.jobs import State
 from app.web.pages.correcting import WHYS
-from app.web.pages.settingform import OPTIONS
+from app.web.pages.patterns import OPTIONS
 from app.web.rules.section import FAMILY_WORDS
 from app.web.technique import ASKS, GROUPS
 from app.web.templating import SECTIONS

@@ -26,7 +26,7 @@ from termbase.linepatterns.troubles import (
 )
 
 from app.deeds import DEEDS, OF_LINES
-from app.web.pages.viewing import REASONS
+from app.web.pages.desk import REASONS
 from termbase.acts import (
     accepting,
     entries,
