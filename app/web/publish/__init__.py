@@ -1,6 +1,6 @@
 """The section Publish: outputs, what is missing first, and the details of the termbase."""
 
 from app.web.blueprints import publish as blueprint
-from app.web.publish import jobs, pages, proofing, termbase
+from app.web.publish import jobs, pages, termbase
 
-__all__ = ["blueprint", "jobs", "pages", "proofing", "termbase"]
+__all__ = ["blueprint", "jobs", "pages", "termbase"]

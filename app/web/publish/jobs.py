@@ -5,28 +5,35 @@ The forms and their addresses come from the table of outputs.
 
 from collections.abc import Callable
 from datetime import UTC, datetime
+from pathlib import Path
 
 from flask import url_for
 from werkzeug.wrappers import Response
 
 from app.reports import report_message
-from app.selection import Order
+from app.selection import Order, selection_of
 from app.web import context
 from app.web.blueprints import publish as blueprint
 from app.web.forms import Form
+from app.web.language import gettext as _
+from app.web.language import translated
 from app.web.progress import Finished, Job, start, to_job
 from app.web.publish.asking import asked_in, options_of
 from app.web.publish.pages import FORMS, GLOSSARY, KIND, endpoint_of, page_of, refused_page
+from exports.glossary.book.proofing import TITLES, proof_before_print
 from exports.glossary.site.packing import zip_folder
 from exports.options import Choice, choice_of
 from exports.outputs import OUTPUTS, Output
+from exports.tables.delimited import csv_lines
 from exports.tbx.loss import LossReport
 from termbase.errors import BadInput
+from termbase.messages import message, message_of_number
 from termbase.overviews.articles import Library
 from termbase.record.entries import Entry
 from termbase.store.engine import Store
 
 __all__ = ["Page"]
+
 
 Page = Response | tuple[str, int]
 
@@ -102,3 +109,39 @@ for _output in GLOSSARY:
     )
 for _address, _outputs in FORMS.items():
     blueprint.add_url_rule(f"/{_address}", endpoint_of(_address), _view(_outputs), methods=["POST"])
+
+
+# The proof of the selection in the glossary form, run as a job, as a table to download.
+
+
+@blueprint.post("/proof")
+def proof() -> Page:
+    """Start a job that looks for gaps and contradictions in the selection."""
+    form = Form.posted()
+    try:
+        selection = selection_of(context.reader(), asked_in(form, options_of(GLOSSARY)))
+    except BadInput as error:
+        return refused_page(GLOSSARY, form, error)
+    store = context.store()
+
+    def work(job: Job) -> Finished:
+        reading = message("Reading the entries")
+
+        def tell(done: int, total: int) -> None:
+            job.tell(done, total, reading)
+
+        with store.read() as reader:
+            findings = proof_before_print(Library(reader), selection, tell)
+        if not findings:
+            return Finished(message("Nothing is missing in the selection."))
+        path = Path(job.folder) / "proof.csv"
+        head = (_("Check"), _("Record"), _("Name"), _("What"), _("How to fix it"))
+        rows = (
+            (_(TITLES[f.check]), f.record_id, translated(f.name), translated(f.what), translated(f.fix))
+            for f in findings
+        )
+        with path.open("w", encoding="utf-8", newline="") as file:
+            file.writelines(csv_lines(head, rows))
+        return Finished(message_of_number("%(n)s finding.", "%(n)s findings.", len(findings)), file=path)
+
+    return to_job(start(message("Proof of the selection"), work, url_for("publish.index")))
