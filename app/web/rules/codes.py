@@ -1,21 +1,44 @@
 """List the rule codes, and show the matrix of every technique under every code."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from flask import Response, render_template, request
 from markupsafe import Markup, escape
 
 from app.web import context, drawing, lists
+from app.web.forms import Form
+from app.web.language import clause_words, verdict_wording
 from app.web.language import gettext as _
 from app.web.rules.section import blueprint
-from termbase.judging.verdict import VERDICT_WORDS
+from termbase.errors import BadInput, NotFound
+from termbase.judging.bouts import FOOTWEAR, read_bout
+from termbase.judging.changes import smallest_change
+from termbase.judging.saying import to_words
+from termbase.judging.verdict import UNKNOWN, VERDICT_WORDS, Change, Circumstances
 from termbase.lookup import filtering
-from termbase.overviews.matrix import Row, filter_rows, matrix, sort_rows
+from termbase.overviews.articles import Library
+from termbase.overviews.matrix import (
+    Row,
+    VerdictChange,
+    changed_verdicts,
+    filter_rows,
+    matrix,
+    sort_rows,
+    techniques,
+    verdict_on,
+)
+from termbase.record.cautions import hurt_notices, own_cautions
+from termbase.record.sources import Source
+from termbase.rulecodes.comparing import compare
 from termbase.rules.clauses import RuleCode
+from termbase.rules.consistency import contradictions
 from termbase.store.caching import remembered
+from termbase.store.reading import Reader
+from termbase.technique.profile import NamedProfile, Profile
 
-__all__ = ["State", "wanted_rows"]
+__all__ = ["State", "all_techniques", "change_for", "code_page", "side_by_side", "wanted_rows"]
+
 
 ROWS = 200
 
@@ -104,3 +127,145 @@ def _cells(
             _("changed by a ruling; verdict without it: %(cells)s", cells="; ".join(ruled)) if ruled else ""
         )
         yield (row.entry_id, *names, *(cell.stands for cell in row.cells), note)
+
+
+# Show a rule code, and which verdicts would change if clauses were struck out.
+
+
+@blueprint.get("/<code_id>")
+def show(code_id: str) -> str:
+    """Show what each clause of a code says, its source and limits; the address names clauses struck out."""
+    return code_page(code_id)
+
+
+def code_page(code_id: str, error: Exception | None = None) -> str:
+    """Render the page of a code, with an error if there is one.
+
+    Raises:
+        NotFound: there is no such code.
+    """
+    reader = context.reader()
+    code = reader.get(RuleCode, code_id)
+    known = {clause.id for clause in code.clauses}
+    off = frozenset(request.args.getlist("off")) & known
+    return render_template(
+        "rules/code.html",
+        code=code,
+        others=tuple(c for c in reader.all(RuleCode) if c.id != code.id),
+        sources={s.id: s for s in reader.all(Source)},
+        contradictions=contradictions(code),
+        off=off,
+        turns=_without(reader, code, off) if off else (),
+        error=error,
+    )
+
+
+def all_techniques(reader: Reader) -> tuple[NamedProfile, ...]:
+    """Every technique of the record with its names, in the order of the working language."""
+    tag = reader.termbase().working_language
+    return remembered(reader, ("techniques", tag), lambda r: techniques(r, tag))
+
+
+def _without(reader: Reader, code: RuleCode, off: frozenset[str]) -> tuple[VerdictChange, ...]:
+    left = tuple(clause for clause in code.clauses if clause.id not in off)
+    return changed_verdicts(all_techniques(reader), code, replace(code, clauses=left))
+
+
+# Show two rule codes side by side.
+
+
+@blueprint.get("/compare")
+def side_by_side() -> str:
+    """Show two codes family by family, and the techniques they judge differently."""
+    reader = context.reader()
+    codes = reader.all(RuleCode)
+    known = {code.id: code for code in codes}
+    ids = list(known)
+    one = known.get(request.args.get("one", ""), known[ids[0]] if ids else None)
+    other = known.get(request.args.get("other", ""), next((c for c in codes if c is not one), None))
+    pair = one is not None and other is not None
+    return render_template(
+        "rules/compare.html",
+        codes=codes,
+        one=one,
+        other=other,
+        compared=compare(one, other) if one is not None and other is not None else (),
+        turns=changed_verdicts(all_techniques(reader), one, other)
+        if one is not None and other is not None
+        else (),
+        pair=pair,
+        sources={s.id: s for s in reader.all(Source)},
+    )
+
+
+# Show the full verdict on one technique under one code, and supply its words to other pages.
+
+BOUT = ("place", "year", "wrestlers", "footwear", "barred")
+"""The parameters of the address that describe the bout."""
+
+
+@blueprint.get("/<code_id>/on/<entry_id>")
+def on(code_id: str, entry_id: str) -> str | tuple[str, int]:
+    """Show why a technique fits a code or does not; the address may describe the bout.
+
+    Raises:
+        NotFound: there is no such code or entry, or nothing is stated about how it is done.
+    """
+    library = Library(context.reader())
+    article = library.article(entry_id)
+    judged = next((j for j in article.judged if j.code.id == code_id), None)
+    if judged is None:
+        raise NotFound(
+            _("There is no such verdict."),
+            where=f"{code_id}, {entry_id}",
+            fix=_("Describe how the technique is done first, or choose another code."),
+        )
+    form, bout = _bout()
+    if bout != UNKNOWN:
+        judged = replace(judged, verdict=verdict_on(article.entry, judged.code, bout))
+    page = render_template(
+        "rules/on.html",
+        article=article,
+        entry=article.entry,
+        judged=judged,
+        form=form,
+        bout=bout,
+        feet=[("", _("as the code says")), *((one, _(one)) for one in FOOTWEAR)],
+        library=library,
+        heads=tuple(h for tag in library.termbase.languages if (h := article.head(tag)) is not None),
+        trials=tuple(t for t in article.trials if t.code_id == code_id),
+        extra_cautions=own_cautions(article.entry.topic, article.entry.technique),
+        hurt=hurt_notices(article.trials),
+    )
+    return (page, 400) if form.errors else page
+
+
+def _bout() -> tuple[Form, Circumstances]:
+    """Return the bout in the address as a form and as circumstances, which are unknown if it is invalid."""
+    form = Form.of(**{name: request.args.get(name, "") for name in BOUT})
+    try:
+        barred = form.text("barred").split(",")
+        return form, read_bout(**{name: form.text(name) for name in BOUT if name != "barred"}, barred=barred)
+    except BadInput as error:
+        return form.refused(error), UNKNOWN
+
+
+@blueprint.app_template_global()
+def change_for(
+    profile: Profile, code: RuleCode, names: Iterable[str], bout: Circumstances = UNKNOWN
+) -> Change | None:
+    """Return the smallest change that would make a breach fit, for templates; None if there is none."""
+    return smallest_change(profile, code, bout, names)
+
+
+@blueprint.app_template_global()
+def verdict_text(what: object) -> str:
+    """Return a verdict or a part of one in plain words."""
+    return to_words(what, verdict_wording())  # type: ignore[arg-type]
+
+
+@blueprint.app_template_global()
+def clause_text(code: RuleCode, clause_id: str) -> str:
+    """Return what a clause of a code says, or its id if the code no longer has it."""
+    found = next((clause for clause in code.clauses if clause.id == clause_id), None)
+    return clause_words(found) if found is not None else clause_id

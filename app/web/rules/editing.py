@@ -13,7 +13,7 @@ from app.web.forms import Form
 from app.web.language import clause_words
 from app.web.language import gettext as _
 from app.web.recordforms import RecordForm
-from app.web.rules.reading import all_techniques, code_page
+from app.web.rules.codes import all_techniques, code_page
 from app.web.rules.section import blueprint
 from termbase.acts.rules import remove_code, save_code
 from termbase.codes.deeds import Deed

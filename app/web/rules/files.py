@@ -6,7 +6,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from app.web import context, uploads
 from app.web.forms import Form
 from app.web.language import gettext as _
-from app.web.rules.reading import all_techniques
+from app.web.rules.codes import all_techniques
 from app.web.rules.section import blueprint
 from termbase.acts.rules import Collisions, OnCollision, import_codes
 from termbase.acts.techniques import import_profiles
