@@ -1,20 +1,82 @@
 """Sorting slips to names: one slip at a time, with its likely names on digit keys."""
 
+from dataclasses import dataclass
+
 from flask import redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from app.web import context
 from app.web.blueprints import sources as blueprint
 from app.web.language import gettext as _
-from app.web.sources.naming import offers
-from termbase.acts.sources import sort_slip
+from termbase.acts.sources import join_slips, part_slips, sort_slip
 from termbase.codes.deeds import Deed
-from termbase.errors import BadInput, WordholdError
+from termbase.errors import BadInput, NotFound, WordholdError
+from termbase.evidence.witnesses import attestation
 from termbase.fields.notes import CodedText
+from termbase.lookup import completing
+from termbase.record.entries import Entry, Term, heads
 from termbase.record.sources import Slip, Source
+from termbase.search import finding
+from termbase.search import hits as lookup_hits
+from termbase.store.reading import Reader
 from termbase.store.slip_lists import count_unsorted, next_unsorted, slip_rows
 
-__all__: list[str] = []
+__all__ = ["Offer", "offer_of", "offers"]
+
+
+# Suggesting the name that a slip is evidence for, from any typed form.
+
+OFFERED = 9
+"""As many as there are digit keys."""
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A suggested name: the term, its entry and heads, and why it is suggested."""
+
+    term_id: str
+    text: str
+    language: str
+    entry_id: str
+    heads: tuple[tuple[str, str], ...]
+    said: str
+
+
+def offers(reader: Reader, typed: str, chosen: str = "") -> tuple[Offer, ...]:
+    """Return names that the typed text may mean, nearest first; the chosen one before all others.
+
+    Includes names that begin with it and names that it may be a form of (mutated, inflected, in old print).
+    """
+    hits: list[lookup_hits.Hit] = []
+    if typed.strip():
+        hits = [
+            *finding.find(reader, typed, limit=OFFERED),
+            *completing.complete(reader, typed, limit=OFFERED),
+        ]
+    result = {hit.term_id: hit.said for hit in hits if hit.term_id != chosen}
+    by_term = {hit.term_id: hit for hit in hits}
+    first = [own] if chosen and (own := offer_of(reader, chosen)) else []
+    names = [by_term[term_id] for term_id in result][:OFFERED]
+    entries = reader.many(Entry, (hit.entry_id for hit in names))
+    return (*first, *(_offer(hit, entries) for hit in names if hit.entry_id in entries))
+
+
+def offer_of(reader: Reader, term_id: str) -> Offer | None:
+    """Return a term as an offer; None if there is no such term."""
+    entry = reader.find(Entry, reader.entry_of_term(term_id)) if term_id else None
+    term = next((t for t in entry.terms if t.id == term_id), None) if entry else None
+    if entry is None or term is None:
+        return None
+    return Offer(term.id, term.text, term.language, entry.id, _heads(entry, term.text), "")
+
+
+def _offer(hit: lookup_hits.Hit, entries: dict[str, Entry]) -> Offer:
+    others = _heads(entries[hit.entry_id], hit.text)
+    return Offer(hit.term_id, hit.text, hit.language, hit.entry_id, others, hit.said)
+
+
+def _heads(entry: Entry, but: str) -> tuple[tuple[str, str], ...]:
+    return tuple((t.text, t.language) for t in heads(entry).values() if t.text != but)
 
 
 @blueprint.get("/unsorted")
@@ -80,3 +142,56 @@ def _deed(slip: Slip) -> CodedText:
     if slip.name:
         return Deed.SLIP_OF_NAME_SORTED(id=slip.id, name=slip.name)
     return Deed.SLIP_SORTED(id=slip.id)
+
+
+# Which slips of a name are one witness: computed, or decided by the editor.
+
+
+@blueprint.get("/witnesses/<term_id>")
+def show_witnesses(term_id: str) -> str:
+    """Show the slips of a name, witness by witness."""
+    return _witnesses_page(term_id)
+
+
+@blueprint.post("/witnesses/<term_id>")
+def decide(term_id: str) -> str | Response | tuple[str, int]:
+    """Join the ticked slips into one witness, or separate them."""
+    _, term = _named(term_id)
+    chosen = request.form.getlist("slip")
+    joining = request.form.get("do") == "join"
+    try:
+        deed = Deed.SLIPS_JOINED if joining else Deed.SLIPS_PARTED
+        with context.act(deed(name=term.text)) as act:
+            mine = {slip.id for slip in act.all(Slip, term_id=term_id)}
+            (join_slips if joining else part_slips)(act, [i for i in chosen if i in mine])
+    except BadInput as error:
+        return _witnesses_page(term_id, error), 400
+    return context.done(act, url_for("sources.show_witnesses", term_id=term_id))
+
+
+def _witnesses_page(term_id: str, error: BadInput | None = None) -> str:
+    reader = context.reader()
+    entry, term = _named(term_id)
+    slips = reader.all(Slip, term_id=term_id)
+    issued = {s.id: s.issued for s in reader.many(Source, (slip.source_id for slip in slips)).values()}
+    attested = attestation(term, slips, issued)
+    result = [(w, slip_rows(reader, w.slip_ids)) for w in attested.all]
+    return render_template(
+        "sources/witnesses.html",
+        entry=entry,
+        term=term,
+        found=result,
+        number=len(slips),
+        of_use=len(attested.of_use),
+        error=error,
+        ticked=frozenset(request.form.getlist("slip")),
+    )
+
+
+def _named(term_id: str) -> tuple[Entry, Term]:
+    reader = context.reader()
+    entry_id = reader.entry_of_term(term_id)
+    if not entry_id:
+        raise NotFound(_("This name does not exist."), where=term_id, fix=_("Open it from its entry."))
+    entry = reader.get(Entry, entry_id)
+    return entry, next(t for t in entry.terms if t.id == term_id)
