@@ -15,17 +15,29 @@ from app.web.pages.patterns import OPTIONS
 from app.web.rules.section import FAMILY_WORDS
 from app.web.technique import ASKS, GROUPS
 from app.web.templating import SECTIONS
-from app.web.translations.fieldwords import asked_words, field_words, mutation_words
 from exports.tables.fields import FIELDS, field_at
 from exports.tbx.tags import FIELDS as CARRIED
 from termbase.dates.wording import ENGLISH as DATE_WORDS
 from termbase.evidence.scales import MechanicScale, NameScale, PracticeScale
+from termbase.fields.declarations import fields_of, records_within
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.judging.wording import ENGLISH
+from termbase.languages.files import language, shipped_tags
 from termbase.proofing.checks import CHECKS
 from termbase.record.cautions import OWN_CAUTIONS
-from termbase.record.entries import Gender, Number, Origin, PartOfSpeech, Register, Status, TermType, Topic
+from termbase.record.entries import (
+    Entry,
+    Gender,
+    Number,
+    Origin,
+    PartOfSpeech,
+    Register,
+    Status,
+    TermType,
+    Topic,
+)
 from termbase.record.lines import PrintedWhy
+from termbase.record.merging import question_subject
 from termbase.record.pages import LineState
 from termbase.record.people import CAUTIONS, Role
 from termbase.record.sources import Certainty, SlipKind, SourceKind
@@ -35,12 +47,38 @@ from termbase.rules.questions import QUESTIONS
 from termbase.rules.sentences import CLAUSE_WORDS
 from termbase.search.hits import HOWS
 from termbase.store.entry_lists import STAGES
+from termbase.store.rows import KINDS
 from termbase.technique.phrases import PHRASES
 from termbase.technique.stating import ATTRIBUTES, BASES
 from termbase.wordlists.part_paths import PARTS_OF_PARTS
 from termbase.wordlists.stock import STOCK
 
-__all__ = ["record_words"]
+__all__ = ["asked_words", "field_words", "mutation_words", "record_words"]
+
+
+# The field names shown in the history, and the names of initial mutations, read from their own tables.
+
+
+def field_words() -> Iterator[str]:
+    """Yield the name of each field of every kind of record, and the words of its closed list."""
+    for kind in KINDS.values():
+        for record in records_within(kind.cls):
+            for field in fields_of(record):
+                if not field.is_a.bookkeeping:
+                    yield str(field.word)
+                yield from (str(word) for word in field.words)
+
+
+def asked_words() -> Iterator[str]:
+    """Yield the subjects of the questions asked when two entries are merged."""
+    yield from (str(question_subject(f)) for f in fields_of(Entry) if f.is_a.merge in ("ask", "ask both"))
+
+
+def mutation_words() -> Iterator[str]:
+    """Yield the names of the mutations of every language that has a file, as search results show them."""
+    for tag in shipped_tags():
+        yield from (mutation.name.replace("_", " ") for mutation in language(tag).mutations)
+
 
 _LISTS: Final[tuple[type[StrEnum], ...]] = (
     *(Topic, Origin, Status, TermType, PartOfSpeech, Gender, Number, Register),
