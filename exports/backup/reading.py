@@ -11,7 +11,6 @@ from typing import Final, Protocol, TypeVar
 import msgspec
 from sqlalchemy import Connection
 
-from exports.archives import opened_zip, read_pieces
 from exports.backup.manifest import (
     ACTS,
     CHANGES,
@@ -31,6 +30,7 @@ from exports.backup.manifest import (
 )
 from exports.backup.older import LAST_WITH_SENTENCES, brought_up, texts_of
 from exports.backup.tables import fill_tables, read_manifest
+from exports.files import opened_zip, read_pieces
 from termbase.errors import BadInput
 from termbase.fields.notes import CodedText
 from termbase.messages import joined, message

@@ -15,9 +15,8 @@ from typing import Final
 import msgspec
 from sqlalchemy import Connection, LargeBinary, Table, func, insert, select
 
-from exports.archives import opened_zip, read_pieces
 from exports.backup.manifest import MANIFEST, READ_ME, Member
-from exports.files import atomic_write
+from exports.files import atomic_write, opened_zip, read_pieces
 from termbase.errors import BadInput
 from termbase.messages import joined, message
 from termbase.store.digest import RECORD_TABLES, Digest, Worded, digest_of_rows, record_tables, rows_of

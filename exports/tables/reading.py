@@ -17,7 +17,7 @@ from openpyxl import Workbook, load_workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet._read_only import ReadOnlyWorksheet
 
-from exports.archives import opened_zip
+from exports.files import opened_zip
 from exports.tables.delimited import restored
 from exports.tables.detecting import delimiter_of, encoding_of, table_text
 from termbase.errors import BadInput, WordholdError

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from exports.archives import opened_zip, read_pieces
+from exports.files import opened_zip, read_pieces
 from termbase.errors import BadInput
 
 
