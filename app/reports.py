@@ -15,7 +15,7 @@ from termbase.loading import lazy_module
 from termbase.messages import joined, message, message_of_number
 
 if TYPE_CHECKING:  # each is imported already when it has made a report
-    from exports.backup import manifest
+    from exports.backup import writing as manifest
     from exports.citations import formats as exchange
     from exports.glossary.cards import publishing as cards
     from exports.glossary.epub import publishing as epub
@@ -25,7 +25,7 @@ if TYPE_CHECKING:  # each is imported already when it has made a report
     from exports.tables import writing as tables
     from exports.tbx import loss
 else:
-    manifest, exchange = lazy_module("exports.backup.manifest"), lazy_module("exports.citations.formats")
+    manifest, exchange = lazy_module("exports.backup.writing"), lazy_module("exports.citations.formats")
     cards, epub = (
         lazy_module("exports.glossary.cards.publishing"),
         lazy_module("exports.glossary.epub.publishing"),

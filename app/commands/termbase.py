@@ -21,7 +21,7 @@ from app.serving import is_loopback, own_names
 from app.serving import serve as serve_app
 from app.web.workspace import LOCAL_HOSTS, Settings
 from exports.backup import reading, writing
-from exports.backup.manifest import BackupReport
+from exports.backup.writing import BackupReport
 from exports.glossary.pdf.publishing import publish_pdf
 from exports.tbx.writer import write_tbx
 from termbase.acts import history

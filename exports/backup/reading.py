@@ -3,7 +3,8 @@
 import hashlib
 import re
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
 from functools import cached_property, partial
 from pathlib import Path
 from typing import Final, Protocol, TypeVar
@@ -11,7 +12,8 @@ from typing import Final, Protocol, TypeVar
 import msgspec
 from sqlalchemy import Connection
 
-from exports.backup.manifest import (
+from exports.backup.tables import fill_tables, read_manifest
+from exports.backup.writing import (
     ACTS,
     CHANGES,
     CITATIONS,
@@ -28,8 +30,6 @@ from exports.backup.manifest import (
     Member,
     records_member,
 )
-from exports.backup.older import LAST_WITH_SENTENCES, brought_up, texts_of
-from exports.backup.tables import fill_tables, read_manifest
 from exports.files import opened_zip, read_pieces
 from termbase.errors import BadInput
 from termbase.fields.notes import CodedText
@@ -40,11 +40,60 @@ from termbase.store.actrows import ActRecord
 from termbase.store.copying import Change, Refill
 from termbase.store.engine import Store, known_tables
 from termbase.store.oldtexts.acts import act_kept
-from termbase.store.oldtexts.states import Texts
+from termbase.store.oldtexts.states import Texts, forward
 from termbase.store.rows import KINDS
 from termbase.store.writing import PREFIX
 
-__all__ = ["restore"]
+__all__ = ["LAST_WITH_SENTENCES", "brought_up", "restore", "texts_of"]
+
+
+# Records in backups from earlier versions, with reasons and problems stored as English sentences.
+
+LAST_WITH_SENTENCES: Final = "0008"
+"""The last version of the tables whose records contained sentences."""
+
+
+def texts_of(
+    people: Iterable[Mapping[str, object]],
+    codes: Iterable[Mapping[str, object]],
+    acts: Iterable[Mapping[str, object]],
+    changes: Iterable[Change],
+) -> Texts:
+    """Return the reader for texts of a backup, using the names of the people and rule codes in it and its
+    history."""
+    names: dict[str, set[str]] = {"person": set(), "code": set()}
+    names["person"].update(str(one.get("name", "")) for one in people)
+    names["person"].update(str(act.get("by", "")) for act in acts)
+    names["code"].update(str(code.get("name", "")) for code in codes)
+    for change in changes:
+        for state in (change.before, change.after) if change.kind in names else ():
+            document = _document(state)
+            if isinstance(document, dict):
+                names[change.kind].add(str(document.get("name", "")))
+    return forward(names["person"] - {""}, names["code"] - {""})
+
+
+def brought_up(change: Change, texts: Texts) -> Change:
+    """Return a change with its states in today's form; what cannot be read stays as it is."""
+
+    def state(text: str | None) -> str | None:
+        document = _document(text)
+        if document is None:
+            return text
+        texts.record(change.kind, document)
+        return msgspec.json.encode(document).decode()
+
+    if change.kind not in ("entry", "line", "redirect"):
+        return change
+    return replace(change, before=state(change.before), after=state(change.after))
+
+
+def _document(text: str | None) -> object:
+    try:
+        return msgspec.json.decode(text) if text else None
+    except msgspec.DecodeError:
+        return None
+
 
 LARGEST_LINE: Final = 256 * 1024 * 1024
 """Maximum bytes of one record; a word-list page has some thousand."""

@@ -15,7 +15,7 @@ from typing import Final
 import msgspec
 from sqlalchemy import Connection, LargeBinary, Table, func, insert, select
 
-from exports.backup.manifest import MANIFEST, READ_ME, Member
+from exports.backup.writing import MANIFEST, READ_ME, Member
 from exports.files import atomic_write, opened_zip, read_pieces
 from termbase.errors import BadInput
 from termbase.messages import joined, message
