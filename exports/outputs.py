@@ -360,8 +360,8 @@ _ROWS_OF_OUTPUTS: Final = (
         title=lambda label: message("Sources, %(format)s", format=label("format_name")),
         offer=Offer(address="files/citations", heading=message("Sources for other programs"),
                     button=message("Write the sources")),
-        columns=(FieldColumn("CSL-JSON", "exports.citations.leftout:LEFT_OUT[csl-json]", ("csl-json",)),
-                 FieldColumn("BibTeX, RIS", "exports.citations.leftout:LEFT_OUT[bibtex]", ("bibtex", "ris"))),
+        columns=(FieldColumn("CSL-JSON", "exports.citations.formats:LEFT_OUT[csl-json]", ("csl-json",)),
+                 FieldColumn("BibTeX, RIS", "exports.citations.formats:LEFT_OUT[bibtex]", ("bibtex", "ris"))),
         apart="format_name", counted="sources",
     ),
     Output(

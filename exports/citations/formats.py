@@ -1,6 +1,6 @@
 """The citation formats by name: writing and reading a file of sources."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal
@@ -10,17 +10,26 @@ from exports.citations.csl import csl_json_pieces, read_csl_json
 from exports.citations.ris import read_ris, ris_pieces
 from exports.citations.works import Work
 from exports.files import atomic_write, format_by_extension
+from exports.losses import BOOKKEEPING, Reasons, reason_table
 from exports.outputs import CITATION_FORMAT
 from termbase.errors import BadInput
-from termbase.messages import message_of_number
+from termbase.messages import message, message_of_number
 from termbase.overviews.articles import Library
 from termbase.record.sources import Source
 from termbase.transcripts import read_transcript
 
 __all__ = [
-    "FORMATS", "Format", "FormatName", "SourcesReport", "format_of", "read_works", "write_citations",
+    "FORMATS",
+    "LEFT_OUT",
+    "Format",
+    "FormatName",
+    "SourcesReport",
+    "format_of",
+    "read_works",
+    "write_citations",
     "write_sources",
-]  # fmt: skip
+]
+
 
 FormatName = Literal["csl-json", "bibtex", "ris"]
 
@@ -126,3 +135,21 @@ def format_of(name: str) -> FormatName:
         BadInput: the extension is unknown.
     """
     return format_by_extension(name, {key: known.suffixes for key, known in FORMATS.items()})
+
+
+# What lists of sources leave out, by format, and why.
+
+_OTHERS: Final = (
+    message("The file contains only the sources."),
+    ("termbase", "person", "entry", "slip", "trial", "code", "page", "line", "image", "redirect"),
+)
+_KEY: Final = (message("The format has its own key, made from the label."), ("source.id",))
+_PATTERN: Final = (message("It is used only to read the source's pages here."), ("source.pattern",))
+_VERSION: Final = (BOOKKEEPING, ("source.version",))
+
+LEFT_OUT: Final[Mapping[FormatName, Reasons]] = {
+    "csl-json": reason_table(_OTHERS, _VERSION),
+    "bibtex": reason_table(_OTHERS, _VERSION, _KEY, _PATTERN),
+    "ris": reason_table(_OTHERS, _VERSION, _KEY, _PATTERN),
+}
+"""By format."""

@@ -8,8 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from exports.citations.bibtex import bibtex_pieces
-from exports.citations.csl import csl_item
-from exports.citations.csldates import csl_date, edtf_of
+from exports.citations.csl import csl_date, csl_item, edtf_of
 from exports.citations.formats import FORMATS, FormatName, read_works
 from exports.citations.styles import styled
 from exports.citations.works import Work, names_in, names_text
