@@ -14,9 +14,16 @@ from typing import Final
 
 from exports.figures.body import SIDES, draw_belt, draw_leg, draw_trunk
 from exports.figures.canvas import Canvas, Frame, Point, along
-from exports.figures.falls import draw_fall, draw_off_balance, draw_support, strike_fall
 from exports.figures.hands import draw_hands, draw_strike
-from exports.figures.legs import draw_carried, draw_standing, draw_working
+from exports.figures.legs import (
+    draw_carried,
+    draw_fall,
+    draw_off_balance,
+    draw_standing,
+    draw_support,
+    draw_working,
+    strike_fall,
+)
 from exports.figures.scene import COMPASS, Scene, scene_of, value_of
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import Verdict
