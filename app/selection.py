@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Protocol
 
 from app.catalogues import spoken_language, voice_of
-from exports.glossary.print.choices import BOTH_WAYS, Selection
+from exports.glossary.book.book import BOTH_WAYS, Selection
 from exports.options import Folders, Option, OptionValues, texts_of
 from exports.outputs import Output, object_named
 from termbase.acts.rules import code_named

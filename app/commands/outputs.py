@@ -23,7 +23,7 @@ from app.commands.groups import export, publish
 from app.reports import document, printed
 from app.selection import Order, selection_of
 from exports.files import format_by_extension
-from exports.glossary.print.choices import Selection
+from exports.glossary.book.book import Selection
 from exports.options import (
     Choice,
     Flag,

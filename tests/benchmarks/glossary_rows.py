@@ -19,8 +19,8 @@ from typing import cast
 import msgspec
 
 from exports.glossary.book import assembling, coverage
+from exports.glossary.book.book import Selection
 from exports.glossary.pdf import typesetting
-from exports.glossary.print.choices import Selection
 from termbase.evidence.scales import Evidence, MechanicScale, NameEvidence, NameScale, PracticeScale
 from termbase.evidence.witnesses import Witness
 from termbase.overviews.articles import Article, Judged, Library

@@ -21,10 +21,9 @@ from app.commands.plaintext import article_text
 from app.selection import Order
 from exports import outputs
 from exports.glossary.book.assembling import render
-from exports.glossary.book.book import Article
+from exports.glossary.book.book import Article, Selection
 from exports.glossary.book.pictures import picture_files
 from exports.glossary.cards.deck import deck_of
-from exports.glossary.print.choices import Selection
 from termbase.overviews.articles import Library
 from termbase.overviews.matrix import techniques
 from termbase.record.entries import Entry

@@ -14,10 +14,10 @@ import pytest
 from pypdfium2 import PdfDocument
 
 from exports.glossary.book.assembling import render
+from exports.glossary.book.book import Selection
 from exports.glossary.cards.deck import deck_of
 from exports.glossary.cards.publishing import publish_cards
 from exports.glossary.pdf.publishing import publish_pdf
-from exports.glossary.print.choices import Selection
 from tests.marks.outputs import DAY, OUTPUTS
 from tests.marks.seeking import Bench
 

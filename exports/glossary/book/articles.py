@@ -6,10 +6,19 @@ from functools import lru_cache
 from exports.figures.hands import STRUCK
 from exports.figures.technique import draw_technique
 from exports.glossary.book import wording
-from exports.glossary.book.book import Article, Drawing, Group, Name, Quotation, Ref, Relations, Text
+from exports.glossary.book.book import (
+    Article,
+    Drawing,
+    Group,
+    Name,
+    Quotation,
+    Ref,
+    Relations,
+    Selection,
+    Text,
+)
 from exports.glossary.book.pictures import pictures_of
 from exports.glossary.book.rules import barred_words, judged_of, judgements
-from exports.glossary.print.choices import Selection
 from termbase.evidence.witnesses import witnesses
 from termbase.judging.verdict import Verdict
 from termbase.messages import message

@@ -16,14 +16,15 @@ from exports.glossary.book.book import (
     IndexGroup,
     Letter,
     Name,
+    Paper,
     Part,
     Ref,
     ReverseLine,
+    Selection,
     Work,
 )
 from exports.glossary.book.front import front_matter
 from exports.glossary.book.rules import chosen_codes, code_texts
-from exports.glossary.print.choices import Paper, Selection
 from termbase.languages.alphabets import section, sort_key
 from termbase.messages import message
 from termbase.overviews.articles import Article as Found

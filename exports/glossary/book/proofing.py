@@ -13,8 +13,8 @@ from typing import Final
 
 import msgspec
 
+from exports.glossary.book.book import Selection
 from exports.glossary.book.coverage import PRINT_FONTS, MissingCharacter, font_files, missing_in
-from exports.glossary.print.choices import Selection
 from termbase.messages import message
 from termbase.overviews.articles import Library
 from termbase.proofing.checks import CHECKS, Finding, proof

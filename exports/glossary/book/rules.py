@@ -4,8 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
 from exports.glossary.book import wording
-from exports.glossary.book.book import ClauseText, CodeText, Judgement
-from exports.glossary.print.choices import Selection
+from exports.glossary.book.book import ClauseText, CodeText, Judgement, Selection
 from termbase.judging.saying import to_words
 from termbase.judging.verdict import Missing, Reason, Verdict, VerdictWord
 from termbase.messages import message, message_of_number

@@ -10,8 +10,7 @@ from msgspec import Struct
 from exports.glossary.book import wording
 from exports.glossary.book.articles import article, head_of, names_of
 from exports.glossary.book.assembling import articles_told
-from exports.glossary.book.book import Drawing, Judgement, Name, Picture, Quotation, Words
-from exports.glossary.print.choices import Selection
+from exports.glossary.book.book import Drawing, Judgement, Name, Picture, Quotation, Selection, Words
 from termbase.languages.alphabets import sort_key
 from termbase.overviews.articles import Article as Found
 from termbase.overviews.articles import Library

@@ -7,6 +7,7 @@ from pathlib import Path
 import msgspec
 
 from exports.files import atomic_write, check_writable
+from exports.glossary.book.book import Selection
 from exports.glossary.book.coverage import (
     PRINT_FONTS,
     MissingCharacter,
@@ -21,7 +22,6 @@ from exports.glossary.cards.deck import Deck, deck_of
 from exports.glossary.pdf.publishing import pages_of, timestamp_of
 from exports.glossary.pdf.typesetting import typeset
 from exports.glossary.print.breaking import breakable
-from exports.glossary.print.choices import Selection
 from termbase.messages import joined, message, message_of_number
 from termbase.overviews.articles import Library
 

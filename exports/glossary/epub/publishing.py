@@ -10,13 +10,12 @@ from uuid import NAMESPACE_URL, uuid5
 
 from exports.files import atomic_write, check_writable
 from exports.glossary.book.assembling import render
-from exports.glossary.book.book import Article, Book
+from exports.glossary.book.book import Article, Book, Selection
 from exports.glossary.book.coverage import PRINT_FONTS
 from exports.glossary.book.markup import template_environment
 from exports.glossary.book.pictures import picture_files
 from exports.glossary.book.wording import entries_counted
 from exports.glossary.epub.contents import documents_of, homes_of, table_of
-from exports.glossary.print.choices import Selection
 from termbase.dates.edtf import parse
 from termbase.messages import joined
 from termbase.overviews.articles import Library

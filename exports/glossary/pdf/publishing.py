@@ -11,7 +11,7 @@ import msgspec
 
 from exports.files import atomic_write, check_writable
 from exports.glossary.book.assembling import Progress, render
-from exports.glossary.book.book import Article
+from exports.glossary.book.book import Article, Paper, Selection
 from exports.glossary.book.coverage import (
     PRINT_FONTS,
     MissingCharacter,
@@ -24,7 +24,6 @@ from exports.glossary.book.pictures import picture_files
 from exports.glossary.book.wording import entries_counted
 from exports.glossary.pdf.typesetting import typeset
 from exports.glossary.print.breaking import breakable
-from exports.glossary.print.choices import Paper, Selection
 from termbase.dates.edtf import parse
 from termbase.messages import joined, message, message_of_number
 from termbase.overviews.articles import Library

@@ -8,8 +8,7 @@ from itertools import groupby
 
 from exports.glossary.book import wording
 from exports.glossary.book.assembling import mechanics_of
-from exports.glossary.book.book import Ref
-from exports.glossary.print.choices import Selection
+from exports.glossary.book.book import Ref, Selection
 from termbase.evidence.scales import known_origin
 from termbase.languages.alphabets import section, sort_key
 from termbase.overviews.articles import Library

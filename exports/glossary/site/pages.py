@@ -9,11 +9,10 @@ import msgspec
 from exports.glossary.book import wording
 from exports.glossary.book.articles import article, names_of
 from exports.glossary.book.assembling import index_of, narrowed_words, works_of
-from exports.glossary.book.book import Article, Group, IndexGroup, Picture, Ref
+from exports.glossary.book.book import Article, Group, IndexGroup, Picture, Ref, Selection
 from exports.glossary.book.front import front_matter
 from exports.glossary.book.markup import template_environment
 from exports.glossary.book.rules import chosen_codes, code_texts
-from exports.glossary.print.choices import Selection
 from exports.glossary.site.linkeddata import term_data, term_set_data
 from exports.glossary.site.outline import Outline, Section
 from termbase.messages import message, message_of_number

@@ -6,10 +6,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from exports.glossary.book.book import Selection
 from exports.glossary.book.coverage import PRINT_FONTS
 from exports.glossary.book.pictures import picture_files
 from exports.glossary.book.wording import entries_counted
-from exports.glossary.print.choices import Selection
 from exports.glossary.site.folder import entries_published, replaced_folder
 from exports.glossary.site.outline import Outline, outline_of
 from exports.glossary.site.pages import Pages

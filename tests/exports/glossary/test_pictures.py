@@ -12,11 +12,11 @@ import PIL.Image
 import pypdf
 import pytest
 
+from exports.glossary.book.book import Selection
 from exports.glossary.book.pictures import LONGEST, scaled
 from exports.glossary.cards.publishing import publish_cards
 from exports.glossary.epub.publishing import publish_epub
 from exports.glossary.pdf.publishing import publish_pdf
-from exports.glossary.print.choices import Selection
 from exports.glossary.site.publishing import publish_site
 from termbase.errors import BadInput
 from termbase.media.pictures import read_picture

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from exports.glossary.book.book import Selection
 from exports.glossary.book.proofing import TITLES, proof_before_print
-from exports.glossary.print.choices import Selection
 from termbase.overviews.articles import Library
 from termbase.proofing.checks import Finding
 from termbase.record.entries import Entry, Origin, Term

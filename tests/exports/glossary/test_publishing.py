@@ -10,9 +10,9 @@ from pathlib import Path
 import pypdf
 import pytest
 
+from exports.glossary.book.book import Paper, Selection
 from exports.glossary.book.coverage import PRINT_FONTS, MissingCharacters, characters_of, font_files
 from exports.glossary.pdf.publishing import PrintReport, publish_pdf
-from exports.glossary.print.choices import Paper, Selection
 from termbase.overviews.articles import Library
 from termbase.record.entries import Definition, Entry, Origin, Term, Topic
 from termbase.record.people import CAUTIONS, Termbase

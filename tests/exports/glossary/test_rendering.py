@@ -7,8 +7,7 @@ import pytest
 
 from exports.figures.hands import STRUCK
 from exports.glossary.book.assembling import render
-from exports.glossary.book.book import Article, Book, ReverseLine
-from exports.glossary.print.choices import Selection
+from exports.glossary.book.book import Article, Book, ReverseLine, Selection
 from termbase.errors import BadInput
 from termbase.overviews.articles import Library
 from termbase.record.cautions import OWN_CAUTIONS

@@ -12,10 +12,9 @@ from lxml import etree
 
 from app.catalogues import LANGUAGES, voice_of
 from exports.glossary.book.assembling import render
-from exports.glossary.book.book import Article, Book
+from exports.glossary.book.book import Article, Book, Selection
 from exports.glossary.epub.publishing import publish_epub
 from exports.glossary.pdf.publishing import publish_pdf
-from exports.glossary.print.choices import Selection
 from exports.glossary.site.publishing import publish_site
 from termbase.overviews.articles import Library
 from termbase.rules.clauses import RuleCode

@@ -10,11 +10,10 @@ import pypdf
 import pytest
 
 from exports.glossary.book.assembling import render
-from exports.glossary.book.book import Article
+from exports.glossary.book.book import Article, Selection
 from exports.glossary.cards.publishing import publish_cards
 from exports.glossary.epub.publishing import publish_epub
 from exports.glossary.pdf.publishing import publish_pdf
-from exports.glossary.print.choices import Selection
 from exports.glossary.site.publishing import publish_site
 from termbase.overviews.articles import Library
 from termbase.voice import Voice

@@ -11,7 +11,7 @@ from lxml import etree
 
 from exports.glossary.book.articles import article as printed_article
 from exports.glossary.book.articles import names_of
-from exports.glossary.print.choices import Selection
+from exports.glossary.book.book import Selection
 from exports.skos.writer import write_skos
 from exports.tables.columns import columns_of_entries
 from exports.tables.writing import write_table

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from app.catalogues import voice_of
-from exports.glossary.print.choices import Selection
+from exports.glossary.book.book import Selection
 from exports.glossary.site.publishing import SiteReport, publish_site
 from termbase.acts import entries as entry_acts
 from termbase.acts.history import undo

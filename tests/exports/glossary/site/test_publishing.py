@@ -8,7 +8,7 @@ from urllib.parse import unquote, urljoin, urlparse
 
 import pytest
 
-from exports.glossary.print.choices import Selection
+from exports.glossary.book.book import Selection
 from exports.glossary.site.outline import slug
 from exports.glossary.site.publishing import SiteReport, publish_site
 from termbase.overviews.articles import Library
