@@ -23,7 +23,7 @@ from exports import outputs
 from exports.glossary.book.assembling import render
 from exports.glossary.book.book import Article, Selection
 from exports.glossary.book.pictures import picture_files
-from exports.glossary.cards.deck import deck_of
+from exports.glossary.cards.publishing import deck_of
 from termbase.overviews.articles import Library
 from termbase.overviews.matrix import techniques
 from termbase.record.entries import Entry

@@ -15,8 +15,7 @@ from pypdfium2 import PdfDocument
 
 from exports.glossary.book.assembling import render
 from exports.glossary.book.book import Selection
-from exports.glossary.cards.deck import deck_of
-from exports.glossary.cards.publishing import publish_cards
+from exports.glossary.cards.publishing import deck_of, publish_cards
 from exports.glossary.pdf.publishing import publish_pdf
 from tests.marks.outputs import DAY, OUTPUTS
 from tests.marks.seeking import Bench

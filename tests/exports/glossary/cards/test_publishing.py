@@ -13,8 +13,7 @@ import pytest
 from app.catalogues import LANGUAGES, voice_of
 from exports.glossary.book.book import Selection
 from exports.glossary.book.coverage import MissingCharacters
-from exports.glossary.cards.deck import deck_of
-from exports.glossary.cards.publishing import publish_cards
+from exports.glossary.cards.publishing import deck_of, publish_cards
 from termbase.overviews.articles import Library
 from termbase.record.cautions import OWN_CAUTIONS
 from termbase.record.entries import Entry, Origin, Term, Topic
