@@ -13,8 +13,14 @@ from lxml import etree
 
 from exports.glossary.book.assembling import render
 from exports.glossary.book.book import Article, Letter, Name, Part, Selection
-from exports.glossary.epub.contents import MOST_ARTICLES, documents_of, homes_of, table_of
-from exports.glossary.epub.publishing import EpubReport, publish_epub
+from exports.glossary.epub.publishing import (
+    MOST_ARTICLES,
+    EpubReport,
+    documents_of,
+    homes_of,
+    publish_epub,
+    table_of,
+)
 from termbase.overviews.articles import Library
 from termbase.record.cautions import OWN_CAUTIONS
 from termbase.record.entries import Definition, Entry, Origin, Term
