@@ -25,8 +25,7 @@ from exports.glossary.book.coverage import (
 from exports.glossary.book.pictures import picture_files
 from exports.glossary.book.wording import drafts_counted
 from exports.glossary.pdf.publishing import pages_of, timestamp_of
-from exports.glossary.pdf.typesetting import typeset
-from exports.glossary.print.breaking import breakable
+from exports.glossary.pdf.typesetting import breakable, typeset
 from termbase.languages.alphabets import sort_key
 from termbase.messages import joined, message, message_of_number
 from termbase.overviews.articles import Article as Found

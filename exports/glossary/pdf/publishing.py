@@ -22,8 +22,7 @@ from exports.glossary.book.coverage import (
 )
 from exports.glossary.book.pictures import picture_files
 from exports.glossary.book.wording import entries_counted
-from exports.glossary.pdf.typesetting import typeset
-from exports.glossary.print.breaking import breakable
+from exports.glossary.pdf.typesetting import breakable, typeset
 from termbase.dates.edtf import parse
 from termbase.messages import joined, message, message_of_number
 from termbase.overviews.articles import Library

@@ -6,6 +6,7 @@ and book, the time in seconds since 1970, and the font folders.
 """
 
 import os
+import re
 import subprocess
 import sys
 import tempfile
@@ -18,7 +19,8 @@ import typst
 from termbase.errors import WordholdError
 from termbase.messages import message
 
-__all__ = ["STANDARDS", "TEMPLATE", "TypesettingFailed", "typeset"]
+__all__ = ["STANDARDS", "TEMPLATE", "TypesettingFailed", "breakable", "typeset"]
+
 
 TEMPLATE = Path(__file__).with_name("glossary.typ")
 STANDARDS: Final = ("a-2a", "ua-1")
@@ -84,3 +86,27 @@ def _compile(room: Path, timestamp: int, folders: Sequence[str]) -> None:
 
 if __name__ == "__main__":
     _compile(Path(sys.argv[1]), int(sys.argv[2]), sys.argv[3:])
+
+
+# Allows words too long for a column to break anywhere; otherwise the typesetter lets them run off the
+# page.
+
+_LONG: Final = re.compile(r"(?<!\w)\w{41,}")
+"""Longer than any word of the languages printed; a column of the small book holds about forty letters."""
+_PIECE: Final = 20
+_BREAK: Final = "\u200b"
+"""ZERO WIDTH SPACE (Unicode 16, 23.2): where a line may end without a hyphen."""
+
+
+def breakable(data: bytes) -> bytes:
+    """Return JSON in which words longer than forty letters have break points; everything else is unchanged.
+
+    An escape (`\\u0001`) stays whole, since it ends before the first break point.
+    """
+    text = data.decode()
+    return _LONG.sub(_parted, text).encode() if _LONG.search(text) else data
+
+
+def _parted(found: re.Match[str]) -> str:
+    word = found[0]
+    return _BREAK.join(word[at : at + _PIECE] for at in range(0, len(word), _PIECE))
