@@ -21,7 +21,7 @@ from app.web.progress import Finished, Job, start, to_job
 from app.web.publish.asking import asked_in, options_of
 from app.web.publish.pages import FORMS, GLOSSARY, KIND, endpoint_of, page_of, refused_page
 from exports.glossary.book.proofing import TITLES, proof_before_print
-from exports.glossary.site.packing import zip_folder
+from exports.glossary.site.publishing import zip_folder
 from exports.options import Choice, choice_of
 from exports.outputs import OUTPUTS, Output
 from exports.tables.delimited import csv_lines

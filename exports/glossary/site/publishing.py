@@ -1,25 +1,130 @@
 """Publishes the record as a folder of pages."""
 
 import base64
+import json
 import shutil
+import uuid
+import zipfile
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from exports.glossary.book.book import Selection
 from exports.glossary.book.coverage import PRINT_FONTS
 from exports.glossary.book.pictures import picture_files
 from exports.glossary.book.wording import entries_counted
-from exports.glossary.site.folder import entries_published, replaced_folder
 from exports.glossary.site.outline import Outline, outline_of
 from exports.glossary.site.pages import Pages
 from exports.glossary.site.search import find_data, language_data, script_of
-from termbase.messages import joined
+from termbase.errors import BadInput
+from termbase.messages import joined, message
 from termbase.overviews.articles import Library
 from termbase.overviews.removals import deleted_entries
 from termbase.voice import Voice
 
-__all__ = ["SiteReport", "publish_site"]
+__all__ = [
+    "MARKER",
+    "ForeignFiles",
+    "SiteReport",
+    "entries_published",
+    "publish_site",
+    "replaced_folder",
+    "zip_folder",
+]
+
+
+# Fills a folder only with a complete site, and never over somebody else's files.
+
+MARKER = "wordhold-site.json"
+"""The file that identifies a folder as one of ours; it lists what was written."""
+_SHOWN = 5
+
+
+class ForeignFiles(BadInput):
+    """The folder contains files that this program did not write; nothing was changed."""
+
+
+@contextmanager
+def replaced_folder(folder: Path) -> Iterator[Path]:
+    """Yield a new folder beside `folder` to fill; it replaces `folder` at the end, or is deleted if anything
+    fails.
+
+    Raises:
+        ForeignFiles: `folder` is a file, or holds what was not written here.
+        OSError: it cannot be written there.
+    """
+    folder = folder.resolve()
+    _check(folder)
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    made = folder.parent / f".{folder.name}.{uuid.uuid4().hex}"
+    made.mkdir()
+    try:
+        yield made
+        written = sorted(p.relative_to(made).as_posix() for p in made.rglob("*") if p.is_file())
+        (made / MARKER).write_text(
+            json.dumps({"files": written}, ensure_ascii=False, indent=0) + "\n", "utf-8"
+        )
+        _check(folder)
+        _put(made, folder)
+    finally:
+        shutil.rmtree(made, ignore_errors=True)
+
+
+def entries_published(folder: Path) -> tuple[str, ...]:
+    """Return the ids of the entries with a page in a site folder; empty if there is no site of ours."""
+    paths = (PurePosixPath(path) for path in sorted(_known(folder)))
+    return tuple(p.stem for p in paths if p.parent == PurePosixPath("entries") and p.suffix == ".html")
+
+
+def _check(folder: Path) -> None:
+    if not folder.exists():
+        return
+    if not folder.is_dir():
+        raise ForeignFiles(
+            message("This is a file, not a folder."), where=str(folder), fix=message("Give a new folder.")
+        )
+    known = _known(folder)
+    foreign = [p for p in _files(folder) if p not in known]
+    if foreign:
+        shown = [*foreign[:_SHOWN], *(["…"] if len(foreign) > _SHOWN else [])]
+        raise ForeignFiles(
+            message(
+                "The folder contains files that do not belong to a published site: %(files)s.",
+                files=", ".join(shown),
+            ),
+            where=str(folder),
+            fix=message("Give a new folder, or move these files away first."),
+        )
+
+
+def _known(folder: Path) -> frozenset[str]:
+    try:
+        listed = json.loads((folder / MARKER).read_text("utf-8"))["files"]
+        return frozenset({MARKER, *map(str, listed)})
+    except (OSError, ValueError, KeyError, TypeError):
+        return frozenset()
+
+
+def _files(folder: Path) -> list[str]:
+    return sorted(
+        p.relative_to(folder).as_posix() for p in folder.rglob("*") if not p.is_dir() or p.is_symlink()
+    )
+
+
+def _put(made: Path, folder: Path) -> None:
+    if not folder.exists():
+        made.rename(folder)
+        return
+    old = folder.parent / f".{folder.name}.{uuid.uuid4().hex}"
+    folder.rename(old)
+    try:
+        made.rename(folder)
+    except OSError:
+        old.rename(folder)
+        raise
+    shutil.rmtree(old, ignore_errors=True)
+
 
 ROOM = Path(__file__).parent
 PICTURES = "assets/pictures"
@@ -136,3 +241,23 @@ def _face(address: str, family: str, style: str, weight: int) -> str:
         f'@font-face {{ font-family: "{family}"; src: url("{address}") format("opentype"); '
         f"font-style: {style}; font-weight: {weight}; font-display: swap; }}\n"
     )
+
+
+# Packs a folder into one file that can be carried or uploaded.
+
+_WHEN = (1980, 1, 1, 0, 0, 0)
+
+
+def zip_folder(folder: Path, path: Path) -> None:
+    """Write a zip of a folder, with its name at the root; the same files give the same bytes.
+
+    Raises:
+        OSError: it cannot be written.
+    """
+    with zipfile.ZipFile(path, "w") as archive:
+        for file in sorted(p for p in folder.rglob("*") if p.is_file()):
+            entry = zipfile.ZipInfo(f"{folder.name}/{file.relative_to(folder).as_posix()}", _WHEN)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.external_attr = 0o644 << 16
+            entry.create_system = 3
+            archive.writestr(entry, file.read_bytes())

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from exports.glossary.site.folder import MARKER, ForeignFiles, replaced_folder
+from exports.glossary.site.publishing import MARKER, ForeignFiles, replaced_folder
 
 
 def write(folder: Path, *names: str) -> None:
