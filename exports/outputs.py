@@ -351,7 +351,7 @@ _ROWS_OF_OUTPUTS: Final = (
         check="exports.skos.writer:check_base", title=message("Linked data (SKOS)"),
         offer=Offer(address="files/skos", heading=message("Linked data (SKOS)"),
                     button=message("Write linked data")),
-        columns=(FieldColumn("SKOS", "exports.skos.leftout:LEFT_OUT"),), apart="format_name",
+        columns=(FieldColumn("SKOS", "exports.skos.statements:LEFT_OUT"),), apart="format_name",
     ),
     Output(
         name="citations", group="export", write="exports.citations.formats:write_sources",

@@ -16,10 +16,8 @@ from sqlalchemy import func, select
 from exports.field_labels import label_of
 from exports.files import atomic_write
 from exports.losses import LeftOut, Loss, loss_sentences
-from exports.skos.concepts import concept_triples
-from exports.skos.hierarchy import Hierarchy
-from exports.skos.leftout import LEFT_OUT
-from exports.skos.statements import Names, Triple, json_ld_nodes, turtle_pieces
+from exports.skos.concepts import Hierarchy, concept_triples
+from exports.skos.statements import LEFT_OUT, Names, Triple, json_ld_nodes, turtle_pieces
 from exports.skos.vocabulary import DEFAULT_BASE, EDTF, Addresses, text
 from exports.tbx.xmltext import web_address
 from termbase.messages import joined, message, message_of_number

@@ -16,8 +16,7 @@ from rdflib import RDF, RDFS, Graph, Literal, URIRef
 from rdflib.compare import isomorphic
 from rdflib.namespace import DCTERMS, PROV, SKOS
 
-from exports.skos.concepts import concept_triples
-from exports.skos.hierarchy import Hierarchy
+from exports.skos.concepts import Hierarchy, concept_triples
 from exports.skos.schemaorg import as_script, defined_term, defined_term_set
 from exports.skos.statements import Names, json_ld_nodes, turtle_pieces
 from exports.skos.vocabulary import EDTF, SKOSXL, Addresses
