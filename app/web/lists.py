@@ -6,7 +6,7 @@ from urllib.parse import urlencode
 
 from flask import Response, request
 
-from exports.tables.delimited import MEDIA_TYPE, csv_lines
+from exports.tables.writing import MEDIA_TYPE, csv_lines
 
 __all__ = ["PER_PAGE", "Part", "address", "as_csv", "is_part", "part_of", "typed"]
 

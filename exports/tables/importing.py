@@ -15,10 +15,9 @@ from exports.tables.asking import open_questions, row_slips, several_of
 from exports.tables.cells import from_cell
 from exports.tables.fields import SAYS_WHICH, field_at, table_fields
 from exports.tables.mapping import WITNESSED, Mapping
-from exports.tables.quoting import PlannedSlip, notes_of
+from exports.tables.quoting import PlannedSlip, add_slip, known_sources, new_slips, notes_of
 from exports.tables.reading import Row, Sheet
 from exports.tables.rows import apply_row
-from exports.tables.slipping import add_slip, known_sources, new_slips
 from termbase.acts import entries
 from termbase.errors import BadInput, ReportedAt
 from termbase.fields.declarations import field_of

@@ -6,20 +6,38 @@ states them.
 """
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
 
+from sqlalchemy import select
+
 from exports.tables.cells import Place, cell_of, edtf_of
 from exports.tables.fields import table_fields, unstated
+from termbase.acts.sources import save_slip, save_source
 from termbase.errors import ReportedAt
 from termbase.fields.declarations import Text, changed_by, field_of
-from termbase.record.entries import Term
+from termbase.languages import tags
+from termbase.record.entries import Entry, Term
 from termbase.record.sources import Slip, Source, SourceKind
 from termbase.record.validation import clean_slip, clean_source
+from termbase.store import tables
+from termbase.store.reading import Reader
+from termbase.store.writing import Act
 
-__all__ = ["Name", "PlannedSlip", "made_source", "notes_of", "slips_of", "witnessed_in"]
+__all__ = [
+    "Name",
+    "PlannedSlip",
+    "add_slip",
+    "known_sources",
+    "made_source",
+    "new_slips",
+    "notes_of",
+    "slips_of",
+    "witnessed_in",
+]
+
 
 T = TypeVar("T")
 Name = tuple[str, str]
@@ -170,3 +188,57 @@ def _checked(
     `where`."""
     with ReportedAt(lambda error: places.get(str(error.path[0]) if error.path else "", where)):
         return take(record)
+
+
+# Writing the slips of a table: each under its source, which is matched by label or created.
+
+
+def known_sources(reader: Reader) -> dict[str, str]:
+    """Return the ids of all sources by label, in lower case."""
+    columns = tables.source.c
+    rows = reader.connection.execute(select(columns.label, columns.id).order_by(columns.id.desc()))
+    return {" ".join(label.split()).casefold(): source_id for label, source_id in rows}
+
+
+def new_slips(
+    reader: Reader, entry: Entry, slips: Iterable[PlannedSlip], sources: dict[str, str]
+) -> tuple[PlannedSlip, ...]:
+    """Return the slips that an entry does not have yet: none with that source and text exists for that
+    name."""
+    here = {
+        (slip.source_id, slip.text.strip(), term_id)
+        for term_id, found in reader.slips_of((entry,)).items()
+        for slip in found
+    }
+    return tuple(
+        planned
+        for planned in slips
+        if (sources.get(planned.source.casefold(), ""), planned.slip.text.strip(), _term_id(entry, planned))
+        not in here
+    )
+
+
+def add_slip(act: Act, entry: Entry, planned: PlannedSlip, sources: dict[str, str], table: str) -> None:
+    """Write a slip for a stored entry; its source is created if none has its label.
+
+    Args:
+        sources: ids of sources by label; a created one is added.
+        table: the name of the file.
+    """
+    key = planned.source.casefold()
+    if key not in sources:
+        sources[key] = save_source(act, made_source(planned.source, table)).id
+    save_slip(act, replace(planned.slip, source_id=sources[key], term_id=_term_id(entry, planned)))
+
+
+def _term_id(entry: Entry, planned: PlannedSlip) -> str:
+    """Return the name that a slip bears witness to; empty if it is unsorted."""
+    if planned.name is None:
+        return ""
+    text, language = planned.name
+    found = [term for term in entry.terms if term.text == text and _same(term, language)]
+    return found[0].id if found else ""
+
+
+def _same(term: Term, language: str) -> bool:
+    return not language or term.language == tags.canonical(language)

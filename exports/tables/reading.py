@@ -18,8 +18,8 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet._read_only import ReadOnlyWorksheet
 
 from exports.files import opened_zip
-from exports.tables.delimited import restored
 from exports.tables.detecting import delimiter_of, encoding_of, table_text
+from exports.tables.writing import restored
 from termbase.errors import BadInput, WordholdError
 from termbase.messages import joined, message
 

@@ -24,7 +24,7 @@ from exports.glossary.book.proofing import TITLES, proof_before_print
 from exports.glossary.site.publishing import zip_folder
 from exports.options import Choice, choice_of
 from exports.outputs import OUTPUTS, Output
-from exports.tables.delimited import csv_lines
+from exports.tables.writing import csv_lines
 from exports.tbx.loss import LossReport
 from termbase.errors import BadInput
 from termbase.messages import message, message_of_number

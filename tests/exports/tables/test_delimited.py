@@ -5,7 +5,7 @@ import io
 
 import pytest
 
-from exports.tables.delimited import BYTE_ORDER_MARK, csv_lines, inert
+from exports.tables.writing import BYTE_ORDER_MARK, csv_lines, inert
 
 
 @pytest.mark.parametrize(

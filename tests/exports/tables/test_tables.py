@@ -11,11 +11,10 @@ from openpyxl import Workbook, load_workbook
 
 from exports.tables.cells import forms_in, forms_text, names_cell, names_in_cell
 from exports.tables.columns import chosen, columns_of_entries, columns_of_names
-from exports.tables.delimited import csv_lines, inert, restored
 from exports.tables.importing import TablePlan, import_table, plan_table
 from exports.tables.mapping import Mapping, guess, remapped
 from exports.tables.reading import Sheet, read_csv, read_xlsx
-from exports.tables.writing import write_table
+from exports.tables.writing import csv_lines, inert, restored, write_table
 from termbase.acts.entries import save
 from termbase.errors import BadInput
 from termbase.importing.records import State
