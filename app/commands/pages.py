@@ -18,7 +18,8 @@ from termbase.acts import pages as page_acts
 from termbase.acts.accepting import accept_all_clear
 from termbase.acts.rules import code_named
 from termbase.acts.sources import by_label
-from termbase.acts.trimming import TrimReport, set_aside_breaches
+from termbase.acts.trimming import Trim, TrimReport, set_aside_breaches
+from termbase.acts.trimming import judge_pages as judge_lines
 from termbase.codes.deeds import Deed
 from termbase.codes.wording import statement_text
 from termbase.media.pictures import read_picture
@@ -27,8 +28,6 @@ from termbase.record.sources import Source
 from termbase.search import likeness
 from termbase.store.reading import Reader
 from termbase.transcripts import Encoding, read_transcript
-from termbase.trims import Trim
-from termbase.trims import judge_pages as judge_lines
 from termbase.wordlists.trimming import (
     Group,
     JudgedLine,

@@ -25,8 +25,8 @@ from exports.backup.writing import BackupReport
 from exports.glossary.pdf.publishing import publish_pdf
 from exports.tbx.writer import write_tbx
 from termbase.acts import history
-from termbase.acts.repairing import Repairs
-from termbase.acts.repairing import repair as repair_termbase
+from termbase.acts.termbase import Repairs
+from termbase.acts.termbase import repair as repair_termbase
 from termbase.codes.deeds import Deed
 from termbase.demo.filling import fill
 from termbase.demo.loading import load

@@ -4,8 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
-from termbase.acts.drafting import ListLanguages, drafts
-from termbase.acts.quoting import quote, setting
+from termbase.acts.drafting import ListLanguages, drafts, quote, setting
 from termbase.codes.wording import statement_text
 from termbase.messages import message
 from termbase.record.entries import Entry

@@ -1,14 +1,20 @@
 """The termbase's own data, and the people."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
+from termbase.acts.history import restore_state
+from termbase.codes.deeds import restored
 from termbase.errors import BadInput
 from termbase.messages import message
 from termbase.record.people import Person, Termbase
 from termbase.record.validation import clean_person, clean_termbase
+from termbase.store.actrows import ActRecord
+from termbase.store.engine import Store
+from termbase.store.integrity import Damage, damage_of, write_again
+from termbase.store.reading import Reader
 from termbase.store.writing import Act
 
-__all__ = ["remove_person", "save_person", "save_termbase"]
+__all__ = ["Repairs", "remove_person", "repair", "save_person", "save_termbase"]
 
 
 def save_termbase(act: Act, termbase: Termbase) -> Termbase:
@@ -41,3 +47,78 @@ def remove_person(act: Act, person_id: str) -> None:
         NotFound: there is no such person.
     """
     act.remove(Person, person_id)
+
+
+# Repairing a damaged termbase without guessing: its indexes and its title record.
+
+
+@dataclass(frozen=True)
+class Repairs:
+    """What was damaged and has been repaired.
+
+    Attributes:
+        indexes: tables whose indexes were rebuilt.
+        kept: where the damaged file is kept; empty if no file was replaced.
+        termbase: the title of the termbase whose record was restored from the history; empty if it was not
+            missing.
+    """
+
+    indexes: tuple[str, ...] = ()
+    kept: str = ""
+    termbase: str = ""
+
+
+def repair(place: str, *, by: str) -> Repairs:
+    """Check a whole termbase and repair what can be repaired without guessing.
+
+    A file with broken indexes is rewritten from its tables; the damaged file is kept next to it. A missing
+    title record (title, languages) is restored from the history, as an act.
+
+    Args:
+        place: path or database URL.
+        by: person to record for the restored title record.
+
+    Raises:
+        NotFound: there is nothing at this place.
+        BadInput: it is not a termbase, or it belongs to another version of the program.
+        Damaged: the damage cannot be repaired; nothing was changed.
+    """
+    store = Store.open(place, check=False)
+    try:
+        result = _damage(store)
+        if not result.repairable:
+            raise result.error(store.database.name)
+        kept = ""
+        if result.indexes and store.database.path is not None:
+            kept = str(write_again(store.engine, store.database))
+            store = Store.open(place, check=False)
+        title = _bring_termbase_back(store, by) if result.nameless else ""
+        left = _damage(store)
+        if left:
+            raise left.error(store.database.name)
+    finally:
+        store.close()
+    return Repairs(result.indexes, kept, title)
+
+
+def _damage(store: Store) -> Damage:
+    with store.engine.connect() as connection:
+        return damage_of(connection, "integrity_check")
+
+
+def _bring_termbase_back(store: Store, by: str) -> str:
+    """Return the title of the restored record; empty if the history has none."""
+    with store.read() as reader:
+        last = _last_state(reader)
+    if last is None:
+        return ""
+    done = restored("termbase", last.at[:10], last.what, last.id)
+    with store.act(by, done) as act:
+        restore_state(act, "termbase", "termbase", last.id)
+        return act.termbase().title
+
+
+def _last_state(reader: Reader) -> ActRecord | None:
+    """Return the last act after which the title record existed."""
+    changes = reader.history(Termbase, "termbase")
+    return next((c.act for c in changes if c.after is not None), None)

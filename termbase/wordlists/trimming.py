@@ -3,7 +3,7 @@ open.
 
 Pure functions: lines in, judged lines out. A line is judged sense by sense, through the entry it belongs to
 or else the entry it certainly resembles; anything not on record is open and says what to find out.
-`termbase.trims` reads the record; `termbase.acts.trimming` sets lines aside.
+`termbase.acts.trimming` reads the record; `termbase.acts.trimming` sets lines aside.
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence

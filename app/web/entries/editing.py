@@ -13,7 +13,7 @@ from app.web.entries.forms import Asked, Part, part_named, stamped
 from app.web.errors import status_of
 from app.web.forms import Form
 from app.web.language import gettext as _
-from termbase.acts import entries, foreignnotes
+from termbase.acts import entries
 from termbase.codes.deeds import Deed, ReadingName
 from termbase.errors import BadInput, Conflict, InUse, WordholdError
 from termbase.media.photographs import read_figure
@@ -186,9 +186,9 @@ def _again(entry_id: str, part_id: str, form: Form) -> str:
 # Imported notes on an entry's page: accepting them for printing, withdrawing that, deleting.
 
 _DOING: Final = {
-    "accept": (foreignnotes.accept, Deed.FOREIGN_NOTE_ACCEPTED),
-    "withdraw": (foreignnotes.withdraw, Deed.FOREIGN_NOTE_WITHDRAWN),
-    "delete": (foreignnotes.delete, Deed.FOREIGN_NOTE_DELETED),
+    "accept": (entries.accept, Deed.FOREIGN_NOTE_ACCEPTED),
+    "withdraw": (entries.withdraw, Deed.FOREIGN_NOTE_WITHDRAWN),
+    "delete": (entries.delete, Deed.FOREIGN_NOTE_DELETED),
 }
 _LONGEST: Final = 9
 

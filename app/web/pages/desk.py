@@ -13,7 +13,7 @@ from app.web.blueprints import pages as blueprint
 from app.web.forms import Form
 from app.web.language import gettext as _
 from app.web.pages import correcting
-from termbase.acts import reopening
+from termbase.acts import pages
 from termbase.acts.drafting import ListLanguages, drafts, list_languages, pattern_of
 from termbase.codes.lines import Aside
 from termbase.codes.wording import statement_text
@@ -181,7 +181,7 @@ def open_desk(reader: Reader, place: Place) -> Desk:
         next_open=desk_lines.next_open(reader, page.id, line.position if line else 0),
         previous=_beside(reader, place, line, tuple(reversed(before)), -1),
         following=_beside(reader, place, line, after, 1),
-        brought=reopening.added_names(reader, line) if line else (),
+        brought=pages.added_names(reader, line) if line else (),
         relatable=_relatable(reader, page.id, last, line, names),
     )
 

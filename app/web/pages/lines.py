@@ -18,7 +18,7 @@ from app.web.language import gettext as _
 from app.web.pages import correcting
 from app.web.pages.desk import IN_PLACE, REASONS, SHOWN, Place, place_asked, show
 from app.web.workspace import workspace
-from termbase.acts import history, reopening
+from termbase.acts import history
 from termbase.acts import pages as page_acts
 from termbase.acts.accepting import AcceptReport, accept_all_clear
 from termbase.codes.deeds import Deed, LineDeed, undone
@@ -254,7 +254,7 @@ def reopen(page_id: str, line_id: str) -> Response:
         page_id,
         line_id,
         LineDeed.REOPENED_WITH_NAMES() if with_names else LineDeed.REOPENED(),
-        lambda act: reopening.reopen(act, line_id, with_names=with_names),
+        lambda act: page_acts.reopen(act, line_id, with_names=with_names),
         then=replace(place_asked(page_id), at=_line(page_id, line_id).position),
     )
 

@@ -13,7 +13,7 @@ from app.web.blueprints import pages as blueprint
 from app.web.language import gettext as _
 from app.web.language import verdict_wording
 from termbase.acts.drafting import list_languages, pattern_of
-from termbase.acts.trimming import TrimReport, set_aside_breaches
+from termbase.acts.trimming import Trim, TrimReport, judge_pages, set_aside_breaches
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, WordholdError
 from termbase.fields.notes import CodedText
@@ -22,7 +22,6 @@ from termbase.record.pages import Page, page_order
 from termbase.record.sources import Source
 from termbase.rules.clauses import RuleCode
 from termbase.store.writing import Act
-from termbase.trims import Trim, judge_pages
 from termbase.wordlists.trimming import (
     Group,
     JudgedLine,

@@ -18,7 +18,7 @@ from exports.tables.writing import write_table
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.acts import entries as entry_acts
-from termbase.acts import foreignnotes, merging
+from termbase.acts import merging
 from termbase.codes.readings import Covered, Reopened
 from termbase.errors import Conflict, NotFound
 from termbase.importing.planning import plan
@@ -174,7 +174,7 @@ def test_a_note_that_begins_like_our_field_stays_a_note(taken: Store, other: Sto
 
 def test_our_own_dialect_keeps_every_note_completely(taken: Store, other: Store, tmp_path: Path) -> None:
     with taken.act("Nia", "accepted") as act:
-        foreignnotes.accept(act, "c0001", "", 1, "Un lancer.")
+        entry_acts.accept(act, "c0001", "", 1, "Un lancer.")
     path = written(taken, tmp_path / "out.tbx", "wordhold")
     with other.act("Nia", "took it in") as act:
         import_file(act, read_tbx(path))
@@ -209,15 +209,15 @@ def test_a_note_is_printed_only_once_it_is_accepted(taken: Store) -> None:
     assert printed(taken).strip() == ""
     term_id = entry(taken).terms[0].id
     with taken.act("Nia", "accepted") as act:
-        foreignnotes.accept(act, "c0001", term_id, 2, "Often heard.")
+        entry_acts.accept(act, "c0001", term_id, 2, "Often heard.")
     assert printed(taken).strip() == "Often heard. (note from quay.tbx)"
     (accepted,) = (n for n in notes(entry(taken)) if n.accepted)
     assert (accepted.text, accepted.accepted_by, accepted.accepted_on != "") == ("Often heard.", "Nia", True)
     with taken.act("Nia", "withdrew") as act:
-        foreignnotes.withdraw(act, "c0001", term_id, 2, "Often heard.")
+        entry_acts.withdraw(act, "c0001", term_id, 2, "Often heard.")
     assert printed(taken).strip() == ""
     with taken.act("Nia", "deleted") as act:
-        foreignnotes.delete(act, "c0001", term_id, 2, "Often heard.")
+        entry_acts.delete(act, "c0001", term_id, 2, "Often heard.")
     assert "Often heard." not in [n.text for n in notes(entry(taken))]
 
 
@@ -228,7 +228,7 @@ def test_a_note_that_has_changed_is_not_accepted(taken: Store) -> None:
         (("t99", 0, ""), NotFound),
     ):
         with pytest.raises(error), taken.act("Nia", "accepted") as act:
-            foreignnotes.accept(act, "c0001", *place)
+            entry_acts.accept(act, "c0001", *place)
     assert not any(n.accepted for n in notes(entry(taken)))
 
 
@@ -241,7 +241,7 @@ def test_accepting_reopens_the_language_reading_and_importing_does_not(taken: St
         entry_acts.save(act, replace(one, foreign_notes=(*one.foreign_notes, more)))
     assert entry(taken).language_reading.signed
     with taken.act("Nia", "accepted") as act:
-        foreignnotes.accept(act, "c0001", "", 1, "Un lancer.")
+        entry_acts.accept(act, "c0001", "", 1, "Un lancer.")
     assert entry(taken).language_reading == Signature(reopened=Reopened.CHANGED(what=Covered.ACCEPTED_NOTE()))
 
 
@@ -279,7 +279,7 @@ def test_tables_include_the_notes(taken: Store, tmp_path: Path) -> None:
 
 def test_linked_data_includes_accepted_notes_and_reports_the_others(taken: Store, tmp_path: Path) -> None:
     with taken.act("Nia", "accepted") as act:
-        foreignnotes.accept(act, "c0001", "", 1, "Un lancer.")
+        entry_acts.accept(act, "c0001", "", 1, "Un lancer.")
     with taken.read() as reader:
         report = write_skos(Library(reader), tmp_path / "a.ttl")
     text = (tmp_path / "a.ttl").read_text("utf-8")
@@ -309,7 +309,7 @@ def test_the_import_report_says_where_notes_are_and_what_exports_leave_out(
 
 def test_importing_the_same_file_again_adds_nothing(taken: Store, tmp_path: Path) -> None:
     with taken.act("Nia", "accepted") as act:
-        foreignnotes.accept(act, "c0001", "", 1, "Un lancer.")
+        entry_acts.accept(act, "c0001", "", 1, "Un lancer.")
     path = tmp_path / "again.tbx"
     path.write_text(FILE.replace('"k1"', '"c0001"'), encoding="utf-8")
     before = entry(taken)

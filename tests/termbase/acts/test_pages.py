@@ -9,7 +9,7 @@ from termbase.acts import entries as entry_acts
 from termbase.acts import history
 from termbase.acts import pages as page_acts
 from termbase.acts.accepting import accept_all_clear
-from termbase.acts.reopening import reopen
+from termbase.acts.pages import reopen
 from termbase.acts.sources import save_source
 from termbase.errors import BadInput, Conflict, InUse
 from termbase.fields.notes import own_words

@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from termbase.acts import pages as page_acts
+from termbase.acts.pages import reopen
 from termbase.acts.refitting import PagesPreview, refit, refitted, refitted_pages, reparse
-from termbase.acts.reopening import reopen
 from termbase.acts.sources import save_source
 from termbase.errors import InUse
 from termbase.record.lines import ParsedLine

@@ -6,7 +6,7 @@ import pytest
 
 from termbase.acts import entries as entry_acts
 from termbase.acts import pages as page_acts
-from termbase.acts.reopening import added_names, reopen
+from termbase.acts.pages import added_names, reopen
 from termbase.record.entries import Entry, Origin, Term
 from termbase.record.pages import Line, LineState
 from termbase.record.sources import Slip

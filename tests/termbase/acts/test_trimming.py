@@ -9,7 +9,7 @@ from termbase.acts import entries as entry_acts
 from termbase.acts import history
 from termbase.acts import pages as page_acts
 from termbase.acts.rules import save_code
-from termbase.acts.trimming import TrimReport, set_aside_breaches
+from termbase.acts.trimming import Trim, TrimReport, judge_pages, set_aside_breaches
 from termbase.codes.lines import Aside
 from termbase.codes.wording import statement_text
 from termbase.demo.loading import load
@@ -19,7 +19,6 @@ from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Source
 from termbase.rules.clauses import RuleCode
 from termbase.store.engine import Store
-from termbase.trims import Trim, judge_pages
 from termbase.wordlists.trimming import Group
 from tests.wordlists import described_entry, word_list_page
 

@@ -10,7 +10,7 @@ import pytest
 
 from exports.backup.tables import TablesZip
 from termbase.acts import entries
-from termbase.acts.repairing import Repairs, repair
+from termbase.acts.termbase import Repairs, repair
 from termbase.errors import Damaged
 from termbase.record.entries import Entry, Origin, Term
 from termbase.store.engine import Store

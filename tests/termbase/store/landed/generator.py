@@ -27,18 +27,7 @@ from termbase.linepatterns.troubles import (
 
 from app.deeds import DEEDS, OF_LINES
 from app.web.pages.desk import REASONS
-from termbase.acts import (
-    accepting,
-    entries,
-    history,
-    merging,
-    pages,
-    reopening,
-    rules,
-    sources,
-    techniques,
-    trimming,
-)
+from termbase.acts import accepting, entries, history, merging, pages, rules, sources, techniques, trimming
 from termbase.acts import termbase as people
 from termbase.acts import trials as trial_acts
 from termbase.demo import filling
@@ -497,11 +486,11 @@ def tell_lines(story: Story) -> None:
     on_line(story, on(1), "attached to c0065", lambda act: pages.attach(act, on(1), "c0065"))
     on_line(
         story, on(1), "reopened, and the names it brought taken away",
-        lambda act: reopening.reopen(act, on(1), with_names=True),
+        lambda act: pages.reopen(act, on(1), with_names=True),
     )  # fmt: skip
     on_line(story, on(1), f"attached to {made}", lambda act: pages.attach(act, on(1), made))
     on_line(story, on(2), "attached to c0003", lambda act: pages.attach(act, on(2), "c0003"))
-    on_line(story, on(2), "reopened", lambda act: reopening.reopen(act, on(2)))
+    on_line(story, on(2), "reopened", lambda act: pages.reopen(act, on(2)))
     parsed = open_lines[2].parsed
     on_line(
         story, on(2), "corrected",
