@@ -21,8 +21,7 @@ from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
 from werkzeug.routing import Rule
 
-from termbase.demo.filling import fill
-from termbase.demo.loading import load
+from termbase.demo.loading import fill, load
 from termbase.record.people import Termbase
 from termbase.store.engine import Store
 

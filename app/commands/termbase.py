@@ -28,8 +28,7 @@ from termbase.acts import history
 from termbase.acts.termbase import Repairs
 from termbase.acts.termbase import repair as repair_termbase
 from termbase.codes.deeds import Deed
-from termbase.demo.filling import fill
-from termbase.demo.loading import load
+from termbase.demo.loading import fill, load
 from termbase.errors import BadInput
 from termbase.loading import lazy_module
 from termbase.overviews.articles import Library

@@ -16,7 +16,7 @@ from app.web.workspace import workspace
 from termbase.acts.sources import save_slip
 from termbase.codes.deeds import Deed
 from termbase.demo.loading import load
-from termbase.demo.records import Demo, Report
+from termbase.demo.rows import Demo, Report
 from termbase.errors import BadInput, NotFound, Problems, WordholdError
 from termbase.evidence.witnesses import may_lack_name
 from termbase.fields.notes import CodedText

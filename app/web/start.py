@@ -12,8 +12,7 @@ from app.web.language import gettext as _
 from app.web.recordforms import RecordForm
 from termbase.acts.termbase import save_person, save_termbase
 from termbase.codes.deeds import Deed
-from termbase.demo.filling import fill_empty
-from termbase.demo.loading import load
+from termbase.demo.loading import fill_empty, load
 from termbase.errors import BadInput, Problems
 from termbase.messages import message
 from termbase.overviews.progress import is_empty, is_unnamed, overview

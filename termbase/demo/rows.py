@@ -1,5 +1,7 @@
 """The rows of the demo's hand-written files, and the records they describe."""
 
+from dataclasses import dataclass
+
 from msgspec import Struct, field
 
 from termbase.fields.notes import NOTHING_SAID, CodedText
@@ -22,10 +24,23 @@ from termbase.record.entries import (
     TermType,
     Topic,
 )
-from termbase.record.sources import Certainty, Presence, Slip, SlipKind
+from termbase.record.pages import Line, Page
+from termbase.record.people import Image, Person, Termbase
+from termbase.record.sources import Certainty, Presence, Slip, SlipKind, Source
 from termbase.record.trials import Outcome, Trial
+from termbase.rules.clauses import RuleCode
 
-__all__ = ["DecisionRow", "EntryRow", "FigureRow", "PageRow", "SlipRow", "TermRow", "TrialRow"]
+__all__ = [
+    "DecisionRow",
+    "Demo",
+    "EntryRow",
+    "FigureRow",
+    "PageRow",
+    "Report",
+    "SlipRow",
+    "TermRow",
+    "TrialRow",
+]
 
 
 class _Row(Struct, frozen=True, forbid_unknown_fields=True):
@@ -248,3 +263,43 @@ class PageRow(_Row, frozen=True):
     text: str
     image: str
     lines: tuple[DecisionRow, ...] = ()
+
+
+# The demo's contents after loading.
+
+
+@dataclass(frozen=True)
+class Report:
+    """A period text to read: a newspaper report, a letter, a transcribed recording.
+
+    `name` is its file name without the extension; `date` is EDTF.
+    """
+
+    name: str
+    source_id: str
+    date: str
+    title: str
+    text: str
+    page: str = ""
+    column: str = ""
+
+
+@dataclass(frozen=True)
+class Demo:
+    """The whole demo: records ready for storing, version 0, with fixed ids in order.
+
+    Lines are divided by the source's pattern and have their worked state; each name of an entry that comes
+    from an attached or worked line has its headword slip.
+    """
+
+    termbase: Termbase
+    people: tuple[Person, ...]
+    images: tuple[Image, ...]
+    sources: tuple[Source, ...]
+    codes: tuple[RuleCode, ...]
+    entries: tuple[Entry, ...]
+    slips: tuple[Slip, ...]
+    pages: tuple[Page, ...]
+    lines: tuple[Line, ...]
+    trials: tuple[Trial, ...]
+    reports: tuple[Report, ...]

@@ -7,8 +7,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from termbase.acts import entries
-from termbase.demo.filling import fill_empty
-from termbase.demo.loading import load
+from termbase.demo.loading import fill_empty, load
 from termbase.errors import BadInput
 from termbase.record.entries import Entry, Origin, Term
 from termbase.record.people import UNNAMED, Person, Role, Termbase

@@ -11,8 +11,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from termbase.demo.filling import fill
-from termbase.demo.loading import load
+from termbase.demo.loading import fill, load
 
 ROOT = Path(__file__).parents[2]
 RUNS = 15

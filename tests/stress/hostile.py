@@ -36,8 +36,7 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.acts.rules import import_codes
 from termbase.acts.techniques import import_profiles
-from termbase.demo.filling import fill
-from termbase.demo.loading import load
+from termbase.demo.loading import fill, load
 from termbase.errors import WordholdError
 from termbase.importing.taking import import_file
 from termbase.languages import files as languages

@@ -15,7 +15,7 @@ import pytest
 import termbase.demo
 from termbase.dates import edtf
 from termbase.demo.loading import load
-from termbase.demo.records import Demo
+from termbase.demo.rows import Demo
 from termbase.errors import BadInput
 from termbase.evidence.scales import NameScale, name_evidence
 from termbase.evidence.witnesses import witnesses

@@ -18,8 +18,7 @@ from exports.tbx.validating import check_file
 from exports.tbx.writer import render
 from termbase.acts import entries, history, merging
 from termbase.acts.sources import save_slip
-from termbase.demo.filling import fill
-from termbase.demo.loading import load
+from termbase.demo.loading import fill, load
 from termbase.errors import BadInput
 from termbase.fields.notes import CodedText, own_words
 from termbase.importing.taking import import_file

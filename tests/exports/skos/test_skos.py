@@ -22,8 +22,7 @@ from exports.skos.statements import Names, json_ld_nodes, turtle_pieces
 from exports.skos.vocabulary import EDTF, SKOSXL, Addresses
 from exports.skos.writer import write_skos, write_turtle
 from termbase.acts import entries, merging
-from termbase.demo.filling import fill
-from termbase.demo.loading import load
+from termbase.demo.loading import fill, load
 from termbase.errors import BadInput
 from termbase.overviews.articles import Library
 from termbase.record.entries import Definition, Entry, Origin, Relation, RelationKind, Status, Term

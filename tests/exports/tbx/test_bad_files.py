@@ -8,8 +8,7 @@ import pytest
 
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
-from termbase.demo.filling import fill
-from termbase.demo.loading import load
+from termbase.demo.loading import fill, load
 from termbase.errors import BadInput
 from termbase.importing.taking import import_file
 from termbase.overviews.articles import Library

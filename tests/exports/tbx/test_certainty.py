@@ -10,8 +10,7 @@ import pytest
 from exports.tbx.header import MARK
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
-from termbase.demo.filling import fill
-from termbase.demo.loading import load
+from termbase.demo.loading import fill, load
 from termbase.evidence.scales import NameScale
 from termbase.importing.planning import plan
 from termbase.importing.records import Choice

@@ -15,8 +15,7 @@ from lxml import etree
 
 from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
-from termbase.demo.filling import fill
-from termbase.demo.loading import load
+from termbase.demo.loading import fill, load
 from termbase.errors import BadInput
 from termbase.importing.planning import plan
 from termbase.importing.records import Choice, State

@@ -22,8 +22,7 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.tags import FIELDS, OWN
 from exports.tbx.validating import check_file
 from exports.tbx.writer import write_tbx
-from termbase.demo.filling import fill
-from termbase.demo.loading import load
+from termbase.demo.loading import fill, load
 from termbase.fields.declarations import fields_of
 from termbase.fields.notes import CodedText as Why
 from termbase.fields.notes import own_words

@@ -14,8 +14,7 @@ from app.cli import main
 from exports.tbx.reader import read_tbx
 from exports.tbx.standard.breaches import Breach
 from exports.tbx.writer import write_tbx
-from termbase.demo.filling import fill
-from termbase.demo.loading import load
+from termbase.demo.loading import fill, load
 from termbase.errors import BadInput
 from termbase.importing.planning import plan
 from termbase.importing.taking import import_file

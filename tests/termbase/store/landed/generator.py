@@ -30,9 +30,9 @@ from app.web.pages.desk import REASONS
 from termbase.acts import accepting, entries, history, merging, pages, rules, sources, techniques, trimming
 from termbase.acts import termbase as people
 from termbase.acts import trials as trial_acts
-from termbase.demo import filling
+from termbase.demo import loading
 from termbase.demo.loading import load
-from termbase.demo.records import Demo
+from termbase.demo.rows import Demo
 from termbase.record.entries import (
     COVERED,
     REOPENED,
@@ -665,7 +665,7 @@ def templates() -> dict[str, list[str]]:
 
 
 if __name__ == "__main__":
-    store = filling.fill(sys.argv[1], small_demo())
+    store = loading.fill(sys.argv[1], small_demo())
     tell(store)
     store.close()
     Path(__file__).with_name("templates.json").write_text(
