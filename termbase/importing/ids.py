@@ -13,8 +13,17 @@ import msgspec
 from termbase.fields.declarations import changed_by, fields_of
 from termbase.importing.matching import Matching
 from termbase.importing.merging import merged
-from termbase.importing.pointing import Late, late_pointers, pointed
-from termbase.importing.records import Choice, IncomingEntry, IncomingFile, IncomingRecord, Record, State
+from termbase.importing.records import (
+    Choice,
+    IncomingEntry,
+    IncomingFile,
+    IncomingRecord,
+    Late,
+    Record,
+    State,
+    late_pointers,
+    pointed,
+)
 from termbase.messages import joined, message
 from termbase.record.entries import Entry, RelationKind, Term
 from termbase.record.pages import Line, Page

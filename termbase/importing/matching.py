@@ -13,8 +13,7 @@ from typing import Final, TypeVar
 
 from sqlalchemy import select
 
-from termbase.importing.pointing import LATE, Late, Pointer
-from termbase.importing.records import IncomingEntry
+from termbase.importing.records import LATE, IncomingEntry, Late, Pointer
 from termbase.record.entries import Entry
 from termbase.record.pages import Line, Page
 from termbase.record.people import Person

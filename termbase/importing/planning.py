@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from termbase.fields.declarations import fields_of
 from termbase.importing.ids import Circled, SettledEntry, SettledRecord, settled
 from termbase.importing.matching import Matching
-from termbase.importing.pointing import Late
-from termbase.importing.records import Choice, IncomingFile, Record, State
+from termbase.importing.records import Choice, IncomingFile, Late, Record, State
 from termbase.messages import message
 from termbase.record.differences import Difference, differences
 from termbase.record.entries import Entry, heads

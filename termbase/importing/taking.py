@@ -9,8 +9,7 @@ from typing import TypeVar
 from termbase.fields.declarations import changed_by, fields_of
 from termbase.importing.ids import Circled, SettledEntry, SettledRecord, settled
 from termbase.importing.matching import Matching, is_ours
-from termbase.importing.pointing import Late, Pointer, pointed
-from termbase.importing.records import Choice, IncomingFile, Record, State
+from termbase.importing.records import Choice, IncomingFile, Late, Pointer, Record, State, pointed
 from termbase.record.entries import Entry
 from termbase.record.people import Image
 from termbase.record.sources import Slip

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from termbase.fields.declarations import Line, Lines, Reference, fields_of, records_within, rule_of
 from termbase.importing.merging import RULES, merged
-from termbase.importing.pointing import pointed
+from termbase.importing.records import pointed
 from termbase.record.entries import Definition, Entry, Origin, Status, Term
 from termbase.record.people import Person, Role
 from termbase.record.sources import Certainty, Slip, SlipKind, Source, SourceKind
