@@ -7,8 +7,8 @@ from exports.tbx.wording import Wording
 from termbase.codes.wording import statement_text
 from termbase.dates import edtf
 from termbase.fields.declarations import Member, Text, fields_of
-from termbase.judging.saying import to_words
 from termbase.judging.verdict import Change, Reason
+from termbase.judging.wording import to_words
 from termbase.overviews.articles import Article, Judged, Library
 from termbase.proofing.checks import name_of
 from termbase.record.cautions import hurt_notices, own_cautions

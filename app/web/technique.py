@@ -19,8 +19,8 @@ from exports.figures.technique import Words, draw_technique
 from termbase.acts.techniques import borrow_profile, save_technique
 from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict
-from termbase.judging.saying import to_words
 from termbase.judging.verdict import Verdict
+from termbase.judging.wording import to_words
 from termbase.overviews.matrix import verdict_on
 from termbase.record.cautions import hurt_notices, own_cautions
 from termbase.record.entries import Entry, heads

@@ -25,8 +25,8 @@ from exports.figures.legs import (
     strike_fall,
 )
 from exports.figures.scene import COMPASS, Scene, scene_of, value_of
-from termbase.judging.saying import to_words
 from termbase.judging.verdict import Verdict
+from termbase.judging.wording import to_words
 from termbase.technique.profile import Profile
 from termbase.technique.words import describe
 

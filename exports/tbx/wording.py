@@ -8,8 +8,8 @@ from typing import Final
 from exports.tbx.tags import FIELDS, Fate
 from termbase.evidence.scales import Evidence
 from termbase.fields.declarations import Reference, fields_of
-from termbase.judging.saying import to_words
 from termbase.judging.verdict import GripChange, Missing, Reason, Verdict
+from termbase.judging.wording import to_words
 from termbase.overviews.articles import Judged, Library
 from termbase.record.entries import Analogue, Figure, Ruling
 from termbase.record.trials import Trial

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 from typing import Final
 
-from termbase.judging.logic import Truth
+from termbase.judging.verdict import Truth
 from termbase.rules.clauses import HEIGHTS, ZONES, Footwear, Garment, Height, Holdable, Zone
 from termbase.technique.profile import PLACES, Contact, Limb, Place, Work, kinds_of
 

@@ -6,14 +6,21 @@ from typing import NamedTuple
 
 from msgspec import structs
 
-from termbase.judging.findings import Finding
 from termbase.judging.ground import judge_ground, judge_pressure
 from termbase.judging.hands import Hands, judge_hands
 from termbase.judging.legs import judge_legs
-from termbase.judging.logic import Truth
 from termbase.judging.naming import judge_named
 from termbase.judging.prepared import Prepared, prepare
-from termbase.judging.verdict import UNKNOWN, Circumstances, Missing, Reason, Verdict, VerdictWord
+from termbase.judging.verdict import (
+    UNKNOWN,
+    Circumstances,
+    Finding,
+    Missing,
+    Reason,
+    Truth,
+    Verdict,
+    VerdictWord,
+)
 from termbase.rulecodes.limits import Span, years_of
 from termbase.rules.clauses import AnyClause, Limits, RuleCode
 from termbase.technique.profile import NamedProfile, Profile

@@ -2,9 +2,8 @@
 
 from typing import Literal
 
-from termbase.judging.findings import Finding, ask, find
 from termbase.judging.prepared import Prepared
-from termbase.judging.verdict import Missing
+from termbase.judging.verdict import Finding, Missing, ask, find
 from termbase.rules.clauses import GroundRule, PressureRule, Stance, Touch
 from termbase.technique.profile import Pressure, Profile
 

@@ -9,9 +9,8 @@ from typing import Literal
 from msgspec import Struct
 
 from termbase.judging.holds import Outcome, Side, judge_hand
-from termbase.judging.logic import Truth, both, either
 from termbase.judging.prepared import Prepared
-from termbase.judging.verdict import GripChange, Missing, Reason
+from termbase.judging.verdict import GripChange, Missing, Reason, Truth, both, either
 from termbase.rules.clauses import Stance
 from termbase.technique.profile import Hand, Profile
 

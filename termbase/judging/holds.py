@@ -7,9 +7,8 @@ from typing import Literal, NamedTuple
 from msgspec import Struct, structs
 
 from termbase.judging.body import same_work, zone_holds
-from termbase.judging.logic import Truth, both, either
 from termbase.judging.prepared import Prepared
-from termbase.judging.verdict import Missing, Params
+from termbase.judging.verdict import Missing, Params, Truth, both, either
 from termbase.rules.clauses import AnyClause
 from termbase.technique.profile import KINDS, PLACES, Hand, Place, Profile, Where, Work, kinds_of
 

@@ -9,10 +9,8 @@ permission has its own limit.
 from typing import NamedTuple
 
 from termbase.judging.body import FOOT, height_within
-from termbase.judging.findings import Finding, ask, find
-from termbase.judging.logic import Truth, all_of
 from termbase.judging.prepared import Prepared
-from termbase.judging.verdict import Missing
+from termbase.judging.verdict import Finding, Missing, Truth, all_of, ask, find
 from termbase.rules.clauses import LegRule
 from termbase.technique.profile import USE_KINDS, LegUse, Profile
 

@@ -1,9 +1,7 @@
 """Judge what is barred or allowed by name, by likeness, or by consent for one bout."""
 
-from termbase.judging.findings import Finding, find
-from termbase.judging.logic import Truth, all_of, any_of
 from termbase.judging.prepared import Prepared
-from termbase.judging.verdict import Circumstances, Missing
+from termbase.judging.verdict import Circumstances, Finding, Missing, Truth, all_of, any_of, find
 from termbase.rules.clauses import Likeness, NamedRule
 from termbase.technique.profile import USE_KINDS, Profile, Stated
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from typing import Final, Literal, TypeVar
 
 from termbase.judging.body import covered, footwear, held_by, zone_holds
-from termbase.judging.logic import Truth
+from termbase.judging.verdict import Truth
 from termbase.rules.clauses import (
     ZONES,
     AnyClause,

@@ -1,14 +1,15 @@
 """The result of judging. Every sentence is a template key with parameters, so that the language can be chosen
-later: `termbase.judging.saying.to_words` puts it into words."""
+later: `termbase.judging.wording.to_words` puts it into words."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Final, Literal
+from typing import Final, Literal, TypeVar
 
 from msgspec import Struct
 
-from termbase.rules.clauses import Footwear
-from termbase.technique.profile import Basis, Place
+from termbase.rules.clauses import AnyClause, Footwear
+from termbase.technique.profile import Basis, Place, Stated
 
 __all__ = [
     "FITTING",
@@ -17,13 +18,21 @@ __all__ = [
     "Change",
     "Circumstances",
     "Edit",
+    "Finding",
     "GripChange",
     "Missing",
     "MissingKind",
     "Params",
     "Reason",
+    "Truth",
     "Verdict",
     "VerdictWord",
+    "all_of",
+    "any_of",
+    "ask",
+    "both",
+    "either",
+    "find",
 ]
 
 
@@ -174,3 +183,76 @@ class Change(Struct, frozen=True, gc=False):
 
     edits: tuple[Edit, ...]
     word: VerdictWord
+
+
+# Kleene's three values: True, False and `None` for *not known* (S. C. Kleene, Introduction to
+# Metamathematics, 1952, § 64, the strong tables; cited from memory).
+
+Truth = bool | None
+
+
+def both(a: Truth, b: Truth) -> Truth:
+    """Return *a* and *b*."""
+    if a is False or b is False:
+        return False
+    return None if a is None or b is None else True
+
+
+def either(a: Truth, b: Truth) -> Truth:
+    """Return *a* or *b*."""
+    if a is True or b is True:
+        return True
+    return None if a is None or b is None else False
+
+
+def all_of(values: Iterable[Truth]) -> Truth:
+    """Return True if every value is True, False if one is False; True for no values."""
+    known = True
+    for value in values:
+        if value is False:
+            return False
+        known = known and value is not None
+    return True if known else None
+
+
+def any_of(values: Iterable[Truth]) -> Truth:
+    """Return True if one value is True, False if all are False; False for no values."""
+    known = True
+    for value in values:
+        if value is True:
+            return True
+        known = known and value is not None
+    return False if known else None
+
+
+# The result of a single check, and the functions that build it.
+
+V = TypeVar("V")
+
+
+class Finding(Struct, frozen=True, gc=False):
+    """One clause checked against one attribute: the result, the reason, and what would settle it."""
+
+    truth: Truth
+    reason: Reason
+    missing: tuple[Missing, ...] = ()
+
+
+def find(
+    truth: Truth,
+    template: str,
+    clause: AnyClause | None,
+    attribute: str,
+    said: Stated[V] | None,
+    missing: tuple[Missing, ...] = (),
+    params: Params = (),
+) -> Finding:
+    """Build the finding of a clause (`None` if the code is silent) about an attribute as stated."""
+    clauses, sources = ((clause.id,), clause.sources) if clause else ((), ())
+    basis, ref = (said.basis, said.ref) if said else (None, "")
+    return Finding(truth, Reason(clauses, sources, attribute, basis, ref, truth, template, params), missing)
+
+
+def ask(kind: MissingKind, subject: str, clause: AnyClause | None = None) -> tuple[Missing, ...]:
+    """Return one thing to find out."""
+    return (Missing(kind, subject, clause.id if clause else "", f"ask.{kind}"),)

@@ -14,9 +14,8 @@ from typing import Final
 from termbase.codes.lines import Aside, Through, VerdictName
 from termbase.codes.wording import statement_text
 from termbase.fields.notes import NOTHING_SAID, Code, CodedText, own_words
-from termbase.judging.saying import to_words
 from termbase.judging.verdict import Verdict, VerdictWord
-from termbase.judging.wording import ENGLISH, Wording
+from termbase.judging.wording import ENGLISH, Wording, to_words
 from termbase.messages import joined, message, without_full_stop
 from termbase.record.entries import Ruling, Topic
 from termbase.record.lines import ParsedLine

@@ -12,8 +12,8 @@ from time import process_time
 
 from termbase.judging.body import height_within, same_work
 from termbase.judging.deciding import judge_many
-from termbase.judging.logic import Truth, all_of, any_of
 from termbase.judging.prepared import Prepared, prepare
+from termbase.judging.verdict import Truth, all_of, any_of
 from termbase.rules.clauses import LegRule
 from termbase.technique.profile import PLACES, USE_KINDS, Hand, Profile
 from tests.unlike_techniques import unlike_codes, unlike_profiles

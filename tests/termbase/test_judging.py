@@ -7,8 +7,8 @@ import pytest
 
 from termbase.judging.changes import smallest_change
 from termbase.judging.deciding import judge, judge_many
-from termbase.judging.saying import to_words
 from termbase.judging.verdict import Circumstances
+from termbase.judging.wording import to_words
 from termbase.rules.clauses import (
     GripRule,
     GroundRule,

@@ -5,7 +5,7 @@ from itertools import product
 
 import pytest
 
-from termbase.judging.logic import Truth, all_of, any_of, both, either
+from termbase.judging.verdict import Truth, all_of, any_of, both, either
 
 VALUES: tuple[Truth, ...] = (True, None, False)
 RANK: dict[Truth, int] = {False: 0, None: 1, True: 2}

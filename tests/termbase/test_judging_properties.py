@@ -11,8 +11,8 @@ from msgspec import structs
 
 from termbase.judging.changes import smallest_change
 from termbase.judging.deciding import judge
-from termbase.judging.saying import to_words
 from termbase.judging.verdict import UNKNOWN, Circumstances, Missing, Verdict
+from termbase.judging.wording import to_words
 from termbase.rules.clauses import (
     GripRule,
     GroundRule,

@@ -14,8 +14,8 @@ from app.web.rules.section import blueprint
 from termbase.errors import BadInput, NotFound
 from termbase.judging.bouts import FOOTWEAR, read_bout
 from termbase.judging.changes import smallest_change
-from termbase.judging.saying import to_words
 from termbase.judging.verdict import UNKNOWN, VERDICT_WORDS, Change, Circumstances
+from termbase.judging.wording import to_words
 from termbase.lookup import filtering
 from termbase.overviews.articles import Library
 from termbase.overviews.matrix import (

@@ -6,8 +6,8 @@ from flask import Blueprint
 
 from app.web.language import clause_words, verdict_wording
 from app.web.language import gettext as _
-from termbase.judging.saying import to_words
 from termbase.judging.verdict import VERDICT_WORDS
+from termbase.judging.wording import to_words
 from termbase.record.sources import Source
 from termbase.rules.clauses import FAMILIES, AnyClause, Limits, family
 

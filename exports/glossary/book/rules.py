@@ -5,8 +5,8 @@ from typing import Final
 
 from exports.glossary.book import wording
 from exports.glossary.book.book import ClauseText, CodeText, Judgement, Selection
-from termbase.judging.saying import to_words
 from termbase.judging.verdict import Missing, Reason, Verdict, VerdictWord
+from termbase.judging.wording import to_words
 from termbase.messages import message, message_of_number
 from termbase.overviews import articles as record
 from termbase.record.entries import Ruling
