@@ -13,7 +13,7 @@ from termbase.languages.alphabets import order_names, sort_key
 from termbase.languages.checking import check_file
 from termbase.languages.files import shipped_tags
 from termbase.languages.folding import modern_spelling
-from termbase.languages.headwords import headwords_for, index_of
+from termbase.languages.keys import headwords_for, index_of
 from termbase.languages.mutations import unmutated_forms
 
 __all__ = ["languages"]

@@ -13,8 +13,7 @@ import pytest
 from termbase.languages import files
 from termbase.languages.checking import check_file
 from termbase.languages.folding import modern_spelling, one_spelling
-from termbase.languages.headwords import headwords_for, index_of
-from termbase.languages.keys import KeyKind, find_keys, query_keys
+from termbase.languages.keys import KeyKind, find_keys, headwords_for, index_of, query_keys
 from termbase.languages.mutations import mutated, unmutated_forms
 
 REFERENCE = Path(__file__).resolve().parents[3] / "shared" / "reference" / "languages"

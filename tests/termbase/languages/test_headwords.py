@@ -1,5 +1,4 @@
-from termbase.languages.headwords import Found, headwords_for, index_of
-from termbase.languages.keys import KeyKind
+from termbase.languages.keys import Found, KeyKind, headwords_for, index_of
 
 
 def test_what_is_found_comes_in_the_order_of_how_it_was_found() -> None:
