@@ -20,9 +20,8 @@ from termbase.demo.rows import Demo, Report
 from termbase.errors import BadInput, NotFound, Problems, WordholdError
 from termbase.evidence.witnesses import may_lack_name
 from termbase.fields.notes import CodedText
-from termbase.lookup.in_text import names_in
 from termbase.messages import message
-from termbase.overviews.texts import Mark, ReadSentence, read
+from termbase.overviews.texts import Mark, ReadSentence, names_in, read
 from termbase.record.entries import Entry
 from termbase.record.sources import Certainty, Presence, Slip, Source
 from termbase.record.validation import clean_date

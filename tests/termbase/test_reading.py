@@ -8,8 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from termbase.acts import entries as entry_acts
-from termbase.lookup.in_text import names_in
-from termbase.overviews.texts import ReadSentence, read, sentences
+from termbase.overviews.texts import ReadSentence, names_in, read, sentences
 from termbase.record.entries import Entry, InflectedForm, Origin, Term
 from termbase.search.hits import Hit, How
 from termbase.store.engine import Store
