@@ -22,11 +22,10 @@ from exports.skos.vocabulary import DEFAULT_BASE, EDTF, Addresses, text
 from exports.tbx.xmltext import web_address
 from termbase.messages import joined, message, message_of_number
 from termbase.overviews.articles import Article, Library
-from termbase.record.entries import Entry
+from termbase.record.entries import Entry, Redirect
 from termbase.record.foreign_notes import only_accepted
 from termbase.record.people import CAUTIONS
 from termbase.record.sources import Source
-from termbase.redirects import Redirect
 from termbase.store import tables
 from termbase.store.batches import batched
 

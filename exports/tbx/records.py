@@ -31,11 +31,11 @@ from termbase.fields.declarations import (
     Reason,
     fields_of,
 )
+from termbase.record.entries import Redirect
 from termbase.record.pages import Line, Page
 from termbase.record.people import Image, Person
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
-from termbase.redirects import Redirect
 from termbase.rules.clauses import RuleCode
 from termbase.store.whole import records
 

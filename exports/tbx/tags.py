@@ -32,6 +32,7 @@ from termbase.record.entries import (
     Figure,
     Gender,
     PartOfSpeech,
+    Redirect,
     Ruling,
     Status,
     Term,
@@ -42,7 +43,6 @@ from termbase.record.pages import Line, Page
 from termbase.record.people import Image, Person
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
-from termbase.redirects import Redirect
 from termbase.rules.clauses import RuleCode
 
 __all__ = [

@@ -14,9 +14,9 @@ from exports.tbx.records import back
 from exports.tbx.styles import DIALECTS, DialectName
 from exports.tbx.validating import check_file
 from termbase.overviews.articles import Library
+from termbase.record.entries import Redirect
 from termbase.record.pages import Page
 from termbase.record.sources import Slip
-from termbase.redirects import Redirect
 from termbase.store.bulk import collector_at_rest
 from termbase.store.whole import EntryBatch, columns_of, entry_batches, last_act
 

@@ -11,13 +11,22 @@ from termbase.errors import BadInput, Conflict, InUse, NotFound
 from termbase.fields.closed_lists import one_of
 from termbase.fields.notes import own_words
 from termbase.messages import message
-from termbase.record.entries import Entry, Origin, Relation, RelationKind, Ruling, Signature, Status, Term
+from termbase.record.entries import (
+    Entry,
+    Origin,
+    Redirect,
+    Relation,
+    RelationKind,
+    Ruling,
+    Signature,
+    Status,
+    Term,
+)
 from termbase.record.foreign_notes import ForeignNote, only_accepted
 from termbase.record.pages import Line
 from termbase.record.sources import Slip
 from termbase.record.trials import Trial
 from termbase.record.validation import clean_entry
-from termbase.redirects import Redirect
 from termbase.store import tables
 from termbase.store.writing import Act
 

@@ -8,13 +8,21 @@ from sqlalchemy import select
 from termbase.codes.readings import Reopened
 from termbase.errors import BadInput, Conflict, NotFound
 from termbase.messages import message
-from termbase.record.entries import Entry, Relation, RelationKind, Signature, Term
+from termbase.record.entries import (
+    Entry,
+    FoldedName,
+    PointedAt,
+    Redirect,
+    Relation,
+    RelationKind,
+    Signature,
+    Term,
+)
 from termbase.record.merging import Choices, Merging, merge_entries, separate_entries
 from termbase.record.pages import Line
 from termbase.record.sources import Slip
 from termbase.record.trials import Trial
 from termbase.record.validation import clean_entry
-from termbase.redirects import FoldedName, PointedAt, Redirect
 from termbase.store import tables
 from termbase.store.reading import Reader
 from termbase.store.writing import Act

@@ -25,12 +25,11 @@ from termbase.importing.records import (
     pointed,
 )
 from termbase.messages import joined, message
-from termbase.record.entries import Entry, RelationKind, Term
+from termbase.record.entries import Entry, Redirect, RelationKind, Term
 from termbase.record.pages import Line, Page
 from termbase.record.people import Image, Person, Termbase
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
-from termbase.redirects import Redirect
 from termbase.rules.clauses import RuleCode
 from termbase.store.batches import BATCH
 from termbase.store.links import BroaderLinks, read_broader

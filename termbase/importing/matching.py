@@ -14,12 +14,11 @@ from typing import Final, TypeVar
 from sqlalchemy import select
 
 from termbase.importing.records import LATE, IncomingEntry, Late, Pointer
-from termbase.record.entries import Entry
+from termbase.record.entries import Entry, Redirect
 from termbase.record.pages import Line, Page
 from termbase.record.people import Person
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
-from termbase.redirects import Redirect
 from termbase.rules.clauses import RuleCode
 from termbase.store import tables
 from termbase.store.batches import rows_in

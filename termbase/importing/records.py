@@ -7,12 +7,11 @@ from functools import cache
 from typing import TYPE_CHECKING, Final, Protocol, TypeVar
 
 from termbase.fields.declarations import DeclaredField, Lines, Reference, Statement, changed_by, fields_of
-from termbase.record.entries import Entry
+from termbase.record.entries import Entry, Redirect
 from termbase.record.pages import Line, Page
 from termbase.record.people import Image, Person, Termbase
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
-from termbase.redirects import Redirect
 from termbase.rules.clauses import RuleCode
 from termbase.technique.profile import REFERRED_ID, Stated
 

@@ -11,8 +11,7 @@ from termbase.codes.deeds import Deed
 from termbase.codes.wording import statement_text
 from termbase.fields.notes import CodedText
 from termbase.messages import message
-from termbase.record.entries import Entry
-from termbase.redirects import Redirect
+from termbase.record.entries import Entry, Redirect
 from termbase.store.reading import Reader
 
 __all__ = ["DeletedEntry", "deleted_entries", "removal_deed"]

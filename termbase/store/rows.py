@@ -17,12 +17,11 @@ from termbase.errors import Damaged
 from termbase.fields.declarations import Count, Data, DeclaredField, Flag, Member, Reason, Text, fields_of
 from termbase.fields.notes import NOTHING_SAID, CodedText
 from termbase.messages import message, plain_str
-from termbase.record.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
+from termbase.record.entries import Analogue, Definition, Entry, Figure, Redirect, Relation, Ruling, Term
 from termbase.record.pages import Line, Page
 from termbase.record.people import Image, Person, Termbase
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
-from termbase.redirects import Redirect
 from termbase.rules.clauses import RuleCode
 from termbase.store import tables
 from termbase.technique.profile import Profile

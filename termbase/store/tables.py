@@ -20,12 +20,11 @@ from sqlalchemy import (
     Text,
 )
 
-from termbase.record.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
+from termbase.record.entries import Analogue, Definition, Entry, Figure, Redirect, Relation, Ruling, Term
 from termbase.record.pages import Line, Page
 from termbase.record.people import Image, Person, Termbase
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
-from termbase.redirects import Redirect
 from termbase.store.columns import Plain, columns_of, id_column, list_column, reference_column, text_column
 
 __all__ = ["metadata"]
@@ -125,7 +124,7 @@ relation = Table(
     Index("ix_relation_entry_id", "entry_id", "position"), Index("ix_relation_target_id", "target_id"),
 )  # fmt: skip
 
-# Merged entries; `termbase.redirects`.
+# Merged entries; `termbase.record.entries`.
 redirect = Table(
     "redirect", metadata, *columns_of(Redirect), Index("ix_redirect_target_id", "target_id"),
 )  # fmt: skip

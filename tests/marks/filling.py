@@ -18,13 +18,12 @@ import PIL.Image
 
 from termbase.fields.notes import CodedText, own_words
 from termbase.judging.verdict import VERDICT_WORDS
-from termbase.record.entries import Entry, Origin, RelationKind, Status, Term, Topic
+from termbase.record.entries import Entry, Origin, Redirect, RelationKind, Status, Term, Topic
 from termbase.record.field_paths import FieldPath, field_hints, parts_of
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.people import Image, Person, Role, Termbase
 from termbase.record.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
 from termbase.record.trials import Outcome, Trial
-from termbase.redirects import Redirect
 from termbase.rules.clauses import RuleCode
 from termbase.store.writing import PREFIX, Act
 from termbase.technique.profile import NOT_STATED

@@ -19,6 +19,7 @@ from termbase.record.entries import (
     Number,
     Origin,
     PartOfSpeech,
+    Redirect,
     Register,
     Relation,
     RelationKind,
@@ -34,7 +35,6 @@ from termbase.record.pages import Line, Page
 from termbase.record.people import Person, Role, Termbase
 from termbase.record.sources import Certainty, Presence, Slip, SlipKind, Source, SourceKind
 from termbase.record.trials import Outcome, Trial
-from termbase.redirects import Redirect
 from termbase.rules.clauses import KeepRule, LegRule, RuleCode
 from termbase.technique.profile import Hand, Profile, Stated
 

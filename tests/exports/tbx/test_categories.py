@@ -9,13 +9,12 @@ from lxml import etree
 from exports.tbx.categories import CATEGORIES, NAMESPACES, OTHER, Module
 from exports.tbx.tags import FIELDS, Fate
 from termbase.fields.declarations import field_of
-from termbase.record.entries import Analogue, Definition, Entry, Figure, Relation, Ruling, Term
+from termbase.record.entries import Analogue, Definition, Entry, Figure, Redirect, Relation, Ruling, Term
 from termbase.record.foreign_notes import ForeignNote
 from termbase.record.pages import Line, Page
 from termbase.record.people import Image, Person, Termbase
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
-from termbase.redirects import Redirect
 from termbase.rules.clauses import RuleCode
 
 PUBLISHED = Path(__file__).parents[4] / "shared" / "reference" / "tbx"

@@ -27,10 +27,9 @@ from termbase.importing.planning import plan
 from termbase.importing.records import State
 from termbase.importing.taking import import_file
 from termbase.overviews.articles import Library
-from termbase.record.entries import Entry
+from termbase.record.entries import Entry, Redirect
 from termbase.record.pages import Line
 from termbase.record.people import Termbase
-from termbase.redirects import Redirect
 from termbase.store.engine import Store
 
 WRITTEN_BY_IT = lzma.decompress(Path(__file__).with_name("own-1.tbx.xz").read_bytes())

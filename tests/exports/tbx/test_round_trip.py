@@ -35,11 +35,14 @@ from termbase.record.entries import (
     Definition,
     Entry,
     Figure,
+    FoldedName,
     Gender,
     InflectedForm,
     Number,
     Origin,
     PartOfSpeech,
+    PointedAt,
+    Redirect,
     Register,
     Relation,
     RelationKind,
@@ -53,7 +56,6 @@ from termbase.record.pages import Line, LineState, Page
 from termbase.record.people import Image, Person, Termbase
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
-from termbase.redirects import FoldedName, PointedAt, Redirect
 from termbase.rules.clauses import KeepRule, LegRule, Likeness, Limits, NamedRule, RuleCode
 from termbase.store.engine import Store
 from termbase.store.reading import Reader

@@ -18,6 +18,7 @@ from termbase.record.entries import (
     Gender,
     InflectedForm,
     Origin,
+    Redirect,
     Relation,
     RelationKind,
     Ruling,
@@ -29,7 +30,6 @@ from termbase.record.merging import merge_entries
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Slip, SlipKind, Source, SourceKind
 from termbase.record.trials import Outcome, Trial
-from termbase.redirects import Redirect
 from termbase.rules.clauses import RuleCode
 from termbase.search.finding import find
 from termbase.store.engine import Store

@@ -19,10 +19,9 @@ from termbase.codes.readings import Covered, Reopened
 from termbase.codes.wording import CODES, statement_text
 from termbase.fields.notes import Code, CodedText, own_words
 from termbase.messages import message
-from termbase.record.entries import Entry, Signature
+from termbase.record.entries import Entry, Redirect, Signature
 from termbase.record.lines import ParsedLine
 from termbase.record.pages import Line
-from termbase.redirects import Redirect
 from termbase.store import tables
 from termbase.store.engine import Store
 from termbase.store.oldtexts.reasons import aside_kept, part_kept, problem_kept, reopened_kept
