@@ -13,8 +13,7 @@ from termbase.errors import BadInput, InUse, NotFound, Problems, ReportedAt
 from termbase.fields.declarations import Path, path_words
 from termbase.messages import message, message_of_number
 from termbase.record.cleaning import cleaned, line
-from termbase.rulecodes.limits import years_of
-from termbase.rules.clauses import RuleCode
+from termbase.rules.clauses import RuleCode, years_of
 from termbase.rules.files import BadRows
 from termbase.store import tables
 from termbase.store.reading import Reader

@@ -21,8 +21,7 @@ from termbase.judging.verdict import (
     Verdict,
     VerdictWord,
 )
-from termbase.rulecodes.limits import Span, years_of
-from termbase.rules.clauses import AnyClause, Limits, RuleCode
+from termbase.rules.clauses import AnyClause, Limits, RuleCode, Span, years_of
 from termbase.technique.profile import NamedProfile, Profile
 
 __all__ = ["judge", "judge_many"]

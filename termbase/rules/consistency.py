@@ -5,15 +5,18 @@ different things where only one can be true, and their limits in place, years an
 height and a permission with one do not contradict: together they draw a line.
 """
 
+from collections import Counter
 from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import combinations_with_replacement
 
 from msgspec import Struct
 
 from termbase.messages import joined, listed_words, message
-from termbase.rulecodes.limits import years_of
 from termbase.rules.clauses import (
+    FAMILIES,
     AnyClause,
+    Family,
     GripRule,
     GroundRule,
     KeepRule,
@@ -23,9 +26,13 @@ from termbase.rules.clauses import (
     PressureRule,
     RuleCode,
     StartHold,
+    family,
+    years_of,
 )
+from termbase.rules.sentences import sentence
 
-__all__ = ["Contradiction", "contradictions"]
+__all__ = ["Contradiction", "FamilyComparison", "compare", "contradictions"]
+
 
 Claim = tuple[str, str]
 """A subject and what is said about it."""
@@ -192,3 +199,39 @@ def _wearing(garment: str) -> str:
 
 def _some(*claims: tuple[str, str | None]) -> Iterator[Claim]:
     return ((subject, said) for subject, said in claims if said is not None)
+
+
+# Compare two rule codes family by family.
+
+
+@dataclass(frozen=True, slots=True)
+class FamilyComparison:
+    """What two codes say in one family.
+
+    Attributes:
+        family: which.
+        one, other: the clauses of each, in the order of the code; empty where it is silent.
+        alike: True if both say the same, in whatever order and words.
+        shared: what both say, as sentences.
+    """
+
+    family: Family
+    one: tuple[AnyClause, ...]
+    other: tuple[AnyClause, ...]
+    alike: bool
+    shared: frozenset[str]
+
+
+def compare(one: RuleCode, other: RuleCode) -> tuple[FamilyComparison, ...]:
+    """Compare both codes in every family, in order; clauses are alike when they produce the same sentence.
+
+    Ids, sources and the sources' own words do not count.
+    """
+    return tuple(_compared(name, one, other) for name in FAMILIES)
+
+
+def _compared(name: Family, one: RuleCode, other: RuleCode) -> FamilyComparison:
+    mine = tuple(c for c in one.clauses if family(c) == name)
+    theirs = tuple(c for c in other.clauses if family(c) == name)
+    said, told = Counter(map(sentence, mine)), Counter(map(sentence, theirs))
+    return FamilyComparison(name, mine, theirs, said == told, frozenset(said & told))

@@ -47,8 +47,7 @@ import tomli_w
 
 from termbase.errors import BadInput
 from termbase.messages import joined, message, message_of_number
-from termbase.rulecodes.limits import years_of
-from termbase.rules.clauses import FAMILY_OF, AnyClause, Limits, RuleCode
+from termbase.rules.clauses import FAMILY_OF, AnyClause, Limits, RuleCode, years_of
 from termbase.technique.profile import Hand, NamedProfile, Profile
 from termbase.technique.stating import UNJUDGED
 from termbase.tomlfiles import read_toml

@@ -14,8 +14,7 @@ import msgspec
 from termbase.errors import BadInput, ReportedAt
 from termbase.fields.closed_lists import one_of
 from termbase.messages import listed_words, message
-from termbase.rulecodes.limits import years_of
-from termbase.rules.clauses import FAMILY_OF, AnyClause, Family, Likeness, family
+from termbase.rules.clauses import FAMILY_OF, AnyClause, Family, Likeness, family, years_of
 
 __all__ = ["NO", "QUESTIONS", "YES", "Answers", "Question", "answers_of", "clause_of"]
 

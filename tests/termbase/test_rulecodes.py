@@ -8,7 +8,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from termbase.errors import BadInput
-from termbase.rulecodes.limits import years_of
 from termbase.rules.clauses import (
     FallRule,
     GripRule,
@@ -21,6 +20,7 @@ from termbase.rules.clauses import (
     RuleCode,
     StartHold,
     family,
+    years_of,
 )
 from termbase.rules.consistency import contradictions
 from termbase.rules.sentences import sentence

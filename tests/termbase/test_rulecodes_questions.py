@@ -6,8 +6,8 @@ from hypothesis import strategies as st
 
 from termbase.demo.loading import load
 from termbase.errors import BadInput
-from termbase.rulecodes.comparing import compare
 from termbase.rules.clauses import FAMILIES, RuleCode, family
+from termbase.rules.consistency import compare
 from termbase.rules.questions import QUESTIONS, Question, answers_of, clause_of
 
 CLAUSES = [(code.id, clause) for code in load().codes for clause in code.clauses]

@@ -30,9 +30,8 @@ from termbase.overviews.matrix import (
 )
 from termbase.record.cautions import hurt_notices, own_cautions
 from termbase.record.sources import Source
-from termbase.rulecodes.comparing import compare
 from termbase.rules.clauses import RuleCode
-from termbase.rules.consistency import contradictions
+from termbase.rules.consistency import compare, contradictions
 from termbase.store.caching import remembered
 from termbase.store.reading import Reader
 from termbase.technique.profile import NamedProfile, Profile

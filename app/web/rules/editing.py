@@ -21,8 +21,7 @@ from termbase.errors import BadInput, Conflict, InUse, Problems
 from termbase.messages import joined
 from termbase.overviews.matrix import VerdictChange, changed_verdicts
 from termbase.record.sources import Source
-from termbase.rulecodes.limits import years_of
-from termbase.rules.clauses import FAMILIES, AnyClause, Family, RuleCode, family
+from termbase.rules.clauses import FAMILIES, AnyClause, Family, RuleCode, family, years_of
 from termbase.rules.consistency import contradictions
 from termbase.rules.questions import QUESTIONS, Question, answers_of, clause_of
 
