@@ -22,7 +22,7 @@ from termbase.messages import message, plain_str
 from termbase.overviews.articles import Article, Library
 from termbase.proofing.checks import Finding
 from termbase.record.lines import Printed
-from termbase.search.calling import entry_called
+from termbase.search.finding import entry_called
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
 from termbase.wordlists.part_paths import path_said

@@ -28,7 +28,7 @@ from termbase.record.entries import Entry, heads
 from termbase.record.people import Image
 from termbase.record.trials import Outcome, Trial
 from termbase.rules.clauses import RuleCode
-from termbase.search.calling import entry_called
+from termbase.search.finding import entry_called
 from termbase.store.caching import remembered
 from termbase.store.reading import Reader
 

@@ -10,9 +10,8 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, S
 from dataclasses import dataclass
 
 from termbase.languages.keys import KeyKind, weaker
-from termbase.lookup.asked import Asked, take
 from termbase.search.hits import Hit, best_of_each_entry, hit_by_key
-from termbase.search.queries import WITHOUT_WORDS, Stored, by_texts
+from termbase.search.queries import WITHOUT_WORDS, Asked, Stored, by_texts, take
 from termbase.store.reading import Reader
 
 __all__ = ["LONGEST_PHRASE", "Mark", "ReadSentence", "Span", "names_in", "read", "sentences"]

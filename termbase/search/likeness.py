@@ -9,11 +9,20 @@ from sqlalchemy import func, select
 
 from termbase.languages import tags
 from termbase.languages.keys import KeyKind, weaker
-from termbase.lookup.asked import Asked, take
 from termbase.messages import joined, message, message_of_number
 from termbase.record.entries import Entry
 from termbase.search.hits import Name, noted
-from termbase.search.queries import SOUGHT, WITHOUT_WORDS, Near, Stored, by_texts, nearest, texts_under
+from termbase.search.queries import (
+    SOUGHT,
+    WITHOUT_WORDS,
+    Asked,
+    Near,
+    Stored,
+    by_texts,
+    nearest,
+    take,
+    texts_under,
+)
 from termbase.segments import probes, segments
 from termbase.store import tables
 from termbase.store.keys import keys_of, sought_texts

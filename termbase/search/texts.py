@@ -12,10 +12,9 @@ from typing import Final
 from sqlalchemy import Column, ColumnElement, CompoundSelect, and_, intersect, or_, select, union
 
 from termbase.languages.keys import KeyKind
-from termbase.lookup.asked import Asked, take
 from termbase.messages import joined, message
 from termbase.search.hits import Hit, How, Name, hit_of
-from termbase.search.queries import LAST, first_names
+from termbase.search.queries import LAST, Asked, first_names, take
 from termbase.store import tables
 from termbase.store.batches import rows_in
 from termbase.store.reading import Reader

@@ -21,14 +21,13 @@ from termbase.acts.accepting import accept_all_clear
 from termbase.acts.pages import add_page
 from termbase.acts.sources import save_source
 from termbase.codes.wording import statement_text
-from termbase.lookup.completing import complete
 from termbase.messages import Message, message
 from termbase.overviews.articles import Library
 from termbase.proofing.checks import proof
 from termbase.record.entries import Definition, Entry, Origin, Term, Topic
 from termbase.record.pages import Line
 from termbase.record.sources import Source, SourceKind
-from termbase.search.finding import find
+from termbase.search.finding import complete, find
 from termbase.search.likeness import Resembler
 from termbase.store.engine import Store
 from termbase.technique.coherence import check_mechanics

@@ -28,10 +28,8 @@ from sqlalchemy import insert, text
 from sqlalchemy.exc import DatabaseError
 
 from termbase.languages.keys import find_keys
-from termbase.lookup.completing import complete
-from termbase.lookup.filtering import filter_ids
 from termbase.record.people import Termbase
-from termbase.search.finding import find
+from termbase.search.finding import complete, filter_ids, find
 from termbase.search.hits import Hit
 from termbase.search.likeness import Resembler
 from termbase.search.queries import near_texts

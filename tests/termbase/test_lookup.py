@@ -9,10 +9,8 @@ from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
 
 from termbase.errors import BadInput
-from termbase.lookup.completing import complete
-from termbase.lookup.filtering import filter_ids
 from termbase.record.entries import Entry, InflectedForm, Origin, Term
-from termbase.search.finding import find
+from termbase.search.finding import complete, filter_ids, find
 from termbase.search.hits import HOWS
 from termbase.search.queries import near_texts
 from termbase.segments import edits_allowed

@@ -4,10 +4,9 @@ import pytest
 from sqlalchemy import delete, func, select
 
 from termbase.acts import entries
-from termbase.lookup.filtering import filter_ids
 from termbase.record.entries import Analogue, Definition, Entry, Origin, Term
 from termbase.record.foreign_notes import ForeignNote
-from termbase.search.finding import find
+from termbase.search.finding import filter_ids, find
 from termbase.search.texts import by_words
 from termbase.store import tables
 from termbase.store.engine import Store

@@ -17,7 +17,6 @@ from termbase.errors import BadInput
 from termbase.languages import tags
 from termbase.languages.files import language
 from termbase.languages.folding import modern_spelling, without_marks
-from termbase.lookup import completing
 from termbase.media.photographs import LIST, PAGE, scaled
 from termbase.overviews.articles import Article, Library
 from termbase.record.cautions import hurt_notices, own_cautions
@@ -129,7 +128,7 @@ def hits_for(reader: Reader, typed: str) -> list[tuple[Hit, EntryRow]]:
     """Return the best entries for the typed text, each with its heads; nearest first."""
     if not typed:
         return []
-    result = list(completing.complete(reader, typed, limit=MOST))
+    result = list(finding.complete(reader, typed, limit=MOST))
     if len(result) < MOST:
         result += finding.find(reader, typed, limit=MOST)
     if len(result) < MOST:

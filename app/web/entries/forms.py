@@ -27,7 +27,6 @@ from termbase.judging.wording import ENGLISH
 from termbase.languages.alphabets import double_letters, parted
 from termbase.languages.folding import PARTING
 from termbase.languages.tags import is_well_formed
-from termbase.lookup.neighbours import neighbours
 from termbase.messages import message
 from termbase.overviews.articles import Library
 from termbase.record.entries import (
@@ -49,6 +48,7 @@ from termbase.record.entries import (
 from termbase.record.entries import InflectedForm as Inflected
 from termbase.record.sources import Certainty, Presence, SlipKind, locator
 from termbase.record.validation import clean_entry
+from termbase.search.finding import neighbours
 from termbase.technique.coherence import check_mechanics
 from termbase.technique.stating import statements_of
 

@@ -18,7 +18,6 @@ from termbase.dates import edtf
 from termbase.errors import BadInput
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.languages import tags
-from termbase.lookup import filtering
 from termbase.messages import joined
 from termbase.overviews.conditions import entries_dated
 from termbase.record.entries import Origin, Topic
@@ -126,7 +125,7 @@ def narrowing(reader: Reader, state: ListState, codes: tuple[RuleCode, ...]) -> 
     ids: frozenset[str] | None = None
     if state.q:
         result = (i for i in (state.q.casefold(),) if i[:1] == "c" and i[1:].isdigit())
-        ids = frozenset((*filtering.filter_ids(reader, state.q), *result))
+        ids = frozenset((*finding.filter_ids(reader, state.q), *result))
     if state.verdict:
         chosen = next((c for c in codes if c.id == state.code), codes[0] if codes else None)
         judged = entries_with_verdict(reader, chosen, (state.verdict,)) if chosen else frozenset()

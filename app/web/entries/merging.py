@@ -15,7 +15,7 @@ from termbase.errors import BadInput, Conflict, NotFound, WordholdError
 from termbase.record.entries import Entry
 from termbase.record.merging import Merging, Question
 from termbase.search import likeness
-from termbase.search.calling import entry_called
+from termbase.search.finding import entry_called
 from termbase.store.reading import Reader
 
 __all__ = ["Shown"]

@@ -15,7 +15,7 @@ from termbase.errors import BadInput, Conflict
 from termbase.judging.verdict import VERDICT_WORDS
 from termbase.record.entries import Entry
 from termbase.rules.clauses import RuleCode
-from termbase.search.calling import entry_called
+from termbase.search.finding import entry_called
 
 __all__ = ["form_page", "ruling_form", "save", "save_ruling"]
 

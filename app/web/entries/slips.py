@@ -16,7 +16,7 @@ from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, Conflict, Problems
 from termbase.record.entries import Entry, head
 from termbase.record.sources import Slip, Source
-from termbase.search.calling import entry_called
+from termbase.search.finding import entry_called
 from termbase.store.reading import Reader
 
 __all__ = ["FORM", "form_page", "save"]

@@ -16,7 +16,6 @@ from termbase.judging.bouts import FOOTWEAR, read_bout
 from termbase.judging.changes import smallest_change
 from termbase.judging.verdict import UNKNOWN, VERDICT_WORDS, Change, Circumstances
 from termbase.judging.wording import to_words
-from termbase.lookup import filtering
 from termbase.overviews.articles import Library
 from termbase.overviews.matrix import (
     Row,
@@ -32,6 +31,7 @@ from termbase.record.cautions import hurt_notices, own_cautions
 from termbase.record.sources import Source
 from termbase.rules.clauses import RuleCode
 from termbase.rules.consistency import compare, contradictions
+from termbase.search import finding
 from termbase.store.caching import remembered
 from termbase.store.reading import Reader
 from termbase.technique.profile import NamedProfile, Profile
@@ -104,7 +104,7 @@ def wanted_rows(codes: Sequence[RuleCode], state: State) -> tuple[Row, ...]:
     language = state.sort if state.sort in languages else languages[0]
     rows = remembered(reader, ("matrix", language), lambda r: matrix(r, codes, language))
     place = {code.id: n for n, code in enumerate(codes)}
-    ids = frozenset(filtering.filter_ids(reader, state.typed)) if state.typed else None
+    ids = frozenset(finding.filter_ids(reader, state.typed)) if state.typed else None
     found = filter_rows(rows, ids=ids, word=state.verdict, column=place.get(state.under))
     return sort_rows(found, place[state.sort]) if state.sort in place else found
 

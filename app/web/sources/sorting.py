@@ -13,7 +13,6 @@ from termbase.codes.deeds import Deed
 from termbase.errors import BadInput, NotFound, WordholdError
 from termbase.evidence.witnesses import attestation
 from termbase.fields.notes import CodedText
-from termbase.lookup import completing
 from termbase.record.entries import Entry, Term, heads
 from termbase.record.sources import Slip, Source
 from termbase.search import finding
@@ -51,7 +50,7 @@ def offers(reader: Reader, typed: str, chosen: str = "") -> tuple[Offer, ...]:
     if typed.strip():
         hits = [
             *finding.find(reader, typed, limit=OFFERED),
-            *completing.complete(reader, typed, limit=OFFERED),
+            *finding.complete(reader, typed, limit=OFFERED),
         ]
     result = {hit.term_id: hit.said for hit in hits if hit.term_id != chosen}
     by_term = {hit.term_id: hit for hit in hits}
