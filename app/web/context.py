@@ -22,10 +22,10 @@ from termbase.codes.deeds import undone
 from termbase.errors import NotFound
 from termbase.fields.notes import CodedText
 from termbase.record.people import Person, Termbase
-from termbase.store.actrows import ActRecord
 from termbase.store.caching import remembered, state_of_record
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
+from termbase.store.rows import ActRecord
 from termbase.store.writing import Act
 
 __all__ = [

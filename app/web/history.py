@@ -11,9 +11,8 @@ from termbase.acts import history
 from termbase.codes.deeds import restored
 from termbase.errors import NotFound
 from termbase.record.differences import Difference, differences
-from termbase.store.actrows import ActRecord
 from termbase.store.reading import ChangeRecord
-from termbase.store.rows import KINDS
+from termbase.store.rows import KINDS, ActRecord
 
 __all__ = ["blueprint"]
 

@@ -22,7 +22,7 @@ from termbase.record.foreign_notes import heading
 from termbase.record.people import CAUTIONS
 from termbase.record.sources import locator
 from termbase.search.hits import noted
-from termbase.store.actrows import ActRecord
+from termbase.store.rows import ActRecord
 
 __all__ = ["SECTIONS", "Section", "init_app"]
 

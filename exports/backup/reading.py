@@ -36,12 +36,11 @@ from termbase.fields.notes import CodedText
 from termbase.messages import joined, message
 from termbase.record.entries import Entry
 from termbase.record.people import Image
-from termbase.store.actrows import ActRecord
 from termbase.store.copying import Change, Refill
 from termbase.store.engine import Store, known_tables
 from termbase.store.oldtexts.acts import act_kept
 from termbase.store.oldtexts.states import Texts, forward
-from termbase.store.rows import KINDS
+from termbase.store.rows import KINDS, ActRecord
 from termbase.store.writing import PREFIX
 
 __all__ = ["LAST_WITH_SENTENCES", "brought_up", "restore", "texts_of"]

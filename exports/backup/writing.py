@@ -17,11 +17,11 @@ from termbase.messages import joined, message
 from termbase.overviews.articles import Library
 from termbase.record.people import Image
 from termbase.record.sources import Source
+from termbase.store.bulk import records
 from termbase.store.copying import acts_of, changes_of, counters_of, records_of, size_of
 from termbase.store.engine import tables_version
 from termbase.store.reading import Reader
 from termbase.store.rows import KINDS
-from termbase.store.whole import records
 
 __all__ = [
     "ACTS",

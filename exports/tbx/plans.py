@@ -18,8 +18,8 @@ from termbase.fields.declarations import DeclaredField, Flag, Reference, field_o
 from termbase.record.entries import Analogue, Entry, Figure, Origin, Ruling, Term
 from termbase.record.foreign_notes import ForeignNote
 from termbase.record.sources import Slip
+from termbase.store.bulk import columns_of
 from termbase.store.rows import ENTRY, TERM
-from termbase.store.whole import columns_of
 
 __all__ = ["Draft", "Element", "Part", "Ready", "Step", "Values", "Written", "step_of"]
 

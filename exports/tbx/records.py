@@ -37,7 +37,7 @@ from termbase.record.people import Image, Person
 from termbase.record.sources import Slip, Source
 from termbase.record.trials import Trial
 from termbase.rules.clauses import RuleCode
-from termbase.store.whole import records
+from termbase.store.bulk import records
 
 __all__ = ["SECTIONS", "How", "ItemField", "Record", "Section", "back", "item_fields"]
 

@@ -17,8 +17,7 @@ from termbase.overviews.articles import Library
 from termbase.record.entries import Redirect
 from termbase.record.pages import Page
 from termbase.record.sources import Slip
-from termbase.store.bulk import collector_at_rest
-from termbase.store.whole import EntryBatch, columns_of, entry_batches, last_act
+from termbase.store.bulk import EntryBatch, collector_at_rest, columns_of, entry_batches, last_act
 
 __all__ = ["Export", "render", "write_tbx"]
 

@@ -11,9 +11,9 @@ from termbase.acts import entries
 from termbase.errors import BadInput
 from termbase.messages import message
 from termbase.record.entries import Entry, heads
-from termbase.references import References
 from termbase.rules.files import BadRows
 from termbase.store import tables
+from termbase.store.links import References
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 from termbase.technique.profile import NamedProfile, Profile

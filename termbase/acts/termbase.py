@@ -8,10 +8,10 @@ from termbase.errors import BadInput
 from termbase.messages import message
 from termbase.record.people import Person, Termbase
 from termbase.record.validation import clean_person, clean_termbase
-from termbase.store.actrows import ActRecord
 from termbase.store.engine import Store
 from termbase.store.integrity import Damage, damage_of, write_again
 from termbase.store.reading import Reader
+from termbase.store.rows import ActRecord
 from termbase.store.writing import Act
 
 __all__ = ["Repairs", "remove_person", "repair", "save_person", "save_termbase"]

@@ -13,8 +13,8 @@ from termbase.record.cautions import injury_of
 from termbase.record.entries import Origin, PartOfSpeech, Status, Topic
 from termbase.record.sources import SlipKind
 from termbase.record.trials import contradicts, initials_for, names_in_full
-from termbase.references import References
 from termbase.search.likeness import Resemblance, Resembler, Strength
+from termbase.store.links import References
 from termbase.technique.coherence import check_mechanics
 
 __all__ = [

@@ -39,9 +39,9 @@ from termbase.search.queries import (
     texts_under,
 )
 from termbase.search.texts import by_words, ids_with_words
-from termbase.segments import beginning_probes
 from termbase.store import tables
 from termbase.store.batches import batched
+from termbase.store.keys import beginning_probes
 from termbase.store.reading import Reader
 
 __all__ = [

@@ -23,9 +23,8 @@ from termbase.search.queries import (
     take,
     texts_under,
 )
-from termbase.segments import probes, segments
 from termbase.store import tables
-from termbase.store.keys import keys_of, sought_texts
+from termbase.store.keys import keys_of, probes, segments, sought_texts
 from termbase.store.reading import Reader
 
 __all__ = ["Resemblance", "Resembler", "Strength", "resembling"]

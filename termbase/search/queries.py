@@ -13,10 +13,9 @@ from sqlalchemy import BindParameter, Select, bindparam, or_, select
 from termbase.languages import tags
 from termbase.languages.keys import Key, KeyKind, QueryKey, find_keys, query_keys
 from termbase.search.hits import Name
-from termbase.segments import MOST_EDITS, edits_allowed, probes
 from termbase.store import tables
 from termbase.store.batches import batched, rows_in
-from termbase.store.keys import LONGEST_KEY
+from termbase.store.keys import LONGEST_KEY, MOST_EDITS, edits_allowed, probes
 from termbase.store.reading import Reader
 
 __all__ = [

@@ -1,15 +1,30 @@
 """Work on very many records at once."""
 
 import gc
-from collections.abc import Iterable, Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from typing import Final
+from dataclasses import dataclass
+from typing import Final, Protocol, TypeVar
 
-from sqlalchemy import Connection, Table, text
+from sqlalchemy import ColumnElement, Connection, Select, Table, and_, func, select, text
 
 from termbase.store import tables
+from termbase.store.batches import BATCH, batched
+from termbase.store.reading import Reader
+from termbase.store.rows import CHILDREN, ENTRY, KINDS, TERM, KeptT, kind_of
 
-__all__ = ["collector_at_rest", "indexes_last", "insert_rows"]
+__all__ = [
+    "EntryBatch",
+    "collector_at_rest",
+    "columns_of",
+    "entry_batches",
+    "indexes_last",
+    "insert_rows",
+    "last_act",
+    "records",
+]
+
 
 PAGES_WHILE_FILLING, PAGES = -24_000, -2_000  # SQLite's page cache, in KiB; the second is its default
 _FILLED: Final = (
@@ -68,3 +83,147 @@ def insert_rows(
     told = ", ".join(f'"{name}"' for name in names)
     statement = f'INSERT INTO "{table.name}" ({told}) VALUES ({", ".join([mark] * len(names))})'
     connection.exec_driver_sql(statement, [tuple(row) for row in rows])
+
+
+# The whole record as it is in the tables, for exports and imports: rows in, rows out, flat memory use.
+#
+# Pages need record objects; an export of a hundred thousand entries needs neither objects nor a query for
+# each. Rows are tuples of column values: closed lists by their value, tuples and nested records as JSON
+# text, an empty reference as None.
+
+T = TypeVar("T")
+Row = tuple[object, ...]  # whatever the columns hold
+Rows = Sequence[Row]
+Condition = Callable[[ColumnElement[str]], ColumnElement[bool]]
+ENTRIES = 1000  # entries in a batch
+
+
+class _Kept(Protocol):
+    """How a part of an entry is stored: in which table, and which columns in which order."""
+
+    @property
+    def table(self) -> Table: ...
+    @property
+    def columns(self) -> tuple[str, ...]: ...
+
+
+_PARTS: dict[str, _Kept] = {"terms": TERM, **CHILDREN}
+
+
+@dataclass(frozen=True, slots=True)
+class EntryBatch:
+    """Some entries in order, and the rows that belong to them.
+
+    Attributes:
+        entries: rows of the entries, with the columns of `columns_of("entry")`.
+        parts: rows by entry id under `terms`, `definitions`, `relations`, `analogues`, `figures`, `rulings`;
+            the first column is the entry's id, then those of `columns_of(part)`.
+        slips: rows of slips by term id, in order of making, with the columns of `columns_of("slip")`.
+        all_rows: the same rows by part and `slips`, in one sequence each.
+    """
+
+    entries: Rows
+    parts: dict[str, dict[str, list[Row]]]
+    slips: dict[str, list[Row]]
+    all_rows: dict[str, Rows]
+
+
+def columns_of(part: str) -> tuple[str, ...]:
+    """Return the fields of a row of `entry`, `slip` or a part of an entry, in order."""
+    mapped = _PARTS.get(part) or KINDS[part]
+    return mapped.columns
+
+
+def entry_batches(reader: Reader, ids: Sequence[str] | None = None) -> Iterator[EntryBatch]:
+    """Yield all entries in order of creation, or these in the given order, in batches."""
+    if ids is None:
+        table = tables.entry
+        ordered = select(table.c.id).order_by(func.length(table.c.id), table.c.id)
+        ids = reader.connection.scalars(ordered).all()
+        for start, end in _runs(ids):
+            yield _batch(reader, _between(ids[start], ids[end - 1]))
+        return
+    for part in batched(ids):
+        batch = _batch(reader, _among(part))
+        found = {row[0]: row for row in batch.entries}
+        yield EntryBatch([found[i] for i in part if i in found], batch.parts, batch.slips, batch.all_rows)
+
+
+def records(reader: Reader, cls: type[KeptT], **equals: object) -> Iterator[KeptT]:
+    """Yield records of a kind in order of creation, a few hundred at a time."""
+    table = KINDS[kind_of(cls)].table
+    query = select(table.c.id).filter_by(**equals).order_by(func.length(table.c.id), table.c.id)
+    ids = reader.connection.scalars(query).all()
+    size = 1 if table is tables.image else BATCH
+    for batch in batched(ids, size):
+        yield from reader.many(cls, batch).values()
+
+
+def last_act(reader: Reader) -> int:
+    """Return the number of the newest act in the history."""
+    return reader.connection.scalar(select(func.count()).select_from(tables.act)) or 0
+
+
+def _runs(ids: Sequence[str]) -> Iterator[tuple[int, int]]:
+    """Yield ranges of ids of the same length: within one, the order of creation is the text order."""
+    start = 0
+    for place in range(1, len(ids) + 1):
+        if place == len(ids) or place - start == ENTRIES or len(ids[place]) != len(ids[start]):
+            yield start, place
+            start = place
+
+
+def _between(first: str, last: str) -> Condition:
+    length = len(first)
+
+    def condition(column: ColumnElement[str]) -> ColumnElement[bool]:
+        # SQLite compares text by bytes, and so does PostgreSQL for ids of the same length.
+        return and_(column >= first, column <= last, func.length(column) == length)
+
+    return condition
+
+
+def _among(ids: Sequence[str]) -> Condition:
+    def condition(column: ColumnElement[str]) -> ColumnElement[bool]:
+        return column.in_(ids)
+
+    return condition
+
+
+def _batch(reader: Reader, condition: Condition) -> EntryBatch:
+    def rows(query: "Select[*tuple[object, ...]]") -> Rows:
+        # Bypasses SQLAlchemy's row objects: the columns are text and numbers, and making rows takes half the
+        # time.
+        cursor = reader.connection.execute(query).cursor
+        return () if cursor is None else cursor.fetchall()
+
+    entry, term, slip = tables.entry, tables.term, KINDS["slip"]
+    entries = rows(select(*_columns(entry, ENTRY)).where(condition(entry.c.id)).order_by(entry.c.id))
+    every: dict[str, Rows] = {}
+    parts: dict[str, dict[str, list[Row]]] = {}
+    for name, mapped in _PARTS.items():
+        table = mapped.table
+        owner = table.c.entry_id
+        query = select(owner, *_columns(table, mapped)).where(condition(owner))
+        every[name] = rows(query.order_by(owner, table.c.position))
+        parts[name] = _grouped(every[name], 0)
+    of_terms = (
+        select(*_columns(slip.table, slip))
+        .join(term, term.c.id == slip.table.c.term_id)
+        .where(condition(term.c.entry_id))
+        .order_by(func.length(slip.table.c.id), slip.table.c.id)
+    )
+    every["slips"] = rows(of_terms)
+    slips = _grouped(every["slips"], columns_of("slip").index("term_id"))
+    return EntryBatch(entries, parts, slips, {"entry": entries, **every})
+
+
+def _columns(table: Table, mapped: _Kept) -> list[ColumnElement[object]]:
+    return [table.c[name] for name in mapped.columns]
+
+
+def _grouped(found: Rows, place: int) -> dict[str, list[Row]]:
+    grouped: defaultdict[str, list[Row]] = defaultdict(list)
+    for row in found:
+        grouped[str(row[place])].append(row)
+    return grouped

@@ -15,14 +15,12 @@ from termbase.record.entries import Entry
 from termbase.record.pages import Line
 from termbase.record.people import Image
 from termbase.store import tables as schema
-from termbase.store.actrows import ACT_COLUMNS, ActRecord, act_from_row, act_row
 from termbase.store.batches import batched
-from termbase.store.bulk import insert_rows
+from termbase.store.bulk import insert_rows, records
 from termbase.store.keys import write_keys
 from termbase.store.reading import Reader
-from termbase.store.rows import CHILDREN, KINDS, TERM
+from termbase.store.rows import ACT_COLUMNS, CHILDREN, KINDS, TERM, ActRecord, act_from_row, act_row
 from termbase.store.textwords import write_text_words
-from termbase.store.whole import records
 from termbase.store.writing import TERM_COLUMNS, term_rows
 
 if TYPE_CHECKING:

@@ -2,7 +2,7 @@
 necessary.
 
 There are two tables. `key` contains the keys of each term (`termbase.languages.keys`), each text once, with
-the search rank of its kind. `segment` contains the segments (`termbase.segments`) of every whole name,
+the search rank of its kind. `segment` contains the segments (`termbase.store.keys`) of every whole name,
 without spaces and accents, and of every word in it; similar names are searched there. A segment may outlive
 the names it came from: readers look its text up among the keys, and `reindex` removes old ones.
 
@@ -11,8 +11,10 @@ the names it came from: readers look its text up among the keys, and `reindex` r
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from functools import lru_cache
 from hashlib import blake2b
 from typing import NamedTuple, Protocol
+from zlib import crc32
 
 import msgspec
 from sqlalchemy import (
@@ -28,12 +30,11 @@ from sqlalchemy import (
     select,
     text,
     union_all,
-)  # fmt: skip
+)
 
 from termbase.languages.files import LanguageFile, ListWords, per_language
 from termbase.languages.keys import KeyKind, keys_by_text, weaker
 from termbase.record.entries import InflectedForm, Term
-from termbase.segments import MOST_EDITS, segments
 from termbase.store import tables
 from termbase.store.batches import execute_in
 from termbase.store.bulk import collector_at_rest
@@ -43,19 +44,107 @@ from termbase.wordlists.as_printed import is_spelling
 
 __all__ = [
     "LONGEST_KEY",
+    "MOST_EDITS",
     "KeyedName",
+    "beginning_probes",
+    "edits_allowed",
     "keys_of",
+    "probes",
     "reindex",
+    "segments",
     "sought_texts",
     "stale",
     "stale_languages",
     "write_keys",
 ]
 
+
+# Near names without reading every name: the segment index of Pass-Join.
+#
+# Source: Li, Deng, Wang, Feng, *Pass-Join: A Partition-based Method for Similarity Joins*, PVLDB 5(3),
+# 2012. A name is cut into one segment more than the edits allowed to it. Whatever is within those edits
+# leaves at least one segment untouched, at a nearby place; so the names to compare with are those that
+# share a segment with the query (section 4, multi-match-aware selection). A segment is kept as one number
+# made of the length of the name, the place in it and the letters; two segments that happen to have one
+# number cost a comparison, never an answer.
+#
+# Edits are insertions, deletions and replacements of single characters (Levenshtein).
+
+MOST_EDITS = 3
+_SIGN = 1 << 31  # numbers are kept as signed 32-bit integers, which every database has
+
+
+def edits_allowed(length: int) -> int:
+    """How far away a name of so many letters may be found: 1 edit from 3 letters on, 2 from 5, 3 from 8.
+
+    In shorter names more edits would make any name near any other.
+    """
+    if length < 3:
+        return 0
+    return 1 if length < 5 else 2 if length < 8 else MOST_EDITS
+
+
+@lru_cache(maxsize=1024)
+def _cuts(length: int) -> tuple[tuple[int, int, int], ...]:
+    """Of each segment of a name of this length: where it starts and ends, and what its number is reckoned on
+    from. All are even, but that the last may be longer by one."""
+    number = edits_allowed(length) + 1
+    short, longer = divmod(length, number)
+    found, start = [], 0
+    for n in range(number):
+        width = short + (n >= number - longer)
+        if width:
+            found.append((start, start + width, crc32(f"{length},{n},".encode())))
+        start += width
+    return tuple(found)
+
+
+def _number(place: int, letters: str) -> int:
+    return crc32(letters.encode(), place) - _SIGN
+
+
+def segments(name: str) -> list[int]:
+    """The numbers under which a name is kept; none for an empty one."""
+    return [_number(place, name[start:end]) for start, end, place in _cuts(len(name))]
+
+
+def probes(query: str) -> list[int]:
+    """The numbers to look for: every name within the edits allowed to it is kept under one of them."""
+    asked = len(query)
+    found: set[int] = set()
+    for length in range(max(1, asked - MOST_EDITS), asked + MOST_EDITS + 1):
+        edits = edits_allowed(length)
+        longer = asked - length
+        if abs(longer) > edits:
+            continue
+        for n, (start, end, place) in enumerate(_cuts(length)):
+            left, width = edits - n, end - start
+            first = max(0, start - n, start + longer - left)
+            last = min(asked - width, start + n, start + longer + left)
+            found.update([_number(place, query[at : at + width]) for at in range(first, last + 1)])
+    return sorted(found)
+
+
+def beginning_probes(query: str, longest: int = 60) -> list[int]:
+    """The numbers to look for when the query is the beginning of a name and one letter of it may be wrong.
+
+    Complete for names of which two whole segments were typed (about half the name); names much longer than
+    that are found only when the wrong letter comes late.
+    """
+    asked = len(query)
+    found: set[int] = set()
+    for length in range(max(1, asked - 1), min(longest, 4 * asked) + 1):
+        for n, (start, end, place) in enumerate(_cuts(length)[:2]):
+            last = min(asked - (end - start), start + n)
+            for at in range(max(0, start - n), last + 1):
+                found.add(_number(place, query[at : at + end - start]))
+    return sorted(found)
+
+
 LONGEST_KEY = 160
 """Maximum letters of a key; PostgreSQL cannot index much longer ones, and no name needs more."""
 
-VERSION = 2  # of this module and of `termbase.segments`: increase it when either makes different keys
+VERSION = 2  # of this module and of `termbase.store.keys`: increase it when either makes different keys
 BATCH_OF_NAMES = 20_000
 MOST_SEEN = 200_000  # words remembered during a rebuild, so that none is written twice
 MEMORY_IN_BULK, MEMORY_OF_SQLITE = 65_536, 2_000  # SQLite's page cache, in KiB; the second is its default

@@ -10,9 +10,8 @@ from sqlalchemy import ColumnElement, func, select
 from termbase.fields.notes import CodedText
 from termbase.record.pages import Line, LineState, PageCount, count
 from termbase.store import tables
-from termbase.store.actrows import ActRecord
 from termbase.store.reading import Reader
-from termbase.store.rows import reason_of, word_of
+from termbase.store.rows import ActRecord, reason_of, word_of
 
 __all__ = [
     "OPEN", "RECENT", "count_of", "last_act_on", "line_at", "lines_between", "lines_from", "next_open",

@@ -14,11 +14,22 @@ from termbase.record.pages import Line, LineState, PageCount, count
 from termbase.record.people import Termbase
 from termbase.record.sources import Slip
 from termbase.store import tables
-from termbase.store.actrows import ACT_COLUMNS, ActRecord, act_from_row
 from termbase.store.batches import batched, rows_in
 from termbase.store.faults import missing_row
 from termbase.store.integrity import Damage
-from termbase.store.rows import CHILDREN, KINDS, TERM, KeptT, Mapped, kind_of, mapped_of, word_of
+from termbase.store.rows import (
+    ACT_COLUMNS,
+    CHILDREN,
+    KINDS,
+    TERM,
+    ActRecord,
+    KeptT,
+    Mapped,
+    act_from_row,
+    kind_of,
+    mapped_of,
+    word_of,
+)
 
 __all__ = ["ChangeRecord", "Reader"]
 

@@ -5,7 +5,7 @@ NULL, tuples and nested records as JSON text.
 """
 
 from collections.abc import Callable
-from dataclasses import is_dataclass, replace
+from dataclasses import dataclass, is_dataclass, replace
 from enum import StrEnum
 from operator import attrgetter
 from typing import Final, Generic, Protocol, TypeVar, cast
@@ -13,6 +13,7 @@ from typing import Final, Generic, Protocol, TypeVar, cast
 import msgspec
 from sqlalchemy import Table
 
+from termbase.codes.wording import statement_text
 from termbase.errors import Damaged
 from termbase.fields.declarations import Count, Data, DeclaredField, Flag, Member, Reason, Text, fields_of
 from termbase.fields.notes import NOTHING_SAID, CodedText
@@ -27,9 +28,28 @@ from termbase.store import tables
 from termbase.technique.profile import Profile
 
 __all__ = [
-    "CHILDREN", "ENTRY", "KINDS", "TERM", "Kept", "KeptT", "Mapped", "Row", "kind_of",
-    "mapped_of", "profile_of", "read_column", "reason_of", "revised", "word_of",
-]  # fmt: skip
+    "ACT_COLUMNS",
+    "CHILDREN",
+    "ENTRY",
+    "KINDS",
+    "TERM",
+    "ActRecord",
+    "Kept",
+    "KeptT",
+    "Mapped",
+    "Row",
+    "act_from_row",
+    "act_row",
+    "kind_of",
+    "mapped_of",
+    "profile_of",
+    "read_column",
+    "reason_as_json",
+    "reason_of",
+    "revised",
+    "word_of",
+]
+
 
 Row = dict[str, object]
 """The values of a row, by column."""
@@ -307,3 +327,46 @@ def profile_of(stored: str, entry_id: str) -> Profile:
 
 
 _PROFILE = msgspec.json.Decoder(Profile)
+
+
+# Acts as the history stores them: one row per act, with what was done as JSON.
+
+ACT_COLUMNS: Final = ("id", "at", "by", "what", "undoes")
+
+
+@dataclass(frozen=True)
+class ActRecord:
+    """One act in the history: who, when (ISO, UTC), what, and the act that it undoes, if any."""
+
+    id: int
+    at: str
+    by: str
+    what: CodedText
+    undoes: int | None
+
+    @property
+    def words(self) -> str:
+        """What was done, for display: a message, or somebody's own words."""
+        return statement_text(self.what)
+
+
+def reason_as_json(said: CodedText) -> str:
+    """Return what was done as a column stores it."""
+    return msgspec.json.encode(said).decode()
+
+
+def act_row(act: ActRecord) -> tuple[int, str, str, str, int | None]:
+    """Return the row of an act, in the order of `ACT_COLUMNS`."""
+    return act.id, act.at, act.by, reason_as_json(act.what), act.undoes
+
+
+_decode = msgspec.json.Decoder(CodedText).decode
+
+
+def act_from_row(number: int, at: str, by: str, what: str, undoes: int | None) -> ActRecord:
+    """Return the act that a row contains, from its values in the order of `ACT_COLUMNS`.
+
+    Raises:
+        Damaged: the row contains something that no version of the program has written.
+    """
+    return ActRecord(number, at, by, read_column(_decode, what, "act", number), undoes)

@@ -24,12 +24,11 @@ from termbase.record.pages import Line
 from termbase.record.people import Image, Termbase
 from termbase.record.sources import Slip
 from termbase.store import tables
-from termbase.store.actrows import reason_as_json
 from termbase.store.batches import batched, execute_in
 from termbase.store.bulk import insert_rows
 from termbase.store.keys import write_keys
 from termbase.store.reading import Reader, as_json
-from termbase.store.rows import CHILDREN, KINDS, TERM, Kept, KeptT, kind_of, revised
+from termbase.store.rows import CHILDREN, KINDS, TERM, Kept, KeptT, kind_of, reason_as_json, revised
 from termbase.store.textwords import write_text_words
 
 if TYPE_CHECKING:

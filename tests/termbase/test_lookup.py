@@ -13,8 +13,8 @@ from termbase.record.entries import Entry, InflectedForm, Origin, Term
 from termbase.search.finding import complete, filter_ids, find
 from termbase.search.hits import HOWS
 from termbase.search.queries import near_texts
-from termbase.segments import edits_allowed
 from termbase.store.engine import Store
+from termbase.store.keys import edits_allowed
 from termbase.store.writing import Act
 
 NAMES = (

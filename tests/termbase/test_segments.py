@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rapidfuzz.distance import Levenshtein
 
-from termbase.segments import MOST_EDITS, beginning_probes, edits_allowed, probes, segments
+from termbase.store.keys import MOST_EDITS, beginning_probes, edits_allowed, probes, segments
 
 LETTERS = st.text("abŵ", max_size=14)
 

@@ -25,8 +25,8 @@ from termbase.record.pages import Line, LineState, Page, PageCount
 from termbase.record.people import Image
 from termbase.record.sources import Source
 from termbase.store import line_lists as desk_lines
-from termbase.store.actrows import ActRecord
 from termbase.store.reading import Reader
+from termbase.store.rows import ActRecord
 from termbase.wordlists.grammar import troubles_of
 from termbase.wordlists.patterns import LinePattern
 

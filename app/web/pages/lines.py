@@ -32,9 +32,9 @@ from termbase.record.pages import Line, Page
 from termbase.record.sources import Source
 from termbase.search import likeness
 from termbase.store import line_lists as desk_lines
-from termbase.store.actrows import ActRecord
 from termbase.store.plaindata import from_json, to_json
 from termbase.store.reading import Reader
+from termbase.store.rows import ActRecord
 from termbase.store.writing import Act
 
 __all__ = ["Accepted", "take_back_as_job"]

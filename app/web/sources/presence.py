@@ -18,7 +18,7 @@ from termbase.errors import BadInput
 from termbase.evidence.witnesses import may_lack_name
 from termbase.record.entries import Entry, Term
 from termbase.record.sources import Presence, Slip, SlipKind, Source
-from termbase.store.actrows import ActRecord
+from termbase.store.rows import ActRecord
 
 __all__ = ["SlipQuestion"]
 

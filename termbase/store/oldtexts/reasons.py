@@ -8,7 +8,7 @@ import re
 from collections.abc import Collection, Iterator, Mapping
 from typing import Final
 
-from termbase.store.oldtexts.sentences import Kept, Sentence, Sentences
+from termbase.store.oldtexts.acts import Kept, Sentence, Sentences
 
 __all__ = ["aside_kept", "in_english", "part_in_english", "part_kept", "problem_kept", "reopened_kept"]
 

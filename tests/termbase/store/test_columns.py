@@ -28,8 +28,8 @@ from termbase.fields.declarations import (
     fields_of,
 )
 from termbase.rules.clauses import RuleCode
-from termbase.store.columns import columns_of
 from termbase.store.rows import CHILDREN, KINDS, TERM, Mapped
+from termbase.store.tables import columns_of
 from tests.termbase.strategies_untidy import records
 
 EVERY: dict[str, Mapped[Any]] = {**KINDS, **CHILDREN, "terms": TERM}

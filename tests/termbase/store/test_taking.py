@@ -4,8 +4,8 @@ import pytest
 
 from termbase.errors import InUse
 from termbase.record.entries import Entry, Origin, Relation, RelationKind, Term
+from termbase.store.bulk import entry_batches, records
 from termbase.store.engine import Store
-from termbase.store.whole import entry_batches, records
 
 
 def entry(number: int, *targets: str) -> Entry:
