@@ -19,8 +19,7 @@ from termbase.rules.clauses import AnyClause
 from termbase.rules.sentences import as_sentence, clause_limits, clause_parts
 from termbase.technique.phrases import Phrase, phrases_of
 from termbase.technique.profile import Profile
-from termbase.technique.stating import ATTRIBUTES
-from termbase.technique.words import describe
+from termbase.technique.words import ATTRIBUTES, describe
 
 __all__ = ["ENGLISH", "Voice"]
 

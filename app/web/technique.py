@@ -30,7 +30,7 @@ from termbase.store.entry_lists import EntryFilter, all_ids
 from termbase.store.reading import Reader
 from termbase.technique.coherence import check_mechanics
 from termbase.technique.profile import PRESSURES, Profile
-from termbase.technique.stating import ATTRIBUTES, BASES, Attribute, StatementText, profile_of, statements_of
+from termbase.technique.words import ATTRIBUTES, BASES, Attribute, StatementText, profile_of, statements_of
 
 __all__ = ["Lender", "blueprint"]
 

@@ -17,7 +17,7 @@ from termbase.store.links import References
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
 from termbase.technique.profile import NamedProfile, Profile
-from termbase.technique.stating import StatementText, profile_of, statements_of
+from termbase.technique.words import StatementText, profile_of, statements_of
 
 __all__ = ["CIRCLE_FIX", "Circle", "borrow_profile", "circles", "import_profiles", "save_technique"]
 

@@ -49,7 +49,7 @@ from termbase.errors import BadInput
 from termbase.messages import joined, message, message_of_number
 from termbase.rules.clauses import FAMILY_OF, AnyClause, Limits, RuleCode, years_of
 from termbase.technique.profile import Hand, NamedProfile, Profile
-from termbase.technique.stating import UNJUDGED
+from termbase.technique.words import UNJUDGED
 from termbase.tomlfiles import read_toml
 
 __all__ = ["BadRows", "read_codes", "read_profiles", "write_codes", "write_profiles"]

@@ -16,7 +16,7 @@ from termbase.record.entries import Entry, RelationKind
 from termbase.store import tables
 from termbase.store.reading import Reader
 from termbase.technique.profile import Profile
-from termbase.technique.stating import statements_of
+from termbase.technique.words import statements_of
 
 __all__ = ["BroaderLinks", "Missing", "References", "circles", "read_broader"]
 

@@ -20,7 +20,7 @@ from termbase.store import tables
 from termbase.store.batches import execute_in
 from termbase.store.bulk import insert_rows
 from termbase.store.reading import Reader
-from termbase.technique.stating import NO, YES, statements_of
+from termbase.technique.words import NO, YES, statements_of
 
 __all__ = ["TextPlace", "rebuild_text_words", "text_words_are_built", "words_of", "write_text_words"]
 

@@ -8,7 +8,7 @@ from termbase.record.entries import Entry
 from termbase.rules.files import read_profiles
 from termbase.store.engine import Store
 from termbase.technique.profile import Profile
-from termbase.technique.stating import ATTRIBUTES, statements_of
+from termbase.technique.words import ATTRIBUTES, statements_of
 
 
 def sent(profile: Profile | None, version: int) -> dict[str, list[str]]:

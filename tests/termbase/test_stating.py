@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from termbase.errors import BadInput
 from termbase.technique.profile import NOT_STATED, Profile, Stated
-from termbase.technique.stating import ATTRIBUTES, BASES, Attribute, StatementText, profile_of, statements_of
+from termbase.technique.words import ATTRIBUTES, BASES, Attribute, StatementText, profile_of, statements_of
 
 
 def statements(attribute: Attribute) -> st.SearchStrategy[StatementText]:

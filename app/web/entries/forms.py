@@ -50,7 +50,7 @@ from termbase.record.sources import Certainty, Presence, SlipKind, locator
 from termbase.record.validation import clean_entry
 from termbase.search.finding import neighbours
 from termbase.technique.coherence import check_mechanics
-from termbase.technique.stating import statements_of
+from termbase.technique.words import statements_of
 
 __all__ = [
     "ANALOGUE",

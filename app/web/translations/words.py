@@ -49,7 +49,7 @@ from termbase.search.hits import HOWS
 from termbase.store.entry_lists import STAGES
 from termbase.store.rows import KINDS
 from termbase.technique.phrases import PHRASES
-from termbase.technique.stating import ATTRIBUTES, BASES
+from termbase.technique.words import ATTRIBUTES, BASES
 from termbase.wordlists.part_paths import PARTS_OF_PARTS
 from termbase.wordlists.stock import STOCK
 

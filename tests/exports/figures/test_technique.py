@@ -29,8 +29,7 @@ from termbase.technique.profile import (
     Profile,
     Stated,
 )
-from termbase.technique.stating import ATTRIBUTES, StatementText, profile_of
-from termbase.technique.words import describe
+from termbase.technique.words import ATTRIBUTES, StatementText, describe, profile_of
 
 SVG = "{http://www.w3.org/2000/svg}"
 HELD = Profile(

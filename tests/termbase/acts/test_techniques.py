@@ -16,7 +16,7 @@ from termbase.rules.clauses import NamedRule, RuleCode
 from termbase.rules.files import BadRows, read_profiles, write_profiles
 from termbase.store.engine import Store
 from termbase.technique.profile import Hand, NamedProfile, Profile, Stated
-from termbase.technique.stating import statements_of
+from termbase.technique.words import statements_of
 
 LIVING = Analogue("a hold", "", "a living style")
 STATED = Profile(right=Hand(places=Stated(("collar",), "slip", "q1")), facing=Stated("front"))
