@@ -21,11 +21,10 @@ from termbase.loading import lazy_module
 from termbase.messages import message, plain_str
 from termbase.overviews.articles import Article, Library
 from termbase.proofing.checks import Finding
-from termbase.record.lines import Printed
+from termbase.record.lines import Printed, path_said
 from termbase.search.finding import entry_called
 from termbase.store.engine import Store
 from termbase.store.reading import Reader
-from termbase.wordlists.part_paths import path_said
 
 __all__ = [
     "Command",

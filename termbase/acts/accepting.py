@@ -8,10 +8,10 @@ from termbase.acts.drafting import ListLanguages, drafts, quote, setting
 from termbase.codes.wording import statement_text
 from termbase.messages import message
 from termbase.record.entries import Entry
+from termbase.record.lines import troubles_of
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Source
 from termbase.store.writing import Act
-from termbase.wordlists.grammar import troubles_of
 
 __all__ = ["AcceptReport", "Likeness", "accept_all_clear"]
 

@@ -20,17 +20,22 @@ from termbase.record.entries import (
     Term,
     TermType,
 )
-from termbase.record.lines import Equivalent, ParsedLine, PrintedWhy, Sense
+from termbase.record.lines import (
+    HEADWORD,
+    Equivalent,
+    ParsedLine,
+    PrintedWhy,
+    Sense,
+    equivalent_path,
+    outside_lists,
+)
 from termbase.record.pages import Line, Page
 from termbase.record.people import Termbase
 from termbase.record.sources import Slip, SlipKind, Source
 from termbase.store.reading import Reader
 from termbase.store.writing import Act
-from termbase.wordlists.fitting import in_languages
-from termbase.wordlists.grammar import outside_lists
-from termbase.wordlists.part_paths import HEADWORD, equivalent_path
 from termbase.wordlists.pattern_files import read_pattern
-from termbase.wordlists.patterns import LinePattern
+from termbase.wordlists.patterns import LinePattern, in_languages
 
 __all__ = [
     "ListLanguages",

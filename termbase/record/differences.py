@@ -15,7 +15,7 @@ from termbase.codes.wording import statement_text
 from termbase.fields.declarations import DeclaredField, Id, Part, Reason, Text, field_of, fields_of
 from termbase.fields.notes import CodedText
 from termbase.messages import Message, joined, message
-from termbase.wordlists.part_paths import path_said
+from termbase.record.lines import path_said
 
 __all__ = ["Difference", "differences"]
 

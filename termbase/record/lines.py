@@ -4,14 +4,24 @@ Columns count from 1. Nothing here is a guess: a value that differs from the pri
 spelling beside it in `ParsedLine.printed`, and what could not be read is in `rest` with its trouble.
 """
 
+import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Annotated, Literal
+from types import MappingProxyType
+from typing import Annotated, Final, Literal
 
+from termbase.codes.lines import Problem
 from termbase.fields.declarations import Count, Items, Line, Lines, Member, Part, Path, Reason
 from termbase.fields.notes import CodedText
+from termbase.messages import message
+from termbase.record.entries import Gender, Number, PartOfSpeech
 
 __all__ = [
+    "HEADWORD",
+    "LISTS",
+    "PARTS_OF_PARTS",
+    "STYLE",
     "CutLine",
     "Equivalent",
     "Join",
@@ -24,7 +34,16 @@ __all__ = [
     "PrintedWhy",
     "Sense",
     "Trouble",
+    "equivalent_path",
+    "field_of",
+    "is_name",
+    "listed_meaning",
+    "outside_lists",
+    "outside_said",
+    "path_said",
+    "troubles_of",
 ]
+
 
 LineKind = Literal["record", "furniture", "blank"]
 JoinKind = Literal["space", "word", "hyphen", "line"]
@@ -240,3 +259,134 @@ class ParsedLine:
     printed: Annotated[tuple[Printed, ...], Items()] = ()
     layout: Annotated[int, Count()] = 0
     stem: Annotated[str, Line()] = ""
+
+
+# The closed lists of grammar that a label must lead to, and what of a line is in none of them.
+#
+# A word-list may say of a word what our lists do not know (*participle*). Such a word is never dropped: the
+# line keeps it and says so, until somebody decides. In a pattern it is decided once for all: `other
+# (participle)` is one of our words, and the book's own in brackets, which goes into the note.
+
+LISTS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
+    {
+        "part of speech": frozenset(p.value for p in PartOfSpeech),
+        "gender": frozenset(g.value for g in Gender),
+        "number": frozenset(n.value for n in Number),
+    }
+)
+"""The words that each slot of grammar can hold."""
+
+_OUTSIDE: Final = MappingProxyType(
+    {
+        "part of speech": Problem.NO_PART_OF_SPEECH,
+        "gender": Problem.NO_GENDER,
+        "number": Problem.NO_NUMBER,
+    }
+)
+"""What is said of a word that a slot cannot hold."""
+
+_WITH_REMARK = re.compile(r"([^()]+?)\s*\((.+)\)\s*", re.DOTALL)
+
+
+def listed_meaning(meaning: str) -> tuple[str, str]:
+    """A meaning and the remark in brackets after it: `other (participle)` is `other` and `participle`."""
+    found = _WITH_REMARK.fullmatch(meaning)
+    return (found[1].strip(), found[2].strip()) if found else (meaning, "")
+
+
+def outside_said(slot: str, word: str) -> CodedText:
+    """That a word is not in the list of its slot."""
+    return _OUTSIDE[slot](word=word)
+
+
+def outside_lists(parsed: ParsedLine) -> Iterator[tuple[str, str, str]]:
+    """The words of grammar that no list has, each with its slot and the name it is said of."""
+    told = [(parsed.headword, parsed.part_of_speech, parsed.gender, parsed.number)]
+    told += [
+        (equivalent.text, equivalent.part_of_speech, equivalent.gender, equivalent.number)
+        for sense in parsed.senses
+        for equivalent in sense.equivalents
+    ]
+    for name, *words in told:
+        for slot, word in zip(LISTS, words, strict=True):
+            if word and word not in LISTS[slot]:
+                yield slot, word, name
+
+
+def troubles_of(parsed: ParsedLine) -> tuple[Trouble, ...]:
+    """The troubles of a line, and one for each word that no list has where none is kept for it.
+
+    Lines read by an earlier version, and lines corrected by hand, hold such words without a trouble.
+    """
+    known = {trouble.why for trouble in parsed.troubles}
+    more = dict.fromkeys(outside_said(slot, word) for slot, word, _ in outside_lists(parsed))
+    return (*parsed.troubles, *(Trouble(1, why) for why in more if why not in known))
+
+
+# Where a part of a parsed line is: a path of fields and places, and the path in words.
+#
+# `("senses", 0, "equivalents", 1, "gender")` is the gender of the second equivalent of the first sense.
+# Fields are those of `termbase.record.lines.ParsedLine`; places count from 0, in words from 1.
+
+HEADWORD: Final[Path] = ("headword",)
+STYLE: Final[Path] = ("style",)
+
+PARTS_OF_PARTS: Final = (
+    "sense %(number)s",
+    "sense %(number)s %(part)s",
+    "sense %(number)s equivalent %(place)s",
+    "sense %(number)s equivalent %(place)s %(part)s",
+    "sense %(number)s phrase %(phrase)s",
+    "sense %(number)s phrase %(phrase)s %(part)s",
+    "sense %(number)s phrase %(phrase)s equivalent %(place)s",
+    "sense %(number)s phrase %(phrase)s equivalent %(place)s %(part)s",
+)
+"""What a part within a sense is called; translators can order it as their language does."""
+
+_LISTS: Final = {
+    "senses": ("sense", "number"),
+    "equivalents": ("equivalent", "place"),
+    "phrases": ("phrase", "phrase"),
+}
+_WORDS: Final = {
+    "variants": "other spellings",
+    "forms": "inflected forms",
+    "gloss": "explanation",
+    "see": "cross-reference",
+}
+"""Fields that are called otherwise in words."""
+
+
+def equivalent_path(sense: int, place: int) -> Path:
+    """The path of an equivalent of a sense, both counted from 0."""
+    return ("senses", sense, "equivalents", place)
+
+
+def field_of(slot: str) -> str:
+    """The field of a slot of grammar: `part of speech` is `part_of_speech`."""
+    return slot.replace(" ", "_")
+
+
+def is_name(path: Path) -> bool:
+    """Whether it is the headword or an equivalent of a sense, which become names of an entry."""
+    return path == HEADWORD or (len(path) == 4 and path[0] == "senses" and path[2] == "equivalents")
+
+
+def path_said(path: Path) -> str:
+    """A part in words, a message: `sense 1 equivalent 2 gender`; a path of a newer version as it is."""
+    template, values, rest = [], dict[str, object](), list(path)
+    while len(rest) > 1 and isinstance(rest[1], int) and rest[0] in _LISTS:
+        word, name = _LISTS[str(rest[0])]
+        template.append(f"{word} %({name})s")
+        values[name] = rest[1] + 1
+        del rest[:2]
+    if len(rest) == 1 and isinstance(rest[0], str):
+        words = message(_WORDS.get(rest[0], rest[0].replace("_", " ")))
+        if not template:
+            return words
+        template.append("%(part)s")
+        values["part"] = words
+    told = " ".join(template)
+    if told not in PARTS_OF_PARTS or len(rest) > 1:
+        return " ".join(str(step) for step in path)
+    return message(told, **values)

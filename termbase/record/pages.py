@@ -7,8 +7,7 @@ from typing import Annotated
 from termbase.fields import declarations
 from termbase.fields.declarations import VERSION, Count, Flag, Id, Lines, Member, Nested, Reference, Verbatim
 from termbase.fields.notes import NOTHING_SAID, CodedText
-from termbase.record.lines import ParsedLine
-from termbase.wordlists.grammar import troubles_of
+from termbase.record.lines import ParsedLine, troubles_of
 
 __all__ = ["Line", "LineState", "Page", "PageCount", "count", "page_order"]
 

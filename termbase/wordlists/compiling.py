@@ -6,9 +6,8 @@ from functools import lru_cache
 
 from termbase.errors import BadInput
 from termbase.messages import message
-from termbase.wordlists.fitting import or_words
 from termbase.wordlists.layouts import Layout, Level, read_layout
-from termbase.wordlists.patterns import Abbreviation, Labels, LinePattern
+from termbase.wordlists.patterns import Abbreviation, Labels, LinePattern, or_words
 
 __all__ = ["LEVELS", "Compiled", "compile_pattern"]
 

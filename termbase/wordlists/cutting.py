@@ -1,14 +1,70 @@
 """Cutting a transcription into lines: records, page furniture, blanks. No character is lost."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
-from termbase.linepatterns.furniture import LineClass, classify
 from termbase.record.lines import CutLine, Join, JoinKind, LineKind
-from termbase.wordlists.patterns import LinePattern
+from termbase.wordlists.patterns import Furniture, LinePattern
 
-__all__ = ["cut", "indentation"]
+__all__ = ["LineClass", "classify", "cut", "indentation", "read_depths"]
+
+
+# Page furniture: running heads, page numbers, section letters, front and back matter.
+
+LineClass = Literal["text", "furniture", "blank"]
+
+_PAGE_NUMBER = re.compile(r"[\W_]*(?:\d{1,4}|[ivxlc]{2,8}|[ivx](?!\.))[\W_]*\Z")
+_NUMBER_AT_EDGE = re.compile(r"\A[\W_]*(?:\d{1,4}|[ivxlc]{1,8})\b|\b(?:\d{1,4}|[ivxlc]{1,8})[\W_]*\Z")
+_DOUBLE_LETTERS = {"bh", "ch", "c'h", "dd", "dh", "ff", "gh", "gw", "ng", "ll", "ph", "rh", "sh", "th"}
+"""Letters written with two signs in the Welsh, Breton and Cornish alphabets."""
+
+
+def classify(printed: Sequence[str], furniture: Furniture) -> list[LineClass]:
+    """Say of each printed line whether it is text, furniture or blank."""
+    body_from, body_to = _body(printed, furniture)
+    heads = {_core(head) for head in furniture.running_heads} - {""}
+    return [
+        "blank"
+        if not line.strip()
+        else "text"
+        if body_from <= place < body_to and not _is_furniture(line, furniture, heads)
+        else "furniture"
+        for place, line in enumerate(printed)
+    ]
+
+
+def _body(printed: Sequence[str], furniture: Furniture) -> tuple[int, int]:
+    start, end = 0, len(printed)
+    last_words, first_words = furniture.front_matter_ends.casefold(), furniture.back_matter_begins.casefold()
+    if last_words:
+        holding = [place for place, line in enumerate(printed) if last_words in line.casefold()]
+        start = holding[-1] + 1 if holding else 0
+    if first_words:
+        alike = [place for place, line in enumerate(printed) if line.strip().casefold() == first_words]
+        end = alike[-1] if alike and alike[-1] >= start else end
+    return start, end
+
+
+def _is_furniture(line: str, furniture: Furniture, heads: set[str]) -> bool:
+    if furniture.page_numbers and _PAGE_NUMBER.match(line):
+        return True
+    if furniture.section_letters and _is_section_letter(line):
+        return True
+    return bool(heads) and _core(line) in heads
+
+
+def _is_section_letter(line: str) -> bool:
+    letter = line.strip(" \t.—–-*[]()").replace("’", "'")
+    return letter[:1].isupper() and (len(letter) == 1 or letter.casefold() in _DOUBLE_LETTERS)
+
+
+def _core(line: str) -> str:
+    """A running head without its page number, punctuation and case."""
+    bare = _NUMBER_AT_EDGE.sub("", line.strip().casefold(), count=1)
+    return " ".join(re.findall(r"\w+", bare))
+
 
 _HYPHENATED = re.compile(r"(?<![^\W\d_])[^\W\d_]++(?:[-‐][^\W\d_]++)+")
 _LONGEST_WORD = 80  # signs looked at for the first half of a broken word
@@ -205,3 +261,40 @@ class _Cutter:
     def _kept_hyphens(self, transcription: str) -> frozenset[str]:
         seen = {hit.group() for hit in _HYPHENATED.finditer(transcription)} | set(self.pattern.breaks.kept)
         return frozenset(word.replace("‐", "-").casefold() for word in seen)
+
+
+# Round and square brackets: how many are open at each place, and which do not pair.
+
+_BRACKET = re.compile(r"[()\[\]]")
+_PAIR = {")": "(", "]": "["}
+
+
+def read_depths(text: str) -> tuple[list[int] | None, int | None]:
+    """Return how many brackets are open before each character, and the first that does not pair.
+
+    The first value is None when there are no brackets, or when they do not pair (then nothing is known
+    of what is inside); the second is the offset of the odd bracket, or None.
+    """
+    opened: list[int] = []
+    marks: list[tuple[int, int]] = []
+    for hit in _BRACKET.finditer(text):
+        place, sign = hit.start(), hit.group()
+        if sign in "([":
+            opened.append(place)
+            marks.append((place + 1, len(opened)))
+        elif opened and text[opened[-1]] == _PAIR[sign]:
+            opened.pop()
+            marks.append((place + 1, len(opened)))
+        else:
+            return None, place
+    if opened:
+        return None, opened[0]
+    if not marks:
+        return None, None
+    depths: list[int] = []
+    level = 0
+    for place, following in marks:
+        depths += [level] * (place - len(depths))
+        level = following
+    depths += [level] * (len(text) + 1 - len(depths))
+    return depths, None

@@ -4,17 +4,13 @@ from dataclasses import replace
 
 from termbase.codes.lines import Expected, Problem
 from termbase.fields.notes import NOTHING_SAID, CodedText
-from termbase.linepatterns.brackets import read_depths
-from termbase.linepatterns.equivalents import read_variants
-from termbase.linepatterns.state import LineState
-from termbase.record.lines import CutLine, ParsedForm, ParsedLine, Sense, Trouble
+from termbase.record.lines import HEADWORD, STYLE, CutLine, ParsedForm, ParsedLine, Sense, Trouble
 from termbase.wordlists.compiling import Compiled, compile_pattern
-from termbase.wordlists.cutting import cut, indentation
-from termbase.wordlists.labels import read_forms
+from termbase.wordlists.cutting import cut, indentation, read_depths
+from termbase.wordlists.labels import LineState, read_forms
 from termbase.wordlists.matching import Span, Stop
-from termbase.wordlists.part_paths import HEADWORD, STYLE
 from termbase.wordlists.patterns import LinePattern
-from termbase.wordlists.senses import read_see, read_senses
+from termbase.wordlists.senses import read_see, read_senses, read_variants
 
 __all__ = ["parse", "parse_page"]
 

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 from termbase.fields.notes import NOTHING_SAID, CodedText
 from termbase.record.lines import CutLine, ParsedLine
-from termbase.wordlists.fitting import in_languages
 from termbase.wordlists.parsing import parse_page
-from termbase.wordlists.patterns import LinePattern
+from termbase.wordlists.patterns import LinePattern, in_languages
 from termbase.wordlists.stock import POCKET_LIST, STOCK
 
 __all__ = ["Sample", "Suggestion", "suggest"]

@@ -5,9 +5,8 @@ from dataclasses import dataclass
 
 from termbase.codes.wording import statement_text
 from termbase.messages import joined, message, message_of_number
-from termbase.record.lines import CutLine, ParsedLine
+from termbase.record.lines import LISTS, CutLine, ParsedLine, listed_meaning
 from termbase.wordlists.compiling import LEVELS, compile_pattern
-from termbase.wordlists.grammar import LISTS, listed_meaning
 from termbase.wordlists.layouts import describe_layout
 from termbase.wordlists.parsing import parse_page
 from termbase.wordlists.patterns import Abbreviation, Cutting, LinePattern

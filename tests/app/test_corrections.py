@@ -9,13 +9,12 @@ from lxml.html import fromstring
 from termbase.acts import pages as page_acts
 from termbase.acts.sources import save_source
 from termbase.record.entries import Entry, Term
+from termbase.record.lines import HEADWORD
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
-from termbase.wordlists.fitting import in_languages
-from termbase.wordlists.part_paths import HEADWORD
 from termbase.wordlists.pattern_files import write_pattern
-from termbase.wordlists.patterns import Abbreviation, Labels
+from termbase.wordlists.patterns import Abbreviation, Labels, in_languages
 from termbase.wordlists.stock import STOCK
 
 LABELS = Labels(

@@ -11,8 +11,8 @@ import pytest
 
 from termbase.record.lines import CutLine, ParsedLine
 from termbase.transcripts import read_transcript
-from termbase.wordlists.fitting import in_languages
 from termbase.wordlists.parsing import parse_page
+from termbase.wordlists.patterns import in_languages
 from termbase.wordlists.stock import STOCK
 from termbase.wordlists.suggesting import suggest
 

@@ -11,7 +11,6 @@ from termbase.codes.wording import statement_text
 from termbase.errors import BadInput
 from termbase.record.lines import Equivalent, ParsedForm, ParsedLine, Phrase, Printed, PrintedWhy, Sense
 from termbase.wordlists.cutting import cut
-from termbase.wordlists.fitting import in_languages
 from termbase.wordlists.parsing import parse, parse_page
 from termbase.wordlists.patterns import (
     Abbreviation,
@@ -23,6 +22,7 @@ from termbase.wordlists.patterns import (
     Layouts,
     LinePattern,
     Marks,
+    in_languages,
 )
 from termbase.wordlists.stock import STOCK
 from termbase.wordlists.suggesting import suggest

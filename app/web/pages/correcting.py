@@ -15,12 +15,23 @@ from termbase.codes.wording import statement_text
 from termbase.errors import BadInput
 from termbase.fields.declarations import Path
 from termbase.record.entries import Gender, Number, PartOfSpeech
-from termbase.record.lines import Equivalent, ParsedLine, Phrase, Printed, PrintedWhy, Sense
+from termbase.record.lines import (
+    HEADWORD,
+    LISTS,
+    Equivalent,
+    ParsedLine,
+    Phrase,
+    Printed,
+    PrintedWhy,
+    Sense,
+    equivalent_path,
+    is_name,
+    listed_meaning,
+    outside_said,
+)
 from termbase.record.lines import ParsedForm as Inflected
 from termbase.record.pages import Line
 from termbase.wordlists.as_printed import is_printed_in, kind_of_print, may_be_spelling
-from termbase.wordlists.grammar import LISTS, listed_meaning, outside_said
-from termbase.wordlists.part_paths import HEADWORD, equivalent_path, is_name
 
 __all__ = ["CHOICES", "WHYS", "form_of", "parsed_from", "with_more"]
 

@@ -20,14 +20,13 @@ from termbase.codes.wording import statement_text
 from termbase.errors import BadInput, NotFound, WordholdError
 from termbase.overviews import desk as line_desk
 from termbase.record.entries import Entry, Term, heads
-from termbase.record.lines import Trouble
+from termbase.record.lines import Trouble, troubles_of
 from termbase.record.pages import Line, LineState, Page, PageCount
 from termbase.record.people import Image
 from termbase.record.sources import Source
 from termbase.store import line_lists as desk_lines
 from termbase.store.reading import Reader
 from termbase.store.rows import ActRecord
-from termbase.wordlists.grammar import troubles_of
 from termbase.wordlists.patterns import LinePattern
 
 __all__ = ["IN_PLACE", "REASONS", "SHOWN", "Desk", "Place", "desk", "open_desk", "place_asked", "show"]

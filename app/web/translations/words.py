@@ -36,7 +36,7 @@ from termbase.record.entries import (
     TermType,
     Topic,
 )
-from termbase.record.lines import PrintedWhy
+from termbase.record.lines import PARTS_OF_PARTS, PrintedWhy
 from termbase.record.merging import question_subject
 from termbase.record.pages import LineState
 from termbase.record.people import CAUTIONS, Role
@@ -50,7 +50,6 @@ from termbase.store.entry_lists import STAGES
 from termbase.store.rows import KINDS
 from termbase.technique.phrases import PHRASES
 from termbase.technique.words import ATTRIBUTES, BASES
-from termbase.wordlists.part_paths import PARTS_OF_PARTS
 from termbase.wordlists.stock import STOCK
 
 __all__ = ["asked_words", "field_words", "mutation_words", "record_words"]

@@ -14,14 +14,21 @@ from termbase.acts.sources import save_source
 from termbase.errors import BadInput, Conflict, InUse
 from termbase.fields.notes import own_words
 from termbase.record.entries import Entry, Gender, Number, Origin, PartOfSpeech, RelationKind, Status, Term
-from termbase.record.lines import Equivalent, ParsedForm, ParsedLine, Printed, PrintedWhy, Sense
+from termbase.record.lines import (
+    Equivalent,
+    ParsedForm,
+    ParsedLine,
+    Printed,
+    PrintedWhy,
+    Sense,
+    equivalent_path,
+)
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Slip, SlipKind, Source, SourceKind
 from termbase.search import likeness
 from termbase.store import line_lists as desk_lines
 from termbase.store.engine import Store
 from termbase.store.writing import Act
-from termbase.wordlists.part_paths import equivalent_path
 from termbase.wordlists.pattern_files import write_pattern
 from termbase.wordlists.stock import STOCK
 

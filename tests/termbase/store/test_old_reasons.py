@@ -20,7 +20,7 @@ from termbase.codes.wording import CODES, statement_text
 from termbase.fields.notes import Code, CodedText, own_words
 from termbase.messages import message
 from termbase.record.entries import Entry, Redirect, Signature
-from termbase.record.lines import ParsedLine
+from termbase.record.lines import ParsedLine, path_said
 from termbase.record.pages import Line
 from termbase.store import tables
 from termbase.store.engine import Store
@@ -28,7 +28,6 @@ from termbase.store.oldtexts.reasons import aside_kept, part_kept, problem_kept,
 from termbase.store.oldtexts.states import back, forward
 from termbase.store.reading import Reader
 from termbase.store.upgrading import upgrade
-from termbase.wordlists.part_paths import path_said
 
 LANDED = Path(__file__).with_name("landed")
 Words = dict[str, dict[str, dict[str, str]]]
