@@ -19,7 +19,7 @@ from termbase.dates.plain import is_after, read_plain_date
 from termbase.errors import Ambiguous, BadInput, Conflict, Problems
 from termbase.fields.declarations import Block, Date, fields_of
 from termbase.languages.alphabets import sort_key
-from termbase.media.photographs import read_photograph
+from termbase.media.pictures import read_photograph
 from termbase.messages import message
 from termbase.overviews.matrix import verdict_on
 from termbase.overviews.trials import ORDERS, Order, TrialRow, filter_trials, sort_trials, trial_rows

@@ -10,8 +10,16 @@ from PIL import ExifTags, ImageCms, ImageOps, PngImagePlugin
 from PIL import Image as Pictures
 
 from termbase.media.metadata import NotUnderstood, without_metadata
-from termbase.media.photographs import LIST, PRINT, read_figure, read_photograph, scaled
-from termbase.media.pictures import orientation_of, read_picture, stripped
+from termbase.media.pictures import (
+    LIST,
+    PRINT,
+    orientation_of,
+    read_figure,
+    read_photograph,
+    read_picture,
+    scaled,
+    stripped,
+)
 from termbase.record.people import Image
 from termbase.store.engine import Store
 

@@ -17,7 +17,7 @@ from termbase.errors import BadInput
 from termbase.languages import tags
 from termbase.languages.files import language
 from termbase.languages.folding import modern_spelling, without_marks
-from termbase.media.photographs import LIST, PAGE, scaled
+from termbase.media.pictures import LIST, PAGE, scaled
 from termbase.overviews.articles import Article, Library
 from termbase.record.cautions import hurt_notices, own_cautions
 from termbase.record.pages import Page

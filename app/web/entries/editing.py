@@ -16,7 +16,7 @@ from app.web.language import gettext as _
 from termbase.acts import entries
 from termbase.codes.deeds import Deed, ReadingName
 from termbase.errors import BadInput, Conflict, InUse, WordholdError
-from termbase.media.photographs import read_figure
+from termbase.media.pictures import read_figure
 from termbase.messages import joined
 from termbase.overviews.progress import next_to_read
 from termbase.record.entries import Entry

@@ -11,7 +11,7 @@ import msgspec
 
 from exports.glossary.book import wording
 from exports.glossary.book.book import Picture
-from termbase.media.photographs import scaled as scaled_to
+from termbase.media.pictures import scaled as scaled_to
 from termbase.messages import message
 from termbase.overviews import articles as record
 from termbase.record.people import Image
