@@ -6,7 +6,7 @@ from typing import Literal
 
 from sqlalchemy import select
 
-from termbase.codes.readings import Covered, Reopened
+from termbase.codes.deeds import Covered, Reopened
 from termbase.errors import BadInput, Conflict, InUse, NotFound
 from termbase.fields.closed_lists import one_of
 from termbase.fields.notes import own_words

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from sqlalchemy import select
 
-from termbase.codes.readings import Reopened
+from termbase.codes.deeds import Reopened
 from termbase.errors import BadInput, Conflict, NotFound
 from termbase.messages import message
 from termbase.record.entries import (

@@ -6,9 +6,8 @@ A code never changes and is never removed; a test checks this. Its sentence may 
 from types import MappingProxyType
 from typing import Final
 
-from termbase.codes.deeds import Deed, LineDeed, ReadingName
+from termbase.codes.deeds import Covered, Deed, LineDeed, ReadingName, Reopened
 from termbase.codes.lines import Aside, Expected, LinePart, Problem, Through, VerdictName
-from termbase.codes.readings import Covered, Reopened
 from termbase.fields.notes import Code, CodedText, Value
 from termbase.messages import joined, message, message_of_number
 

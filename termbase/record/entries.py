@@ -330,7 +330,7 @@ class Signature:
         by: who signed.
         on: the date of signing (ISO 8601).
         reopened: why it is open: something changed after signing, or somebody refused to sign
-            (`termbase.codes.readings.Reopened`, or that person's own words).
+            (`termbase.codes.deeds.Reopened`, or that person's own words).
     """
 
     by: Annotated[str, Line()] = ""

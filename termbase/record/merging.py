@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, is_dataclass, replace
 from typing import TYPE_CHECKING, Final, Literal, TypeGuard, TypeVar
 
-from termbase.codes.readings import Reopened
+from termbase.codes.deeds import Reopened
 from termbase.errors import BadInput
 from termbase.fields.declarations import DeclaredField, Nested, changed_by, fields_of, rule_of
 from termbase.languages import tags

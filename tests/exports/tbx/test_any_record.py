@@ -13,7 +13,7 @@ from lxml import etree
 
 from exports.tbx.writer import write_tbx
 from exports.tbx.xmltext import REPLACEMENT
-from termbase.codes.readings import Reopened
+from termbase.codes.deeds import Reopened
 from termbase.fields.declarations import fields_of
 from termbase.fields.notes import own_words
 from termbase.overviews.articles import Library

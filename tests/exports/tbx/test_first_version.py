@@ -18,8 +18,8 @@ from exports.tbx.categories import FIRST_NAMESPACE, MODULE_NAMESPACE
 from exports.tbx.reader import read_tbx
 from exports.tbx.validating import check_file
 from exports.tbx.writer import write_tbx
+from termbase.codes.deeds import Covered, Reopened
 from termbase.codes.lines import Aside
-from termbase.codes.readings import Covered, Reopened
 from termbase.codes.wording import statement_text
 from termbase.errors import BadInput
 from termbase.fields.notes import CodedText, own_words

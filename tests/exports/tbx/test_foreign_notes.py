@@ -19,7 +19,7 @@ from exports.tbx.reader import read_tbx
 from exports.tbx.writer import write_tbx
 from termbase.acts import entries as entry_acts
 from termbase.acts import merging
-from termbase.codes.readings import Covered, Reopened
+from termbase.codes.deeds import Covered, Reopened
 from termbase.errors import Conflict, NotFound
 from termbase.importing.planning import plan
 from termbase.importing.records import Choice

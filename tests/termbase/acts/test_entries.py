@@ -8,7 +8,7 @@ from termbase.acts import entries
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
 from termbase.acts.trials import save as save_trial
-from termbase.codes.readings import Reopened
+from termbase.codes.deeds import Reopened
 from termbase.codes.wording import statement_text
 from termbase.errors import BadInput, Conflict, InUse, NotFound
 from termbase.fields.notes import CodedText as Kept

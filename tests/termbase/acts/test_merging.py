@@ -8,7 +8,7 @@ from termbase.acts import entries, history, merging
 from termbase.acts.rules import save_code
 from termbase.acts.sources import save_slip, save_source
 from termbase.acts.trials import save as save_trial
-from termbase.codes.readings import Reopened
+from termbase.codes.deeds import Reopened
 from termbase.errors import BadInput, Conflict, InUse, NotFound
 from termbase.overviews.articles import Library
 from termbase.record.entries import (

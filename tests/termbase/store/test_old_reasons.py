@@ -14,8 +14,8 @@ from sqlalchemy import select
 
 from app.catalogues import voice_of
 from exports.backup.tables import TablesZip
+from termbase.codes.deeds import Covered, Reopened
 from termbase.codes.lines import Aside, Expected, LinePart, Problem, Through, VerdictName
-from termbase.codes.readings import Covered, Reopened
 from termbase.codes.wording import CODES, statement_text
 from termbase.fields.notes import Code, CodedText, own_words
 from termbase.messages import message
