@@ -13,6 +13,7 @@ from app.web import (
     context,
     entries,
     errors,
+    forms,
     guard,
     history,
     importing,
@@ -25,7 +26,6 @@ from app.web import (
     rules,
     sources,
     start,
-    summaries,
     technique,
     templating,
     trials,
@@ -58,7 +58,7 @@ def create_app(settings: Settings) -> Flask:
     language.init_app(app)
     templating.init_app(app)
     errors.init_app(app)
-    summaries.init_app(app)
+    forms.init_app(app)
     progress.init_app(app)
     proof.init_app(app)
     app.register_blueprint(importing.blueprint)

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import msgspec
 
-from app import leftout as shown
+from app import fieldtable as shown
 from app.commands.context import print_json
 from app.commands.plaintext import article_text
 from app.selection import Order

@@ -1,7 +1,7 @@
 """The Entries section: the list, each entry's article, editing in place, creating and deleting."""
 
 from app.web.blueprints import entries as blueprint
-from app.web.entries import article, editing, forms, lists, making, merging, relations, slips
+from app.web.entries import article, editing, forms, lists, merging, relations, slips
 
 __all__ = [
     "article",
@@ -9,7 +9,6 @@ __all__ = [
     "editing",
     "forms",
     "lists",
-    "making",
     "merging",
     "relations",
     "slips",
