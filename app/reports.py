@@ -23,7 +23,7 @@ if TYPE_CHECKING:  # each is imported already when it has made a report
     from exports.glossary.site import publishing as site
     from exports.skos import writer as skos
     from exports.tables import writing as tables
-    from exports.tbx import loss
+    from exports.tbx import reports as loss
 else:
     manifest, exchange = lazy_module("exports.backup.writing"), lazy_module("exports.citations.formats")
     cards, epub = (
@@ -35,7 +35,7 @@ else:
         lazy_module("exports.glossary.site.publishing"),
     )
     skos, tables = lazy_module("exports.skos.writer"), lazy_module("exports.tables.writing")
-    loss = lazy_module("exports.tbx.loss")
+    loss = lazy_module("exports.tbx.reports")
 
 __all__ = ["BESIDE_FILE", "document", "printed", "report_message"]
 

@@ -10,9 +10,8 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import Final
 
 from exports.tbx.background import Background
-from exports.tbx.basicnotes import is_computed, read_term_note
 from exports.tbx.binding import Bindings, Row, foreign_bindings
-from exports.tbx.categories import OTHER
+from exports.tbx.categories import AS_PRINTED, OTHER
 from exports.tbx.concepts import DONE, Values
 from exports.tbx.elements import (
     ENTRIES,
@@ -34,13 +33,12 @@ from exports.tbx.elements import (
     whole_text,
 )
 from exports.tbx.faults import fault, place_of
-from exports.tbx.keeping import KeepingReader
-from exports.tbx.nameset import NameSet
+from exports.tbx.keeping import KeepingReader, is_computed, read_term_note
 from exports.tbx.opening import Head
 from exports.tbx.parts import value_of
 from exports.tbx.reports import Unread
-from exports.tbx.styles import AS_PRINTED
 from exports.tbx.tags import FIELDS
+from exports.tbx.xmltext import NameSet
 from termbase.errors import BadInput
 from termbase.fields.declarations import DeclaredField
 from termbase.importing.records import IncomingEntry, IncomingRecord

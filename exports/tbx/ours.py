@@ -15,12 +15,11 @@ from exports.tbx.binding import full_tag, own_bindings
 from exports.tbx.concepts import ConceptReader
 from exports.tbx.elements import Element, local_name, whole_text
 from exports.tbx.faults import Fault, check_lengths_in, fault, place_of
-from exports.tbx.nameset import Targets
 from exports.tbx.opening import Head
 from exports.tbx.parts import date_problem
 from exports.tbx.records import SECTIONS, How, Record, Section, item_fields
 from exports.tbx.reports import Unread
-from exports.tbx.xmltext import record_id, unescape, xml_id
+from exports.tbx.xmltext import Targets, record_id, unescape, xml_id
 from termbase.fields.declarations import Date, field_of
 from termbase.importing.records import IncomingEntry, IncomingRecord
 from termbase.messages import message

@@ -5,21 +5,202 @@ ids must be unique, and every target must be an id in the file or an outside add
 no entity is expanded.
 """
 
+import re
+from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
-from typing import BinaryIO, cast
+from typing import BinaryIO, Final, Literal, cast
 
 from lxml import etree
 
-from exports.tbx.categories import CORE
-from exports.tbx.faults import MOST_LINES, line_of
-from exports.tbx.grammar import Which, grammar
-from exports.tbx.nameset import NameSet, Targets
+from exports.tbx.categories import CATEGORIES, CORE, MODULE_NAMESPACE, NAMESPACES, Category, Level
+from exports.tbx.faults import MOST_LINES, MOST_SHOWN, PIECES, Fault, fault, line_of, located, naming_file
 from exports.tbx.older import KnownNames, is_older, upgrade
+from exports.tbx.opening import Frame, Head, pieces
+from exports.tbx.tags import OWN
+from exports.tbx.xmltext import NameSet, Targets
 from termbase.errors import WordholdError
 from termbase.messages import joined, message
 from termbase.store.bulk import collector_at_rest
 
-__all__ = ["NotValid", "check_file"]
+__all__ = ["MODULE_GRAMMAR", "NotValid", "Which", "check_file", "check_pointers", "checked_pieces", "grammar"]
+
+
+# The grammar that every export is checked against, generated from the table of data categories.
+#
+# RELAX NG, in our own words after ISO 30042:2019: the core structure as far as exports use it (no inline
+# markup), and each data category with its levels, picklist and target. It validates the pieces of a file
+# one by one, so memory stays flat for a file of any size.
+
+Which = Literal["dca", "dct", "wordhold"]
+"""TBX-Basic in one of its styles, or TBX-Wordhold."""
+MODULE_GRAMMAR = Path(__file__).parent / "schemas" / "Wordhold.rng"
+"""The grammar of the private module of TBX-Wordhold."""
+
+_RNG = "http://relaxng.org/ns/structure/1.0"
+_TYPES = "http://www.w3.org/2001/XMLSchema-datatypes"
+_ID = '<optional><attribute name="id"><data type="NCName"/></attribute></optional>'
+_LANGUAGE = '<attribute name="xml:lang"><data type="language"/></attribute>'
+_MAY_LANGUAGE = f"<optional>{_LANGUAGE}</optional>"
+_INTERNAL = '<attribute name="target"><data type="NCName"/></attribute>'
+_EXTERNAL = '<attribute name="target"><data type="anyURI"><param name="pattern">https?://.+</param></data></attribute>'
+_HEADER = f"""
+<define name="p"><element name="p">{_MAY_LANGUAGE}
+  <optional><attribute name="type"><data type="NMTOKEN"/></attribute></optional><text/>
+</element></define>
+<define name="tbxHeader"><element name="tbxHeader">
+  <element name="fileDesc">
+    <optional><element name="publicationStmt"><oneOrMore><ref name="p"/></oneOrMore></element></optional>
+    <optional><element name="titleStmt">
+      <element name="title"><text/></element><zeroOrMore><ref name="note"/></zeroOrMore>
+    </element></optional>
+    <element name="sourceDesc"><oneOrMore><ref name="p"/></oneOrMore></element>
+  </element>
+  <optional><element name="encodingDesc"><oneOrMore><ref name="p"/></oneOrMore></element></optional>
+</element></define>
+<define name="refObject"><element name="refObject">{_ID}
+  <oneOrMore><element name="item">
+    <optional><attribute name="type"><data type="NMTOKEN"/></attribute></optional><text/>
+  </element></oneOrMore>
+</element></define>
+<define name="note"><element name="note">{_ID}{_MAY_LANGUAGE}<text/></element></define>
+<define name="date"><element name="date"><data type="date"/></element></define>
+<define name="term"><element name="term">{_ID}<text/></element></define>
+"""
+_ENTRY = f"""
+<define name="conceptEntry"><element name="conceptEntry">
+  <attribute name="id"><data type="NCName"/></attribute>
+  <zeroOrMore><ref name="aux.conceptEntry"/></zeroOrMore><oneOrMore><ref name="langSec"/></oneOrMore>
+</element></define>
+<define name="langSec"><element name="langSec">{_LANGUAGE}
+  <zeroOrMore><ref name="aux.langSec"/></zeroOrMore><oneOrMore><ref name="termSec"/></oneOrMore>
+</element></define>
+<define name="termSec"><element name="termSec">{_ID}
+  <ref name="term"/>
+  <zeroOrMore><ref name="termNote"/></zeroOrMore><zeroOrMore><ref name="aux.termSec"/></zeroOrMore>
+</element></define>
+"""
+
+
+@lru_cache(maxsize=4)
+def grammar(which: Which) -> etree.RelaxNG:
+    """Return the grammar for the pieces of a file: header, concept entry, back-matter object.
+
+    The TBX-Wordhold grammar takes the private module from the grammar that ships with the program.
+    """
+    parts = [_HEADER, _ENTRY, *(_level(level, which) for level in Level)]
+    parts.append(_define("termNote", _choice(_standing("termNote", Level.TERM, which))))
+    if which == "wordhold":
+        parts += _private_defines()
+    start = "".join(f'<ref name="{name}"/>' for name in ("tbxHeader", "conceptEntry", "refObject"))
+    spaces = "".join(f' xmlns:{module}="{uri}"' for module, uri in NAMESPACES.items())
+    text = (
+        f'<grammar xmlns="{_RNG}" ns="{CORE}" datatypeLibrary="{_TYPES}"{spaces}>'
+        f"<start><choice>{start}</choice></start>{''.join(parts)}</grammar>"
+    )
+    return etree.RelaxNG(etree.fromstring(text))
+
+
+def _private_defines() -> list[str]:
+    module = etree.parse(str(MODULE_GRAMMAR)).getroot()
+    space = module.get("ns") or ""
+    found = []
+    for define in module.iterfind(f"{{{_RNG}}}define"):
+        define.set("ns", space)
+        found.append(etree.tostring(define, encoding="unicode", with_tail=False))
+    return found
+
+
+def _level(level: Level, which: Which) -> str:
+    """Return what is allowed at a level besides sections and terms: categories, alone or in groups, and
+    notes."""
+    admin, descrip = _standing("admin", level, which), _standing("descrip", level, which)
+    more = ['<ref name="note"/>', *_standing("ref", level, which), *_standing("xref", level, which)]
+    groups = [
+        _group("adminGrp", admin, more),
+        _group("descripGrp", descrip, [*more, *admin, *_private("descripNote", level, which)]),
+        _group(
+            "transacGrp",
+            _standing("transac", level, which),
+            ['<ref name="note"/>', '<ref name="date"/>', *_standing("transacNote", level, which)],
+        ),
+    ]
+    return _define(f"aux.{level}", _choice([*more, *admin, *descrip, *groups]))
+
+
+def _standing(element: str, level: Level, which: Which) -> list[str]:
+    """Return the categories of a core element at a level, published and private, as they are written."""
+    style: Literal["dca", "dct"] = "dca" if which == "dca" else "dct"
+    return [*_written(_of(element, level), style), *_private(element, level, which)]
+
+
+def _private(element: str, level: Level, which: Which) -> list[str]:
+    if which != "wordhold":
+        return []
+    return [
+        f'<ref name="wordhold.{c.name}"/>' for c in OWN.values() if c.element == element and level in c.levels
+    ]
+
+
+def _of(element: str, level: Level) -> list[Category]:
+    return [c for c in CATEGORIES.values() if c.element == element and level in c.levels]
+
+
+def _written(categories: list[Category], style: str) -> list[str]:
+    if style == "dct":
+        return [_tag(c) for c in categories]
+    return [_element(categories)] if categories else []
+
+
+def _element(categories: list[Category]) -> str:
+    """Return the pattern of categories in DCA style: their core element once, so that its name alone selects
+    the rule.
+
+    Several rules for one name made checking five times slower.
+    """
+    name = categories[0].element
+    language = "" if name == "xref" else _MAY_LANGUAGE
+    return f'<element name="{name}">{_ID}{language}{_choice([_typed(c) for c in categories])}</element>'
+
+
+def _typed(category: Category) -> str:
+    target = _target(category, category.target == "external")
+    kind = f'<attribute name="type"><value>{category.name}</value></attribute>'
+    return f"<group>{kind}{target}{_content(category)}</group>"
+
+
+def _tag(category: Category) -> str:
+    """Return the pattern of a category in DCT style: an element in the namespace of its module."""
+    target = _target(category, category.name != "responsibility") if category.tag_target else ""
+    return f'<element name="{category.module}:{category.name}">{target}{_content(category)}</element>'
+
+
+def _target(category: Category, required: bool) -> str:
+    if not category.target:
+        return ""
+    attribute = _EXTERNAL if category.target == "external" else _INTERNAL
+    return attribute if required else f"<optional>{attribute}</optional>"
+
+
+def _content(category: Category) -> str:
+    if not category.values:
+        return "<text/>"
+    return _choice([f"<value>{value}</value>" for value in category.values])
+
+
+def _group(name: str, first: list[str], more: list[str]) -> str:
+    if not first:
+        return "<notAllowed/>"
+    return f'<element name="{name}">{_ID}{_choice(first)}<zeroOrMore>{_choice(more)}</zeroOrMore></element>'
+
+
+def _choice(parts: list[str]) -> str:
+    return f"<choice>{''.join(parts)}</choice>"
+
+
+def _define(name: str, content: str) -> str:
+    return f'<define name="{name}">{content}</define>'
+
 
 _C = f"{{{CORE}}}"
 _PIECES = ("tbxHeader", "conceptEntry", "refObject")
@@ -141,3 +322,110 @@ def _fault(what: str, line: int | None = None, element: etree._Element | None = 
         "Nothing was written. Correct the record there; if it looks right, this is a bug in the program."
     )
     return NotValid(what, where=joined(places, ", "), fix=fix)
+
+
+# Checks the ids and pointers of a file: every id is unique, every pointer has a target in the file.
+
+_POINTERS_IDS = etree.XPath("descendant-or-self::*/@id", smart_strings=False)
+_POINTERS_TARGETS = etree.XPath("descendant::*/@target", smart_strings=False)
+_IMAGES = etree.XPath("descendant::w:slip/@image", namespaces={"w": MODULE_NAMESPACE}, smart_strings=False)
+_INSIDE = etree.XPath(
+    "descendant::*[not(self::c:xref or self::xref or self::m:externalCrossReference or self::b:xGraphic"
+    " or self::languages)]/@target",
+    namespaces={"c": CORE, "m": NAMESPACES["min"], "b": NAMESPACES["basic"]},
+    smart_strings=False,
+)
+_NO_ID: Final = re.compile(
+    r"[\s/:?#&%@()<>,;|\\]|\.(?:png|jpe?g|gif|svg|tiff?|bmp|pdf|html?|mp[34]|wav|ogg)$", re.IGNORECASE
+)
+"""A pointer with one of these may be an address or a file name, never an id."""
+_LONGEST: Final = 2000  # characters of an id or a pointer
+
+
+def checked_pieces(
+    path: Path,
+    head: Head,
+    ids: NameSet,
+    loose: dict[str, None] | None = None,
+    frame: Frame | None = None,
+) -> Iterator[etree._Element]:
+    """Yield the pieces once, checking every id and pointer of the file; all ids are added to `ids`.
+
+    Args:
+        frame: receives what is around the pieces.
+        loose: receives the pointers without a target in the file; without it they are an error, unless they
+            cannot be meant as an id.
+
+    Raises:
+        BadInput: an id is used twice, or a pointer leads to nothing in the file.
+    """
+    targets = Targets()
+    number = 0
+    with naming_file(path, head.name):
+        for number, element in enumerate(pieces(path, head, frame), 1):
+            names, pointed = (
+                cast("list[str]", _POINTERS_IDS(element)),
+                cast("list[str]", _POINTERS_TARGETS(element)),
+            )
+            twice = ids.add_all(names)
+            if twice:
+                what = message("The id “%(name)s” is used twice.", name=twice[:MOST_SHOWN])
+                raise located(fault(what, _with(element, "id", twice), "id"), path, PIECES, number)
+            targets.add_all(pointed)
+            if len(max(*names, *pointed, "", "", key=len)) > _LONGEST:
+                raise located(_too_long(element), path, PIECES, number)
+            yield element
+        check_pointers(targets, path, head, ids, loose)
+
+
+def check_pointers(
+    targets: Targets, path: Path, head: Head, ids: NameSet, loose: dict[str, None] | None = None
+) -> None:
+    """Check that all these targets are ids of the file; see `checked_pieces`.
+
+    Raises:
+        BadInput: one is not, and is not to be kept either.
+    """
+    missing = {found for found in targets.without(ids) if head.is_own or not _NO_ID.search(found)}
+    if not missing:
+        return
+    with naming_file(path, head.name):
+        for found, error, number in _pointers_to(missing, path, head):
+            if loose is None:
+                raise located(error, path, PIECES, number)
+            loose[found] = None
+
+
+def _pointers_to(missing: set[str], path: Path, head: Head) -> Iterator[tuple[str, Fault, int]]:
+    """Yield the pointers to missing targets in file order: target, what is wrong, number of the piece.
+
+    Anything that may point out of the file (a picture, an address) is skipped.
+    """
+    for number, element in enumerate(pieces(path, head), 1):
+        inside, images = cast("list[str]", _INSIDE(element)), cast("list[str]", _IMAGES(element))
+        for found in (*inside, *images):
+            if (target := found.removeprefix("#")) in missing:
+                attribute = "target" if found in inside else "image"
+                yield target, _nowhere(target, _with(element, attribute, found), attribute, head), number
+
+
+def _nowhere(target: str, holder: etree._Element, attribute: str, head: Head) -> Fault:
+    what = message("It points to “%(name)s”, which is not in this file.", name=target[:MOST_SHOWN])
+    way_out = message(
+        "To import the file anyway and keep such pointers as notes, use --keep-loose-targets "
+        "or tick the box in the browser."
+    )
+    return fault(what, holder, attribute, fix="" if head.is_own else way_out)
+
+
+def _too_long(element: etree._Element) -> Fault:
+    for found in element.iter("*"):
+        for attribute in ("id", "target"):
+            if len(found.get(attribute) or "") > _LONGEST:
+                what = message("It is longer than %(most)s characters.", most=_LONGEST)
+                return fault(what, found, attribute)
+    raise LookupError(element)
+
+
+def _with(element: etree._Element, attribute: str, value: str) -> etree._Element:
+    return next((e for e in element.iter("*") if e.get(attribute) == value), element)

@@ -5,13 +5,13 @@ from pathlib import Path
 from typing import Final
 
 from exports.files import atomic_write
+from exports.tbx.categories import DIALECTS, DialectName
 from exports.tbx.context import Context
 from exports.tbx.entries import EntryWriter, Parts
 from exports.tbx.header import header
-from exports.tbx.loss import LossReport
 from exports.tbx.plans import Values
 from exports.tbx.records import back
-from exports.tbx.styles import DIALECTS, DialectName
+from exports.tbx.reports import LossReport
 from exports.tbx.validating import check_file
 from termbase.overviews.articles import Library
 from termbase.record.entries import Redirect
@@ -48,7 +48,7 @@ def write_tbx(
     Args:
         library: the articles, with the sources, people and rule codes they refer to.
         path: the target file.
-        dialect: dialect and style, see `exports.tbx.styles.DIALECTS`.
+        dialect: dialect and style, see `exports.tbx.categories.DIALECTS`.
         ids: the entries to write, in this order; None for all, in order of creation.
         on_progress: called from time to time with the number of entries done.
 

@@ -25,7 +25,7 @@ from exports.glossary.site.publishing import zip_folder
 from exports.options import Choice, choice_of
 from exports.outputs import OUTPUTS, Output
 from exports.tables.writing import csv_lines
-from exports.tbx.loss import LossReport
+from exports.tbx.reports import LossReport
 from termbase.errors import BadInput
 from termbase.messages import message, message_of_number
 from termbase.overviews.articles import Library

@@ -14,7 +14,7 @@ from app.web.publish.asking import choices_of, first_values, options_of, refused
 from exports.losses import BOOKKEEPING
 from exports.outputs import OUTPUTS, Output
 from exports.tables.columns import ROWS, columns_of
-from exports.tbx.loss import LossReport
+from exports.tbx.reports import LossReport
 from termbase.errors import BadInput, NotFound
 from termbase.overviews.articles import Library
 from termbase.proofing.checks import CHECKS

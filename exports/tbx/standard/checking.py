@@ -2,7 +2,7 @@
 
 Data categories are checked against the table of TBX-Basic (`exports.tbx.categories`): level, picklist,
 target. TBX-Min is its part in the module Min. For other dialects only the core structure and the style are
-checked. `exports.tbx.pointers` checks that ids are unique and that pointers have a target.
+checked. `exports.tbx.validating` checks that ids are unique and that pointers have a target.
 """
 
 import re

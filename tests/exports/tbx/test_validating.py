@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from exports.tbx.nameset import NameSet
 from exports.tbx.validating import NotValid, check_file
+from exports.tbx.xmltext import NameSet
 
 HERE = Path(__file__).parent
 TOOL = HERE.parents[3] / "shared" / "tools" / "tbx_check.py"
