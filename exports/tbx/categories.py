@@ -48,7 +48,7 @@ PREFIX: Final = "wh"
 MODULE_NAMESPACE: Final = "urn:x-wordhold:tbx:2"
 """Namespace of the private module; the number is raised whenever files can no longer be read as before."""
 FIRST_NAMESPACE: Final = "urn:x-wordhold:tbx:1"
-"""Namespace of its first version, which can still be read (`exports.tbx.older`)."""
+"""Namespace of its first version, which can still be read (`exports.tbx.version1`)."""
 OTHER: Final = "other"
 """The picklist value for anything not in the list; a note, or a category of ours, gives the value."""
 

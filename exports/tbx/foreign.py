@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from typing import Final
 
-from exports.tbx.background import Background
+from exports.tbx.backmatter import Background
 from exports.tbx.binding import Bindings, Row, foreign_bindings
 from exports.tbx.categories import AS_PRINTED, OTHER
 from exports.tbx.concepts import DONE, Values

@@ -12,7 +12,7 @@ from typing import Final
 
 import msgspec
 
-from exports.tbx.background import Background
+from exports.tbx.backmatter import Background
 from exports.tbx.binding import Bindings
 from exports.tbx.categories import OTHER, Level
 from exports.tbx.concepts import ConceptReader, Values
@@ -33,8 +33,8 @@ from exports.tbx.elements import (
     whole_text,
 )
 from exports.tbx.faults import entity_error
+from exports.tbx.notes import category_of
 from exports.tbx.parts import date_problem, value_of
-from exports.tbx.remarks import category_of
 from exports.tbx.reports import Unread
 from exports.tbx.tags import FIELDS, NOTE_LABELS, OPEN, noted_fields
 from exports.tbx.xmltext import NameSet, xml_id

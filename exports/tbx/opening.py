@@ -16,7 +16,7 @@ from lxml import etree
 from exports.tbx.categories import CORE, FIRST_NAMESPACE, MODULE_NAMESPACE
 from exports.tbx.elements import ENTRIES, HEADERS, LANG, local_name
 from exports.tbx.faults import HOW_TO_FIX, MOST_SHOWN, PIECES, Fault, fault, line_of, located, naming_file
-from exports.tbx.older import KnownNames, names_in, upgrade
+from exports.tbx.version1 import KnownNames, names_in, upgrade
 from termbase.errors import BadInput
 from termbase.messages import joined, message
 

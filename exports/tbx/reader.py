@@ -18,11 +18,11 @@ from exports.tbx.elements import local_name, whole_text
 from exports.tbx.faults import MOST_SHOWN, PIECES, fault, located, place_of
 from exports.tbx.foreign import ForeignFile, is_quotation
 from exports.tbx.opening import Frame, Head, open_tbx, pieces
-from exports.tbx.ours import OwnFile
 from exports.tbx.reports import ReadReport, Unread
 from exports.tbx.standard.breaches import Breaches
 from exports.tbx.standard.checking import StandardCheck
 from exports.tbx.validating import NotValid, check_file, check_pointers, checked_pieces
+from exports.tbx.wordhold import OwnFile
 from exports.tbx.xmltext import NameSet, xml_id
 from termbase.errors import BadInput
 from termbase.importing.records import IncomingEntry, IncomingRecord

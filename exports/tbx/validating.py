@@ -15,9 +15,9 @@ from lxml import etree
 
 from exports.tbx.categories import CATEGORIES, CORE, MODULE_NAMESPACE, NAMESPACES, Category, Level
 from exports.tbx.faults import MOST_LINES, MOST_SHOWN, PIECES, Fault, fault, line_of, located, naming_file
-from exports.tbx.older import KnownNames, is_older, upgrade
 from exports.tbx.opening import Frame, Head, pieces
 from exports.tbx.tags import OWN
+from exports.tbx.version1 import KnownNames, is_older, upgrade
 from exports.tbx.xmltext import NameSet, Targets
 from termbase.errors import WordholdError
 from termbase.messages import joined, message
