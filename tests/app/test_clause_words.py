@@ -14,7 +14,7 @@ from termbase.judging.deciding import judge
 from termbase.rules.clauses import GroundRule, KeepRule, LegRule, RuleCode, StartHold
 from termbase.rules.files import read_codes
 from termbase.technique.profile import Hand, Profile, Stated
-from tests.termbase.strategies_judging import clauses
+from tests.termbase.judging.strategies import clauses
 
 OTHERS = tuple(tag for tag in LANGUAGES if tag != "en")
 

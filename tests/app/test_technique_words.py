@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from app.catalogues import LANGUAGES, voice_of
 from termbase.rules.files import read_profiles
 from termbase.technique.profile import NamedProfile, Profile, Stated
-from tests.termbase.strategies_judging import ATTRIBUTES, HAND, WIDE_PROFILES
+from tests.termbase.judging.strategies import ATTRIBUTES, HAND, WIDE_PROFILES
 
 OTHERS = tuple(tag for tag in LANGUAGES if tag != "en")
 

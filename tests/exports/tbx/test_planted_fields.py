@@ -17,7 +17,8 @@ from pathlib import Path
 
 PLANTED = {
     "termbase.record.entries": ("Term", "Entry", "Analogue", "Figure", "Ruling"),
-    "termbase.record.sources": ("Slip", "Source"), "termbase.record.people": ("Person",), "termbase.record.trials": ("Trial",),
+    "termbase.record.sources": ("Slip", "Source"), "termbase.record.people": ("Person",),
+    "termbase.record.trials": ("Trial",),
     "termbase.rules.clauses": ("RuleCode",),
 }
 as_it_is = SourceFileLoader.get_code

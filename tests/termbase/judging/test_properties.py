@@ -24,7 +24,7 @@ from termbase.rules.clauses import (
     StartHold,
 )
 from termbase.technique.profile import KINDS, PLACES, USE_KINDS, Profile, Stated, mirror
-from tests.termbase.strategies_judging import ATTRIBUTES, CODES, HAND, PROFILES, clauses
+from tests.termbase.judging.strategies import ATTRIBUTES, CODES, HAND, PROFILES, clauses
 
 SWAP = {"right": "left", "left": "right"}
 

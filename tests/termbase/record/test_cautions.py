@@ -10,7 +10,7 @@ from termbase.record.cautions import OWN_CAUTIONS, caution_kinds, hurt_notices, 
 from termbase.record.entries import Topic
 from termbase.record.trials import Outcome, Trial
 from termbase.technique.profile import Hand, Profile, Stated, mirror
-from tests.termbase.strategies_judging import WIDE_PROFILES
+from tests.termbase.judging.strategies import WIDE_PROFILES
 
 TOPICS = st.none() | st.sampled_from(Topic)
 

@@ -24,7 +24,7 @@ from termbase.rules.clauses import (
 )
 from termbase.rules.consistency import contradictions
 from termbase.rules.sentences import sentence
-from tests.termbase.strategies_judging import CODES, clauses
+from tests.termbase.judging.strategies import CODES, clauses
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from termbase.errors import BadInput
 from termbase.rules.clauses import LegRule, Limits, RuleCode, StartHold
 from termbase.rules.files import BadRows, read_codes, read_profiles, write_codes, write_profiles
 from termbase.technique.profile import Hand, NamedProfile, Profile, Stated
-from tests.termbase.strategies_judging import CODES, NAMED_PROFILES
+from tests.termbase.judging.strategies import CODES, NAMED_PROFILES
 
 CODE = """
 [[code]]

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from termbase.technique.coherence import FEET, check_mechanics, margin, support_polygon
 from termbase.technique.profile import Hand, Profile, Stated, mirror
-from tests.termbase.strategies_judging import PROFILES
+from tests.termbase.judging.strategies import PROFILES
 
 SQUARE = ((0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0))
 

@@ -30,7 +30,7 @@ from termbase.fields.declarations import (
 from termbase.rules.clauses import RuleCode
 from termbase.store.rows import CHILDREN, KINDS, TERM, Mapped
 from termbase.store.tables import columns_of
-from tests.termbase.strategies_untidy import records
+from tests.termbase.record.untidy import records
 
 EVERY: dict[str, Mapped[Any]] = {**KINDS, **CHILDREN, "terms": TERM}
 CLOSED = [

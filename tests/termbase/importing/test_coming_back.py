@@ -16,7 +16,7 @@ from termbase.record.people import Person, Role
 from termbase.record.sources import Certainty, Slip, SlipKind, Source, SourceKind
 from termbase.record.trials import Trial
 from termbase.store.rows import KINDS
-from tests.termbase.strategies_records import entries, records
+from tests.termbase.record.strategies import entries, records
 
 HERE, COMES = entries("c0001"), entries("c0001")
 

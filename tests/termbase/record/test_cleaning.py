@@ -53,7 +53,7 @@ from termbase.record.validation import clean_entry, clean_source, clean_termbase
 from termbase.rules.clauses import LegRule, Limits, RuleCode
 from termbase.store.rows import KINDS
 from termbase.technique.profile import Hand, Profile, Stated
-from tests.termbase.strategies_untidy import records
+from tests.termbase.record.untidy import records
 
 TERM = Term("t1", "hank", "en", Origin.COINED)
 ENTRY = Entry("c0001", terms=(TERM,))

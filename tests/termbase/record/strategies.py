@@ -23,7 +23,7 @@ from termbase.fields.declarations import (
 from termbase.fields.notes import CodedText
 from termbase.record.entries import Entry
 from termbase.technique.profile import Profile
-from tests.termbase.strategies_judging import CLOSE_PROFILES, WIDE_PROFILES
+from tests.termbase.judging.strategies import CLOSE_PROFILES, WIDE_PROFILES
 
 __all__ = ["ENTRY_IDS", "entries", "records"]
 

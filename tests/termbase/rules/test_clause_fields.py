@@ -13,7 +13,7 @@ from termbase.rules.clauses import FAMILY_OF, Clause, Likeness
 from termbase.rules.questions import QUESTIONS
 from termbase.rules.sentences import sentence
 
-JUDGING = Path(__file__).parents[2] / "termbase" / "judging"
+JUDGING = Path(__file__).parents[3] / "termbase" / "judging"
 COMMON = {field.name for field in fields_of(Clause)}
 NOT_JUDGED = {
     "start hold, first": "Which hand takes hold first is over before a technique begins.",

@@ -17,7 +17,7 @@ from termbase.technique.profile import (
     mirror,
 )
 from termbase.technique.words import PLACE_PHRASES, describe
-from tests.termbase.strategies_judging import PROFILES
+from tests.termbase.judging.strategies import PROFILES
 
 
 def test_the_demo_hold_is_said_as_the_rule_book_would_say_it() -> None:

@@ -13,7 +13,7 @@ from termbase.judging.verdict import UNKNOWN
 from termbase.technique.profile import NamedProfile
 from tests.unlike_techniques import unlike_codes, unlike_profiles
 
-HERE = Path(__file__).parents[1] / "outside" / "judging"
+HERE = Path(__file__).parents[2] / "outside" / "judging"
 BUDGET = 5 / 100_000
 """Seconds of processor time for one verdict with its reasons."""
 

@@ -16,7 +16,7 @@ from termbase.record.merging import RULES, Merging, merge_entries, separate_entr
 from termbase.store.engine import Store
 from termbase.store.rows import KINDS
 from termbase.technique.profile import Profile, Stated
-from tests.termbase.strategies_records import entries, records
+from tests.termbase.record.strategies import entries, records
 
 THIS, OTHER = entries("c0001"), entries("c0002")
 NAME = records(Term, text=st.just("hank"), language=st.just("en"))
