@@ -50,12 +50,12 @@ from termbase.record.people import Image, Person, Termbase
 from termbase.rules.clauses import RuleCode
 from termbase.record.sources import Slip, Source, SourceKind
 from termbase.store.engine import Store
-from termbase.store import schema
+from termbase.store import tables
 from termbase.record.trials import Outcome, Trial
 
 Store.create(sys.argv[1], Termbase("Hills"), by="Nia").close()
 with sqlite3.connect(sys.argv[1]) as connection:
-    for table in schema.metadata.sorted_tables:
+    for table in tables.metadata.sorted_tables:
         if "hill_word" in table.c:
             connection.execute(f"ALTER TABLE {table.name} ADD COLUMN hill_word TEXT NOT NULL DEFAULT ''")
 connection.close()
