@@ -15,17 +15,23 @@ FOREIGN = {
     "exports": ("flask", "click"),
     "app": (),
 }
-PURE = (
-    "judging",
-    "languages",
-    "linepatterns",
-    "technique",
-    "rulecodes",
-    "dates.py",
-    "tags.py",
-    "evidence.py",
-)
-"""Packages and modules of termbase that do not import the store."""
+LAYOUT = {
+    "termbase": (
+        "loading", "messages", "errors", "fields", "transcripts", "tomlfiles", "technique", "codes",
+        "languages", "dates", "rules", "judging", "voice", "record", "evidence", "wordlists", "media",
+        "store", "importing", "search", "acts", "overviews", "proofing", "demo",
+    ),
+    "exports": (
+        "files", "losses", "options", "figures", "tbx", "outputs", "field_labels", "glossary", "skos",
+        "tables", "citations", "backup",
+    ),
+}  # fmt: skip
+"""The packages and single modules of a layer, from the bottom up: each imports only from those before it."""
+STORE = LAYOUT["termbase"].index("store")
+MOST_SINGLE_MODULES = 6
+"""The most modules of `termbase` that may be outside its packages."""
+SHORT, MOST_SHORT = 50, 15
+"""Modules with fewer lines than `SHORT` are short. `MOST_SHORT` may be, without `__init__` and migrations."""
 
 
 def _name(path: Path) -> str:
@@ -49,6 +55,16 @@ def _within(name: str, package: str) -> bool:
     return name == package or name.startswith(package + ".")
 
 
+def _modules_of(layer: str) -> list[Path]:
+    """Return the modules of a layer, without its own `__init__`."""
+    return [p for p in MODULES if _within(_name(p), layer) and _name(p) != layer]
+
+
+def _part(path: Path) -> str:
+    """Return the package or single module of its layer to which a module belongs."""
+    return path.relative_to(ROOT).parts[1].removesuffix(".py")
+
+
 @pytest.mark.parametrize("path", MODULES, ids=_name)
 def test_packages_import_only_allowed_packages(path: Path) -> None:
     package = path.relative_to(ROOT).parts[0]
@@ -57,10 +73,25 @@ def test_packages_import_only_allowed_packages(path: Path) -> None:
     assert not wrong, f"{_name(path)} reaches up to {sorted(wrong)}"
 
 
-@pytest.mark.parametrize("path", [p for p in MODULES if p.relative_to(ROOT).parts[1] in PURE], ids=_name)
-def test_pure_modules_do_not_import_the_store(path: Path) -> None:
-    barred = ("sqlalchemy", "termbase.store", "termbase.acts")
-    assert not {name for name in _imports(path) if any(_within(name, b) for b in barred)}
+@pytest.mark.parametrize("layer", LAYOUT)
+def test_the_layout_names_every_package(layer: str) -> None:
+    assert {_part(p) for p in _modules_of(layer)} == set(LAYOUT[layer])
+
+
+@pytest.mark.parametrize("path", [p for layer in LAYOUT for p in _modules_of(layer)], ids=_name)
+def test_packages_import_only_from_those_before_them(path: Path) -> None:
+    layer = path.relative_to(ROOT).parts[0]
+    order = LAYOUT[layer]
+    later = {f"{layer}.{name}" for name in order[order.index(_part(path)) + 1 :]}
+    wrong = {name for name in _imports(path) if any(_within(name, each) for each in later)}
+    assert not wrong, f"{_name(path)} imports from above it: {sorted(wrong)}"
+
+
+@pytest.mark.parametrize(
+    "path", [p for p in _modules_of("termbase") if LAYOUT["termbase"].index(_part(p)) < STORE], ids=_name
+)
+def test_packages_below_the_store_do_no_input_and_output(path: Path) -> None:
+    assert not {name for name in _imports(path) if _within(name, "sqlalchemy")}
 
 
 def test_there_are_no_circular_imports() -> None:
@@ -82,6 +113,28 @@ def test_there_are_no_circular_imports() -> None:
 @pytest.mark.parametrize("path", MODULES, ids=_name)
 def test_modules_have_at_most_500_lines(path: Path) -> None:
     assert len(path.read_text("utf-8").splitlines()) <= 500
+
+
+def test_few_modules_are_short() -> None:
+    lines = {
+        _name(p): len(p.read_text("utf-8").splitlines())
+        for p in MODULES
+        if p.stem != "__init__" and "migrations" not in p.parts
+    }
+    short = [name for name, number in lines.items() if number < SHORT]
+    assert len(short) <= MOST_SHORT, sorted(short)
+
+
+def test_few_modules_are_outside_the_packages_of_termbase() -> None:
+    single = [p.stem for p in (ROOT / "termbase").glob("*.py") if p.stem != "__init__"]
+    assert len(single) <= MOST_SINGLE_MODULES, sorted(single)
+
+
+@pytest.mark.parametrize(
+    "path", [p for p in MODULES if p.stem == "__init__" and not _within(_name(p), "app")], ids=_name
+)
+def test_packages_hold_only_a_docstring(path: Path) -> None:
+    assert [type(node) for node in ast.parse(path.read_text("utf-8")).body] == [ast.Expr]
 
 
 def test_modules_have_meaningful_names() -> None:
