@@ -9,6 +9,7 @@ from termbase.acts import entries as entry_acts
 from termbase.acts import history
 from termbase.acts import pages as page_acts
 from termbase.acts.accepting import accept_all_clear
+from termbase.acts.drafting import ListLanguages, drafts
 from termbase.acts.pages import reopen
 from termbase.acts.sources import save_source
 from termbase.errors import BadInput, Conflict, InUse
@@ -366,7 +367,7 @@ def test_a_page_can_be_renumbered_but_not_like_another(store: Store, source: Sou
 def test_a_draft_normalises_the_numbers_of_grammar_it_knows(store: Store) -> None:
     parsed = ParsedLine(headword="folk", number="plural", gender="of either kind", senses=(Sense(),))
     line = Line("l1", "w1", 1, "folk", parsed=parsed)
-    (draft,) = page_acts.drafts(line, page_acts.Tongues("en", "cy"))
+    (draft,) = drafts(line, ListLanguages("en", "cy"))
     assert (draft.terms[0].number, draft.terms[0].gender) == (Number.PLURAL, None)
 
 

@@ -5,6 +5,7 @@ from sqlalchemy import update
 
 from termbase.acts import history
 from termbase.acts import pages as page_acts
+from termbase.acts.drafting import ListLanguages
 from termbase.errors import Damaged
 from termbase.fields.notes import own_words
 from termbase.overviews import desk
@@ -26,7 +27,7 @@ blow s [box ergyd
 bout, s. gornest, f.
 """
 KICK, BELT, SEE, BLOW, BOUT = 2, 3, 4, 5, 6
-NAMES = page_acts.Tongues("en", "cy")
+NAMES = ListLanguages("en", "cy")
 
 
 @pytest.fixture
