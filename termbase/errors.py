@@ -81,9 +81,9 @@ class BadInput(WordholdError, ValueError):
 
 
 class ReportedAt:
-    """Reports errors inside a `with` block at another place, which the caller knows better::
+    """Reports errors raised inside a `with` block at a more exact place, known to the caller::
 
-        with ToldAt("equivalent_language"):
+        with ReportedAt("equivalent_language"):
             return write_pattern(fitted(termbase, stock))
 
     Args:
@@ -162,8 +162,8 @@ class Problems:
             raise first from None
 
 
-def _together(found: list[BadInput]) -> BadInput:
-    first, *others = found
+def _together(problems: list[BadInput]) -> BadInput:
+    first, *others = problems
     first.more = tuple(others)
     for other in others:
         other.more = ()

@@ -7,7 +7,7 @@ an ordinary import::
     if TYPE_CHECKING:
         from termbase.store import migrating
     else:
-        migrating = late("termbase.store.migrating")
+        migrating = lazy_module("termbase.store.migrating")
 """
 
 import gc
@@ -20,7 +20,7 @@ from types import ModuleType
 __all__ = ["lazy_module", "lazy_names", "without_collector"]
 
 
-class _Late(ModuleType):
+class _LazyModule(ModuleType):
     """A placeholder for a module until one of its names is used."""
 
     def __getattr__(self, name: str) -> object:
@@ -33,7 +33,7 @@ def lazy_module(name: str) -> ModuleType:
     Args:
         name: its full name, as in `sys.modules`.
     """
-    return _Late(name)
+    return _LazyModule(name)
 
 
 def lazy_names(package: str, *modules: str) -> Callable[[str], object]:
@@ -45,11 +45,11 @@ def lazy_names(package: str, *modules: str) -> Callable[[str], object]:
     """
 
     def get(name: str) -> object:
-        home = sys.modules[package]
-        if name in home.__all__:
+        module_of_package = sys.modules[package]
+        if name in module_of_package.__all__:
             for module in (import_module(f"{package}.{within}") for within in modules):
                 if hasattr(module, name):
-                    setattr(home, name, getattr(module, name))
+                    setattr(module_of_package, name, getattr(module, name))
                     return getattr(module, name)
         raise AttributeError(f"module {package!r} has no attribute {name!r}")
 

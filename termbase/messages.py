@@ -71,9 +71,9 @@ def message(template: str, /, **values: object) -> Message:
     >>> message("%(word)s has no letter.", word="12")
     '12 has no letter.'
     """
-    made = Message(template % values if values else template)
-    made.template, made.values = template, values
-    return made
+    result = Message(template % values if values else template)
+    result.template, result.values = template, values
+    return result
 
 
 def message_of_number(one: str, many: str, n: int, /, **values: object) -> Message:
@@ -83,16 +83,16 @@ def message_of_number(one: str, many: str, n: int, /, **values: object) -> Messa
     '2 entries'
     """
     filled = {"n": n, **values}
-    made = Message((one if n == 1 else many) % filled)
-    made.template, made.many, made.values = one, many, filled
-    return made
+    result = Message((one if n == 1 else many) % filled)
+    result.template, result.many, result.values = one, many, filled
+    return result
 
 
 def message_by(text: str, by: Callable[[Translator], str]) -> Message:
     """Return a message that each language builds by its own rules; `text` is the English one."""
-    made = Message(text)
-    made.by = by
-    return made
+    result = Message(text)
+    result.by = by
+    return result
 
 
 def joined(parts: Iterable[str], between: str = " ") -> str:
@@ -103,9 +103,9 @@ def joined(parts: Iterable[str], between: str = " ") -> str:
     """
     kept = tuple(part for part in parts if part)
     if len(kept) > 1:
-        made = Message(between.join(kept))
-        made.parts, made.between = kept, between
-        return made
+        result = Message(between.join(kept))
+        result.parts, result.between = kept, between
+        return result
     return kept[0] if kept else ""
 
 

@@ -62,7 +62,7 @@ class Voice:
         return ", ".join(texts) if self.language == "cy" else format_list(texts, locale=self.language)
 
     def language_name(self, tag: str) -> str:
-        """The name of a language.
+        """Return the name of a language.
 
         Raises:
             BadInput: the tag is not well formed.
@@ -113,16 +113,16 @@ class Voice:
         stated = [self._phrase(phrase) for phrase in phrases_of(profile)]
         if not stated:
             return self.say(message("How it is done is not stated."))
-        said = "; ".join(stated)
-        return f"{said[0].upper()}{said[1:]}."
+        text = "; ".join(stated)
+        return f"{text[0].upper()}{text[1:]}."
 
     def _phrase(self, phrase: Phrase) -> str:
         """Return one statement of a profile: subject, colon, value, details in brackets."""
         values = [*map(self.word, phrase.values)]
-        said = self.verdict_wording.alternative.join(values) if phrase.either else self.listed(values)
+        values_text = self.verdict_wording.alternative.join(values) if phrase.either else self.listed(values)
         label = f"{self.word(phrase.label)}: " if phrase.label else ""
         details = f" ({', '.join(map(self.word, phrase.details))})" if phrase.details else ""
-        return f"{label}{said}{details}"
+        return f"{label}{values_text}{details}"
 
     def clause(self, clause: AnyClause) -> str:
         """Return a clause as one sentence with its limits."""

@@ -28,13 +28,13 @@ class AcceptReport:
 
 
 class Likeness(Protocol):
-    """Tells whether a line resembles an entry, and takes note of entries as they are created."""
+    """Tells whether a line resembles an entry; entries are added as they are created."""
 
     def why(self, names: Sequence[tuple[str, str]]) -> str:
         """Return the reason in words; empty if nothing resembles these (text, language) names."""
 
     def add(self, entry: Entry) -> None:
-        """Take note of an entry."""
+        """Add an entry to compare with."""
 
 
 def accept_all_clear(
@@ -50,11 +50,11 @@ def accept_all_clear(
 
     Args:
         lines: open lines, in order; lines that are already done are skipped.
-        likeness: what resembles what.
+        likeness: finds entries that resemble a line.
         also_alike: accept lines that resemble an entry as separate entries (homonyms).
         on_progress: called now and then with the number of lines seen and the total.
     """
-    made: list[str] = []
+    created: list[str] = []
     left: list[tuple[Line, str]] = []
     settings: dict[str, tuple[Source, Page, ListLanguages]] = {}
     for n, line in enumerate(lines):
@@ -75,10 +75,10 @@ def accept_all_clear(
             likeness.add(entry)
             quote(act, line, page, source, entry.terms)
         act.put_known(line, replace(line, state=LineState.MADE, entry_ids=tuple(e.id for e in entries)))
-        made.extend(e.id for e in entries)
+        created.extend(e.id for e in entries)
     if on_progress:
         on_progress(len(lines), len(lines))
-    return AcceptReport(tuple(made), tuple(left))
+    return AcceptReport(tuple(created), tuple(left))
 
 
 def _add_bare(act: Act, draft: Entry) -> Entry:
@@ -91,9 +91,9 @@ def _why_left(line: Line, ready: Sequence[Entry], likeness: Likeness, also_alike
     parsed = line.parsed
     if parsed is None:
         return message("not read cleanly")
-    stops = troubles_of(parsed)
-    if stops:
-        return message("not read cleanly: %(why)s", why=statement_text(stops[0].why))
+    problems = troubles_of(parsed)
+    if problems:
+        return message("not read cleanly: %(why)s", why=statement_text(problems[0].why))
     if not ready:
         return message("no headword")
     refers_to = (*parsed.see, *(text for sense in parsed.senses for text in sense.see))

@@ -1,4 +1,4 @@
-"""Draft entries from a word-list line, one for each sense, in the list's languages."""
+"""Drafting entries from a word-list line, one for each sense, and the slips that quote the line."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -119,8 +119,8 @@ def _vernacular(termbase: Termbase, headword: str, source: str) -> str:
     return next(iter(others), "und")
 
 
-def _same_language(one: str, other: str) -> bool:
-    return tags.parse(one).language == tags.parse(other).language
+def _same_language(first: str, second: str) -> bool:
+    return tags.parse(first).language == tags.parse(second).language
 
 
 def with_languages(
@@ -153,13 +153,13 @@ def drafts(line: Line, names: ListLanguages) -> tuple[Entry, ...]:
 
 
 def _draft(parsed: ParsedLine, number: int, sense: Sense, names: ListLanguages) -> Entry:
-    shown = {p.part: p.text for p in parsed.printed if p.why is PrintedWhy.BY_HAND}
+    printed = {p.part: p.text for p in parsed.printed if p.why is PrintedWhy.BY_HAND}
     head = Term(
         id="",
         text=parsed.headword,
         language=names.headword,
         origin=Origin.WORD_LIST,
-        printed=shown.get(HEADWORD, ""),
+        printed=printed.get(HEADWORD, ""),
         part_of_speech=member(PartOfSpeech, parsed.part_of_speech),
         gender=member(Gender, parsed.gender),
         number=member(Number, parsed.number),
@@ -171,7 +171,7 @@ def _draft(parsed: ParsedLine, number: int, sense: Sense, names: ListLanguages) 
     others: list[Term] = []
     for n, equivalent in enumerate(sense.equivalents):
         term = _equivalent(equivalent, parsed, names, first=n == 0)
-        term = replace(term, printed=shown.get(equivalent_path(number, n), ""))
+        term = replace(term, printed=printed.get(equivalent_path(number, n), ""))
         others += [term, *(_variant(term, text) for text in equivalent.variants)]
     texts = (sense.style or parsed.style, sense.gloss, sense.note, parsed.note)
     labels = "; ".join(filter(None, (*texts, *unlisted_words(replace(parsed, senses=(sense,))))))
@@ -189,16 +189,16 @@ def names_as_printed(line: Line, names: ListLanguages) -> dict[tuple[str, str], 
     parsed = line.parsed
     if parsed is None:
         return {}
-    shown = {p.part: p.text for p in parsed.printed}
+    print_forms = {p.part: p.text for p in parsed.printed}
     printed: list[tuple[Path, str, str]] = [(HEADWORD, parsed.headword, names.headword)]
     printed += [
-        (equivalent_path(n, place), equivalent.text, names.equivalent)
+        (equivalent_path(n, position), equivalent.text, names.equivalent)
         for n, sense in enumerate(parsed.senses)
-        for place, equivalent in enumerate(sense.equivalents)
+        for position, equivalent in enumerate(sense.equivalents)
     ]
     result: dict[tuple[str, str], str] = {}
     for part, text, language in printed:
-        result.setdefault((folding.clean(text), language), shown.get(part, text))
+        result.setdefault((folding.clean(text), language), print_forms.get(part, text))
     return result
 
 
@@ -227,9 +227,6 @@ def _equivalent(equivalent: Equivalent, parsed: ParsedLine, names: ListLanguages
 
 def _variant(term: Term, text: str) -> Term:
     return replace(term, text=text, type=TermType.VARIANT, status=Status.ADMITTED, forms=(), printed="")
-
-
-# Slips that quote a word-list line: one for each of its names.
 
 
 def setting(reader: Reader, line: Line) -> tuple[Source, Page, ListLanguages]:

@@ -1,4 +1,4 @@
-"""Creating, changing, signing and deleting entries."""
+"""Creating, changing, signing and deleting entries, and accepting or deleting their imported notes."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -69,16 +69,18 @@ def save(act: Act, entry: Entry) -> Entry:
         BadInput: a field is invalid.
         Conflict: someone else has changed the entry since it was read.
     """
-    taken = clean_entry(entry)
-    taken = replace(taken, terms=tuple(t if t.id else replace(t, id=act.new_id("term")) for t in taken.terms))
-    _check_relations(act, taken)
-    if not taken.id:
-        return act.add(replace(taken, id=act.new_id("entry")))
-    before = act.find(Entry, taken.id)
+    cleaned = clean_entry(entry)
+    cleaned = replace(
+        cleaned, terms=tuple(t if t.id else replace(t, id=act.new_id("term")) for t in cleaned.terms)
+    )
+    _check_relations(act, cleaned)
+    if not cleaned.id:
+        return act.add(replace(cleaned, id=act.new_id("entry")))
+    before = act.find(Entry, cleaned.id)
     if before is not None:
-        taken = _reopened(before, taken)
-        unsort(act, {t.id for t in before.terms} - {t.id for t in taken.terms})
-    return act.put(taken)
+        cleaned = _reopened(before, cleaned)
+        unsort(act, {t.id for t in before.terms} - {t.id for t in cleaned.terms})
+    return act.put(cleaned)
 
 
 def sign(act: Act, entry_id: str, which: Which) -> Entry:
@@ -143,12 +145,12 @@ def move_term(act: Act, entry_id: str, term_id: str, by: int) -> Entry:
     entry = act.get(Entry, entry_id)
     moved = _term(entry, term_id)
     places = [n for n, term in enumerate(entry.terms) if term.language == moved.language]
-    here = places.index(entry.terms.index(moved))
-    there = here + by
-    if not 0 <= there < len(places):
+    position = places.index(entry.terms.index(moved))
+    new_position = position + by
+    if not 0 <= new_position < len(places):
         return entry
     terms = list(entry.terms)
-    a, b = places[here], places[there]
+    a, b = places[position], places[new_position]
     terms[a], terms[b] = terms[b], terms[a]
     return save(act, replace(entry, terms=tuple(terms)))
 
@@ -161,8 +163,8 @@ def delete_term(act: Act, entry_id: str, term_id: str) -> Entry:
         BadInput: it is the entry's only name.
     """
     entry = act.get(Entry, entry_id)
-    gone = _term(entry, term_id)
-    return save(act, replace(entry, terms=tuple(term for term in entry.terms if term.id != gone.id)))
+    deleted = _term(entry, term_id)
+    return save(act, replace(entry, terms=tuple(term for term in entry.terms if term.id != deleted.id)))
 
 
 def _term(entry: Entry, term_id: str) -> Term:
@@ -200,7 +202,7 @@ def relate(act: Act, entry_id: str, reads: str, target_id: str) -> Entry:
             fix=message("Type a name and choose from the results."),
         )
     act.get(Entry, entry_id)
-    holder, kept = _held(reads, entry_id, target_id)
+    holder, kept = _holder_of(reads, entry_id, target_id)
     entry = act.get(Entry, holder)
     return save(act, replace(entry, relations=(*entry.relations, kept)))
 
@@ -208,13 +210,13 @@ def relate(act: Act, entry_id: str, reads: str, target_id: str) -> Entry:
 def unrelate(act: Act, entry_id: str, reads: str, target_id: str) -> None:
     """Remove a relation as it reads from this side; in both directions if it is symmetric."""
     target_id = act.current_id(target_id)
-    for holder, kept in {_held(reads, entry_id, target_id), _turned(reads, entry_id, target_id)}:
+    for holder, kept in {_holder_of(reads, entry_id, target_id), _mirrored(reads, entry_id, target_id)}:
         entry = act.find(Entry, holder)
         if entry is not None and kept in entry.relations:
             save(act, replace(entry, relations=tuple(r for r in entry.relations if r != kept)))
 
 
-def _held(reads: str, entry_id: str, target_id: str) -> tuple[str, Relation]:
+def _holder_of(reads: str, entry_id: str, target_id: str) -> tuple[str, Relation]:
     """Return which entry stores a relation, and as what."""
     turned = {kind.inverse: kind for kind in RelationKind if kind.inverse != kind.value}
     if reads in turned:
@@ -222,9 +224,9 @@ def _held(reads: str, entry_id: str, target_id: str) -> tuple[str, Relation]:
     return entry_id, relation(reads, target_id)
 
 
-def _turned(reads: str, entry_id: str, target_id: str) -> tuple[str, Relation]:
+def _mirrored(reads: str, entry_id: str, target_id: str) -> tuple[str, Relation]:
     """Return the other place where a symmetric relation may be stored."""
-    holder, kept = _held(reads, entry_id, target_id)
+    holder, kept = _holder_of(reads, entry_id, target_id)
     if kept.kind.inverse == kept.kind.value:
         return target_id, Relation(kept.kind, entry_id)
     return holder, kept
@@ -257,8 +259,8 @@ def remove(act: Act, entry_id: str) -> None:
 
 def detached(line: Line, entry_id: str) -> Line:
     """Return a line detached from an entry; new again if that was its only entry."""
-    from_now = tuple(i for i in line.entry_ids if i != entry_id)
-    return replace(line, entry_ids=from_now, state=line.state if from_now else line.open_state())
+    remaining = tuple(i for i in line.entry_ids if i != entry_id)
+    return replace(line, entry_ids=remaining, state=line.state if remaining else line.open_state())
 
 
 def _with_reading(entry: Entry, which: Which, signature: Signature) -> Entry:
@@ -338,17 +340,17 @@ def _check_chain(act: Act, entry: Entry) -> None:
     seen: set[str] = set()
     ahead = [r.target_id for r in entry.relations if r.kind is RelationKind.BROADER]
     while ahead:
-        here = ahead.pop()
-        if entry.id and here == entry.id:
+        current = ahead.pop()
+        if entry.id and current == entry.id:
             raise BadInput(
                 message("%(entry)s would become broader than itself.", entry=entry.id),
                 where=message("relations"),
                 fix=message("Remove one of the broader relations."),
             )
-        if here not in seen:
-            seen.add(here)
+        if current not in seen:
+            seen.add(current)
             query = select(table.c.target_id).where(
-                table.c.entry_id == here, table.c.kind == RelationKind.BROADER.value
+                table.c.entry_id == current, table.c.kind == RelationKind.BROADER.value
             )
             ahead.extend(act.connection.scalars(query))
 
@@ -362,8 +364,6 @@ def relation(kind: str, target_id: str) -> Relation:
     wrong = message("There is no relation %(kind)s.", kind=repr(kind))
     return Relation(one_of(RelationKind, kind, wrong, where=message("relations")), target_id)
 
-
-# Accepting imported notes for printing, withdrawing acceptance, and deleting a note.
 
 Notes = tuple[ForeignNote, ...]
 

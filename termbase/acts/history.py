@@ -35,17 +35,17 @@ def undo(act: Act, act_id: int) -> int:
             where=message("change %(number)s", number=act_id),
             fix=message("Check the history."),
         )
-    now = _current(act, changes)
+    current = _current(act, changes)
     first: dict[tuple[str, str], ChangeRecord] = {}
     last: dict[tuple[str, str], ChangeRecord] = {}
     for change in changes:  # an act may have changed a record more than once
         first.setdefault((change.kind, change.record_id), change)
         last[change.kind, change.record_id] = change
     for key, change in last.items():
-        _check_untouched(change, now.get(key))
+        _check_untouched(change, current.get(key))
     for key, change in first.items():
         before = None if change.before is None else _decode(change.kind, change.before)
-        act.restore_known(now.get(key), before)
+        act.restore_known(current.get(key), before)
     return len(first)
 
 
@@ -75,20 +75,22 @@ def restore_state(act: Act, kind: str, record_id: str, act_id: int) -> Kept:
         )
     if isinstance(record, Entry):
         _check_not_merged(act, record_id)
-        now = act.find(Entry, record_id)
-        gone = {t.id for t in now.terms} - {t.id for t in record.terms} if now is not None else set()
-        unsort(act, gone)
+        current = act.find(Entry, record_id)
+        removed_names = (
+            {t.id for t in current.terms} - {t.id for t in record.terms} if current is not None else set()
+        )
+        unsort(act, removed_names)
     act.restore(record)
     return record
 
 
 def _check_not_merged(act: Act, entry_id: str) -> None:
-    stands = act.current_id(entry_id)
-    if stands != entry_id:
+    current_id = act.current_id(entry_id)
+    if current_id != entry_id:
         raise InUse(
-            message("%(entry)s is part of %(other)s now.", entry=entry_id, other=stands),
+            message("%(entry)s is part of %(other)s now.", entry=entry_id, other=current_id),
             where=entry_id,
-            fix=message("Separate it from %(other)s first.", other=stands),
+            fix=message("Separate it from %(other)s first.", other=current_id),
         )
 
 
@@ -120,17 +122,17 @@ def _current(act: Act, changes: tuple[ChangeRecord, ...]) -> dict[tuple[str, str
         ids[change.kind].append(change.record_id)
     return {
         (kind, record_id): record
-        for kind, these in ids.items()
-        for record_id, record in act.many(KINDS[kind].cls, these).items()
+        for kind, record_ids in ids.items()
+        for record_id, record in act.many(KINDS[kind].cls, record_ids).items()
     }
 
 
-def _check_untouched(change: ChangeRecord, now: Kept | None) -> None:
+def _check_untouched(change: ChangeRecord, current: Kept | None) -> None:
     expected = None if change.after is None else _decode(change.kind, change.after)
-    if expected is not None and now is not None:
+    if expected is not None and current is not None:
         # a record changed and undone since has a newer version but the same content
-        expected = revised(expected, version=getattr(now, "version", 0))
-    if now != expected:
+        expected = revised(expected, version=getattr(current, "version", 0))
+    if current != expected:
         raise Conflict(
             message("%(record)s has been changed since.", record=change.record_id),
             where=change.act.words,

@@ -92,17 +92,17 @@ def merge(act: Act, this_id: str, other_id: str, choices: Choices | None = None)
     this, other = act.get(Entry, this_id), act.get(Entry, other_id)
     plan = preview(act, this_id, other_id, choices)
     if plan.unanswered:
-        open_ = plan.unanswered[0]
+        question = plan.unanswered[0]
         raise BadInput(
-            message("No answer has been chosen for %(about)s.", about=open_.about),
-            where=open_.key,
-            fix=message("Choose: %(answers)s.", answers=", ".join(open_.answers)),
+            message("No answer has been chosen for %(about)s.", about=question.about),
+            where=question.key,
+            fix=message("Choose: %(answers)s.", answers=", ".join(question.answers)),
         )
     _check_chain(act, plan.entry, other_id)
     redirect = _redirect(act, this, other, plan)
     for earlier in act.many(Redirect, redirect.redirect_ids).values():
         act.put(replace(earlier, target_id=this_id))
-    _repoint(act, redirect)
+    _redirect_references(act, redirect)
     act.remove(Entry, other_id)
     merged = act.put(clean_entry(plan.entry))
     act.add(replace(redirect, made=merged))
@@ -131,34 +131,36 @@ def _redirect(act: Act, this: Entry, other: Entry, plan: Merging) -> Redirect:
     )
 
 
-def _repoint(act: Act, redirect: Redirect) -> None:
+def _redirect_references(act: Act, redirect: Redirect) -> None:
     """Point everything that led to the entry to the one it is merged into."""
-    gone, stays = redirect.id, redirect.target_id
+    merged_id, target_id = redirect.id, redirect.target_id
     for folded in redirect.folded:
         for slip in act.many(Slip, folded.slip_ids).values():
             act.put(replace(slip, term_id=folded.into))
     for trial in act.many(Trial, redirect.trial_ids).values():
-        act.put(replace(trial, entry_id=stays))
+        act.put(replace(trial, entry_id=target_id))
     for line in act.many(Line, redirect.line_ids).values():
-        act.put(replace(line, entry_ids=_changed(line.entry_ids, gone, stays)))
+        act.put(replace(line, entry_ids=_replaced_id(line.entry_ids, merged_id, target_id)))
     for entry in act.many(Entry, (p.entry_id for p in redirect.pointed)).values():
-        led = (replace(r, target_id=stays) if r.target_id == gone else r for r in entry.relations)
-        act.put(replace(entry, relations=tuple(dict.fromkeys(led))))
+        updated = (
+            replace(r, target_id=target_id) if r.target_id == merged_id else r for r in entry.relations
+        )
+        act.put(replace(entry, relations=tuple(dict.fromkeys(updated))))
 
 
-def _changed(ids: Iterable[str], old: str, new: str) -> tuple[str, ...]:
+def _replaced_id(ids: Iterable[str], old: str, new: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(new if i == old else i for i in ids))
 
 
 def _check_chain(act: Act, merged: Entry, gone: str) -> None:
     """Check whether an entry would become broader than itself after the merge."""
-    item = {merged.id, gone}
+    merged_ids = {merged.id, gone}
     table = tables.relation.c
     ahead = [r.target_id for r in merged.relations if r.kind is RelationKind.BROADER]
     seen: set[str] = set()
     while ahead:
-        here = ahead.pop()
-        if here in item:
+        current = ahead.pop()
+        if current in merged_ids:
             raise BadInput(
                 message(
                     "%(entry)s would become broader than itself: one of the two is a broader "
@@ -168,10 +170,10 @@ def _check_chain(act: Act, merged: Entry, gone: str) -> None:
                 where=message("relations"),
                 fix=message("Remove the broader relation between the two first."),
             )
-        if here not in seen:
-            seen.add(here)
+        if current not in seen:
+            seen.add(current)
             query = select(table.target_id).where(
-                table.entry_id == here, table.kind == RelationKind.BROADER.value
+                table.entry_id == current, table.kind == RelationKind.BROADER.value
             )
             ahead.extend(act.connection.scalars(query))
 
@@ -196,45 +198,47 @@ def separate(act: Act, gone_id: str) -> tuple[Entry, Entry]:
             where=gone_id,
             fix=message("Check its history."),
         )
-    now = act.get(Entry, redirect.target_id)
-    left = separate_entries(now, redirect.made, redirect.beside)
-    terms = _parted_terms(act, redirect, now)
-    if not left.terms or not terms:
+    target = act.get(Entry, redirect.target_id)
+    remaining = separate_entries(target, redirect.made, redirect.beside)
+    terms = _returning_terms(act, redirect, target)
+    if not remaining.terms or not terms:
         raise Conflict(
-            message("%(entry)s would be left without a name.", entry=gone_id if left.terms else now.id),
+            message(
+                "%(entry)s would be left without a name.", entry=gone_id if remaining.terms else target.id
+            ),
             where=gone_id,
             fix=message("Give it a name first."),
         )
     act.remove(Redirect, gone_id)
-    returned = _come_back(act, redirect, terms)
-    stays = act.put(replace(left, relations=_led(act, left.relations)))
-    _point_back(act, redirect)
-    return returned, stays
+    returned = _restored_entry(act, redirect, terms)
+    kept_entry = act.put(replace(remaining, relations=_followed_relations(act, remaining.relations)))
+    _restore_references(act, redirect)
+    return returned, kept_entry
 
 
-def _parted_terms(act: Act, redirect: Redirect, now: Entry) -> tuple[Term, ...]:
+def _returning_terms(act: Act, redirect: Redirect, now: Entry) -> tuple[Term, ...]:
     """Return the names that move back. A name that has moved elsewhere since is left there."""
-    here = {t.id: t for t in now.terms}
+    current = {t.id: t for t in now.terms}
     made = {t.id: t for t in redirect.made.terms}
-    going = []
+    returning = []
     for term in redirect.entry.terms:
-        if term.id in here:
-            going.append(term if made.get(term.id) == here[term.id] else here[term.id])
+        if term.id in current:
+            returning.append(term if made.get(term.id) == current[term.id] else current[term.id])
         elif not act.entry_of_term(term.id):
-            going.append(term)
-    return tuple(going)
+            returning.append(term)
+    return tuple(returning)
 
 
-def _come_back(act: Act, redirect: Redirect, terms: tuple[Term, ...]) -> Entry:
+def _restored_entry(act: Act, redirect: Redirect, terms: tuple[Term, ...]) -> Entry:
     """Return the entry as it was, with its names as they are now."""
-    why = Signature(reopened=Reopened.PARTED(entry=redirect.target_id))
-    was = redirect.entry
+    reopened = Signature(reopened=Reopened.PARTED(entry=redirect.target_id))
+    before = redirect.entry
     entry = replace(
-        was,
+        before,
         terms=terms,
-        relations=_led(act, was.relations),
-        language_reading=why if was.language_reading.signed else was.language_reading,
-        practice_reading=why if was.practice_reading.signed else was.practice_reading,
+        relations=_followed_relations(act, before.relations),
+        language_reading=reopened if before.language_reading.signed else before.language_reading,
+        practice_reading=reopened if before.practice_reading.signed else before.practice_reading,
         changed_by=act.by,
         changed_on=act.at[:10],
     )
@@ -242,33 +246,35 @@ def _come_back(act: Act, redirect: Redirect, terms: tuple[Term, ...]) -> Entry:
     return act.get(Entry, entry.id)
 
 
-def _led(act: Act, relations: tuple[Relation, ...]) -> tuple[Relation, ...]:
+def _followed_relations(act: Act, relations: tuple[Relation, ...]) -> tuple[Relation, ...]:
     """Return relations to existing entries, or to those they were merged into; the rest are left out."""
-    here = set(act.many(Entry, (r.target_id for r in relations)))
-    led = (r if r.target_id in here else replace(r, target_id=act.current_id(r.target_id)) for r in relations)
-    known = tuple(dict.fromkeys(led))
-    here |= set(act.many(Entry, (r.target_id for r in known)))
-    return tuple(r for r in known if r.target_id in here)
+    existing = set(act.many(Entry, (r.target_id for r in relations)))
+    followed = (
+        r if r.target_id in existing else replace(r, target_id=act.current_id(r.target_id)) for r in relations
+    )
+    known = tuple(dict.fromkeys(followed))
+    existing |= set(act.many(Entry, (r.target_id for r in known)))
+    return tuple(r for r in known if r.target_id in existing)
 
 
-def _point_back(act: Act, redirect: Redirect) -> None:
-    gone, stays = redirect.id, redirect.target_id
+def _restore_references(act: Act, redirect: Redirect) -> None:
+    merged_id, target_id = redirect.id, redirect.target_id
     for folded in redirect.folded:
         for slip in act.many(Slip, folded.slip_ids).values():
             if slip.term_id == folded.into:
                 act.put(replace(slip, term_id=folded.term_id))
     for trial in act.many(Trial, redirect.trial_ids).values():
-        if trial.entry_id == stays:
-            act.put(replace(trial, entry_id=gone))
+        if trial.entry_id == target_id:
+            act.put(replace(trial, entry_id=merged_id))
     for line in act.many(Line, redirect.line_ids).values():
-        if stays in line.entry_ids:
-            act.put(replace(line, entry_ids=_changed(line.entry_ids, stays, gone)))
+        if target_id in line.entry_ids:
+            act.put(replace(line, entry_ids=_replaced_id(line.entry_ids, target_id, merged_id)))
     for pointed in redirect.pointed:
         entry = act.find(Entry, pointed.entry_id)
-        relation = Relation(pointed.kind, stays)
+        relation = Relation(pointed.kind, target_id)
         if entry is not None and relation in entry.relations:
-            led = (Relation(pointed.kind, gone) if r == relation else r for r in entry.relations)
-            act.put(replace(entry, relations=tuple(led)))
+            updated = (Relation(pointed.kind, merged_id) if r == relation else r for r in entry.relations)
+            act.put(replace(entry, relations=tuple(updated)))
     for earlier in act.many(Redirect, redirect.redirect_ids).values():
-        if earlier.target_id == stays:
-            act.put(replace(earlier, target_id=gone))
+        if earlier.target_id == target_id:
+            act.put(replace(earlier, target_id=merged_id))

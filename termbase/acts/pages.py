@@ -1,4 +1,4 @@
-"""Working a word-list page: entering it, and deciding on each of its lines."""
+"""Working a word-list page: entering it, deciding on each of its lines, and reopening a line."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
@@ -66,7 +66,7 @@ def add_page(act: Act, source_id: str, number: str, transcription: str, image_id
     """
     source = act.get(Source, source_id)
     pattern = pattern_of(source)
-    _must_name_vernacular(act, source, pattern)
+    _require_vernacular(act, source, pattern)
     number = _free_number(act, source, number)
     transcription = clean_verbatim(transcription, "transcription")
     if not transcription.strip():
@@ -82,7 +82,7 @@ def add_page(act: Act, source_id: str, number: str, transcription: str, image_id
     return page
 
 
-def _must_name_vernacular(act: Act, source: Source, pattern: LinePattern) -> None:
+def _require_vernacular(act: Act, source: Source, pattern: LinePattern) -> None:
     with ReportedAt(message("line pattern of %(source)s", source=source.label)):
         stated_languages(act.termbase(), pattern)
 
@@ -191,7 +191,7 @@ def set_aside(act: Act, line_id: str, reason: CodedText | str) -> Line:
             where=message("reason"),
             fix=message("Give a reason: another sport, illegible, repeated..."),
         )
-    _must_be_free(line)
+    _check_unattached(line)
     return act.put(replace(line, state=LineState.SET_ASIDE, reason=statement))
 
 
@@ -203,18 +203,18 @@ def make(act: Act, line_id: str) -> tuple[Entry, ...]:
         InUse: entries were already created from it.
     """
     line = act.get(Line, line_id)
-    _must_be_free(line)
+    _check_unattached(line)
     source, page, names = setting(act, line)
-    made = tuple(entry_acts.save(act, draft) for draft in drafts(line, names))
-    if not made:
+    created = tuple(entry_acts.save(act, draft) for draft in drafts(line, names))
+    if not created:
         raise BadInput(
             message("This line has no name in it."), where=line_id, fix=message("Correct the parse first.")
         )
-    for entry in made:
+    for entry in created:
         quote(act, line, page, source, entry.terms)
-    ids = tuple(e.id for e in made)
+    ids = tuple(e.id for e in created)
     act.put(replace(line, state=LineState.MADE, entry_ids=ids, reason=NOTHING_SAID))
-    return made
+    return created
 
 
 def attach(act: Act, line_id: str, entry_id: str) -> Entry:
@@ -224,7 +224,7 @@ def attach(act: Act, line_id: str, entry_id: str) -> Entry:
         InUse: the line already belongs to entries.
     """
     line = act.get(Line, line_id)
-    _must_be_free(line)
+    _check_unattached(line)
     entry = act.get(Entry, act.current_id(entry_id))
     source, page, names = setting(act, line)
     terms, witnessed = list(entry.terms), []
@@ -232,7 +232,7 @@ def attach(act: Act, line_id: str, entry_id: str) -> Entry:
         for term in draft.terms:
             known = next((t for t in terms if (t.text, t.language) == (term.text, term.language)), None)
             if known is None:
-                known = replace(term, id=act.new_id("term"), status=_lower(term, terms))
+                known = replace(term, id=act.new_id("term"), status=_status_beside(term, terms))
                 terms.append(known)
             witnessed.append(known)
     entry = entry_acts.save(act, replace(entry, terms=tuple(terms), editor_note=_with_unlisted(entry, line)))
@@ -279,21 +279,18 @@ def _with_unlisted(entry: Entry, line: Line) -> str:
     )
 
 
-def _lower(term: Term, others: Sequence[Term]) -> Status | None:
-    taken = any(t.language == term.language and t.status is Status.PREFERRED for t in others)
-    return Status.ADMITTED if taken and term.status is Status.PREFERRED else term.status
+def _status_beside(term: Term, others: Sequence[Term]) -> Status | None:
+    has_preferred = any(t.language == term.language and t.status is Status.PREFERRED for t in others)
+    return Status.ADMITTED if has_preferred and term.status is Status.PREFERRED else term.status
 
 
-def _must_be_free(line: Line) -> None:
+def _check_unattached(line: Line) -> None:
     if line.entry_ids:
         raise InUse(
             message("The line already belongs to %(entries)s.", entries=", ".join(line.entry_ids)),
             where=line.id,
             fix=message("Undo that first."),
         )
-
-
-# Reopening a line that was worked, and its effects.
 
 
 def reopen(act: Act, line_id: str, *, with_names: bool = False) -> Line:
@@ -309,24 +306,24 @@ def reopen(act: Act, line_id: str, *, with_names: bool = False) -> Line:
         InUse: an entry created from it has been edited since.
     """
     line = act.get(Line, line_id)
-    made = line.state is LineState.MADE
+    created = line.state is LineState.MADE
     entries = tuple(act.many(Entry, line.entry_ids).values())
-    touched = [e.id for e in entries if made and e.version > 1]
-    if touched:
+    edited = [e.id for e in entries if created and e.version > 1]
+    if edited:
         raise InUse(
-            message("%(record)s was created from this line and has been edited since.", record=touched[0]),
+            message("%(record)s was created from this line and has been edited since.", record=edited[0]),
             where=line_id,
             fix=message("Open the entry, and delete it there if creating it was a mistake."),
         )
-    gone = {t.id for t in added_names(act, line)} if with_names else set()
+    removed = {t.id for t in added_names(act, line)} if with_names else set()
     if entries:
         unquote(act, line, entries)
     act.put(replace(line, state=line.open_state(), reason=NOTHING_SAID, entry_ids=()))
     for entry in entries:
-        if made:
+        if created:
             entry_acts.remove(act, entry.id)
-        elif gone & {t.id for t in entry.terms}:
-            kept = tuple(t for t in entry.terms if t.id not in gone)
+        elif removed & {t.id for t in entry.terms}:
+            kept = tuple(t for t in entry.terms if t.id not in removed)
             entry_acts.save(act, replace(entry, terms=kept))
     return act.get(Line, line_id)
 
@@ -342,20 +339,20 @@ def added_names(reader: Reader, line: Line) -> tuple[Term, ...]:
     entry = reader.find(Entry, line.entry_ids[0])
     if entry is None:
         return ()
-    came = _came_with(reader, line, entry)
-    own = {slip.id for slip in own_slips(reader, line, (entry,))}
+    attached = _names_at_attachment(reader, line, entry)
+    quoting = {slip.id for slip in own_slips(reader, line, (entry,))}
     slips = reader.slips_of((entry,))
     result = tuple(
         term
         for term in entry.terms
-        if term == came.get(term.id)
+        if term == attached.get(term.id)
         and term.origin is Origin.WORD_LIST
-        and all(slip.id in own for slip in slips.get(term.id, ()))
+        and all(slip.id in quoting for slip in slips.get(term.id, ()))
     )
     return result if len(result) < len(entry.terms) else ()
 
 
-def _came_with(reader: Reader, line: Line, entry: Entry) -> dict[str, Term]:
+def _names_at_attachment(reader: Reader, line: Line, entry: Entry) -> dict[str, Term]:
     """Return the names that the entry got in the act that attached the line, as they were then, by id."""
     attached = next(
         (

@@ -103,7 +103,7 @@ def refitted(page: Page, old: Sequence[Line], pattern: LinePattern, upto: int | 
         before if _is_fixed(before) else replace(after, id=before.id, version=before.version)
         for before, after in zip(old, fresh, strict=True)
     ]
-    changed = tuple((b, a) for b, a in zip(old, lines, strict=True) if not _says_the_same(b, a))
+    changed = tuple((b, a) for b, a in zip(old, lines, strict=True) if not _same_parse(b, a))
     return Refitting(tuple(lines), changed, (), cut_anew=False, in_the_way=())
 
 
@@ -182,12 +182,12 @@ def _is_fixed(line: Line) -> bool:
     return bool(line.entry_ids) or line.corrected or line.state is LineState.SET_ASIDE
 
 
-def _says_the_same(one: Line, other: Line) -> bool:
+def _same_parse(line: Line, other: Line) -> bool:
     """Whether two parses of a line say the same, whichever layout of the pattern was used."""
-    return one.state is other.state and _bare(one.parsed) == _bare(other.parsed)
+    return line.state is other.state and _without_layout(line.parsed) == _without_layout(other.parsed)
 
 
-def _bare(parsed: ParsedLine | None) -> ParsedLine | None:
+def _without_layout(parsed: ParsedLine | None) -> ParsedLine | None:
     return None if parsed is None else replace(parsed, layout=0)
 
 
@@ -200,6 +200,6 @@ def _differences(
     changed = tuple(
         (known, x)
         for x in fresh
-        if (known := before.get((x.first, x.text))) is None or not _says_the_same(known, x)
+        if (known := before.get((x.first, x.text))) is None or not _same_parse(known, x)
     )
     return changed, tuple(x for x in old if (x.first, x.text) not in after)

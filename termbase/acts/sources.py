@@ -34,13 +34,13 @@ def save_source(act: Act, source: Source) -> Source:
         Conflict: someone else has changed it since it was read.
     """
     with Problems() as problems:
-        taken = problems.value(source, clean_source, source)
-        problems.value(None, _check_label, act, taken)
-        if taken.pattern.strip():
-            read_pattern(taken.pattern, message("line pattern"))
-    if not taken.id:
-        return act.add(replace(taken, id=act.new_id("source")))
-    return act.put(taken)
+        cleaned = problems.value(source, clean_source, source)
+        problems.value(None, _check_label, act, cleaned)
+        if cleaned.pattern.strip():
+            read_pattern(cleaned.pattern, message("line pattern"))
+    if not cleaned.id:
+        return act.add(replace(cleaned, id=act.new_id("source")))
+    return act.put(cleaned)
 
 
 def _check_label(act: Act, taken: Source) -> None:
@@ -62,7 +62,7 @@ def remove_source(act: Act, source_id: str) -> None:
     """
     act.get(Source, source_id)
     uses = uses_of(act, source_id).items()
-    users = joined((_counted(kind, n) for kind, n in uses), ", ")
+    users = joined((_count_words(kind, n) for kind, n in uses), ", ")
     if users:
         raise InUse(
             message("The source is in use: %(users)s.", users=users),
@@ -72,7 +72,7 @@ def remove_source(act: Act, source_id: str) -> None:
     act.remove(Source, source_id)
 
 
-def _counted(kind: str, n: int) -> str:
+def _count_words(kind: str, n: int) -> str:
     return {
         "slips": message_of_number("%(n)s slip", "%(n)s slips", n),
         "pages": message_of_number("%(n)s page", "%(n)s pages", n),

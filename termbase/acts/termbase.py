@@ -1,4 +1,8 @@
-"""The termbase's own data, and the people."""
+"""The termbase's own data and the people, and repairing a damaged termbase.
+
+Repairs never guess: indexes are rebuilt from the tables, and a missing title record is restored from the
+history.
+"""
 
 from dataclasses import dataclass, replace
 
@@ -49,9 +53,6 @@ def remove_person(act: Act, person_id: str) -> None:
     act.remove(Person, person_id)
 
 
-# Repairing a damaged termbase without guessing: its indexes and its title record.
-
-
 @dataclass(frozen=True)
 class Repairs:
     """What was damaged and has been repaired.
@@ -92,10 +93,10 @@ def repair(place: str, *, by: str) -> Repairs:
         if result.indexes and store.database.path is not None:
             kept = str(write_again(store.engine, store.database))
             store = Store.open(place, check=False)
-        title = _bring_termbase_back(store, by) if result.nameless else ""
-        left = _damage(store)
-        if left:
-            raise left.error(store.database.name)
+        title = _restore_title_record(store, by) if result.nameless else ""
+        remaining = _damage(store)
+        if remaining:
+            raise remaining.error(store.database.name)
     finally:
         store.close()
     return Repairs(result.indexes, kept, title)
@@ -106,14 +107,14 @@ def _damage(store: Store) -> Damage:
         return damage_of(connection, "integrity_check")
 
 
-def _bring_termbase_back(store: Store, by: str) -> str:
+def _restore_title_record(store: Store, by: str) -> str:
     """Return the title of the restored record; empty if the history has none."""
     with store.read() as reader:
         last = _last_state(reader)
     if last is None:
         return ""
-    done = restored("termbase", last.at[:10], last.what, last.id)
-    with store.act(by, done) as act:
+    deed = restored("termbase", last.at[:10], last.what, last.id)
+    with store.act(by, deed) as act:
         restore_state(act, "termbase", "termbase", last.id)
         return act.termbase().title
 

@@ -1,1 +1,1 @@
-"""The codes that the record keeps instead of sentences, and what each says."""
+"""The codes that the record stores instead of sentences, each with its sentence."""

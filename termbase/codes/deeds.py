@@ -1,4 +1,7 @@
-"""What each act in the history did to the record; the history also records who did it and when."""
+"""Codes of the history: what an act did, what was done with a line, and why a reading was reopened.
+
+The history also records who did it and when.
+"""
 
 from enum import unique
 from typing import Final
@@ -144,9 +147,6 @@ def restored(record_id: str, on: str, deed: CodedText, act_id: int) -> CodedText
 def _within(deed: CodedText, act_id: int) -> CodedText:
     """Return a nested act, or only its number at the end of a long chain."""
     return Deed.ACT_BY_NUMBER(number=act_id) if deed.depth > _DEEPEST else deed
-
-
-# Why a reading of an entry was reopened.
 
 
 @unique

@@ -32,21 +32,16 @@ def statement_text(statement: CodedText) -> str:
         return statement.text
     code = CODES.get(statement.code)
     if code is None or not statement.values.keys() >= code.places:
-        return _as_it_is(statement)
+        return _raw(statement)
     values = {name: _value(value) for name, value in statement.values.items() if name in code.places}
     if code.many:
         n = values.pop("n")
-        return (
-            message_of_number(code.one, code.many, n, **values)
-            if isinstance(n, int)
-            else _as_it_is(statement)
-        )
+        return message_of_number(code.one, code.many, n, **values) if isinstance(n, int) else _raw(statement)
     return message(code.one, **values)
 
 
 def statement_text_in_english(statement: CodedText) -> str:
-    """Return a statement in English for our own files and documents; a person's own words are quoted (“…”)
-    there."""
+    """Return a statement in English for our own files and documents; a person's own words are in “…”."""
     return (
         str(statement_text(statement)) if statement.code else f"“{statement.text}”" if statement.text else ""
     )
@@ -56,7 +51,7 @@ def _value(value: Value) -> object:
     return statement_text(value) if isinstance(value, CodedText) else value
 
 
-def _as_it_is(statement: CodedText) -> str:
+def _raw(statement: CodedText) -> str:
     values = (joined((f"{name}:", str(_value(value)))) for name, value in statement.values.items())
     within = joined(values, ", ")
     return f"{statement.code} ({within})" if within else statement.code

@@ -1,4 +1,7 @@
-"""Reading the demo's files into typed rows; errors name the file and field."""
+"""Reading the demo's files into typed rows, and its word-list pages into lines and their slips.
+
+Errors name the file and field.
+"""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass, replace
@@ -96,11 +99,11 @@ def read_headed(root: Traversable, path: str) -> Headed:
     """
     head, _, body = file_text(root, path).partition("\n\n")
     pairs = [line.partition(":") for line in head.splitlines()]
-    if not all(mark for _, mark, _ in pairs) or not body.strip():
+    if not all(colon for _, colon, _ in pairs) or not body.strip():
         raise BadInput(
             "The lines `name: value` above, a blank line, or the text below are missing.",
             where=path,
-            fix="Write the file as its neighbours are.",
+            fix="Write the file like the others in its folder.",
         )
     return Headed({name.strip(): value.strip() for name, _, value in pairs}, body.strip() + "\n")
 
@@ -119,9 +122,6 @@ def _convert(value: object, kind: type[T], where: str) -> T:
         field = path.rstrip("`").lstrip(".")
         place = f"{where}, field {field}" if field else where
         raise BadInput(f"{what}.", where=place, fix="Correct the field.") from error
-
-
-# The word-list's pages: divided into lines by the pattern, with each line's state and slips.
 
 
 def lines_of(page: Page, source: Source, decisions: Sequence[DecisionRow], ids: Iterator[str]) -> list[Line]:

@@ -1,4 +1,4 @@
-"""Reading the whole folder into records, and checking that every reference exists."""
+"""Reading the demo's folder into records, checking every reference, and creating a termbase from them."""
 
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
@@ -46,9 +46,11 @@ def load(root: Traversable | None = None) -> Demo:
             file and field.
     """
     root = files("termbase.demo") if root is None else root
-    termbase = _taken(validation.clean_termbase, read_table(root, "termbase.toml", Termbase), "termbase.toml")
+    termbase = _validated(
+        validation.clean_termbase, read_table(root, "termbase.toml", Termbase), "termbase.toml"
+    )
     people = tuple(
-        _taken(validation.clean_person, person, "people.toml")
+        _validated(validation.clean_person, person, "people.toml")
         for person in read_rows(root, "people.toml", "person", Person)
     )
     sources = _sources(root)
@@ -59,7 +61,7 @@ def load(root: Traversable | None = None) -> Demo:
     slips = _slips(root, entries, reports)
     pages, lines = _pages(root, {s.id: s for s in sources}, images)
     trials = tuple(
-        _taken(validation.clean_trial, row.record(), f"trials.toml, trial {row.id}")
+        _validated(validation.clean_trial, row.record(), f"trials.toml, trial {row.id}")
         for row in read_rows(root, "trials.toml", "trial", rows.TrialRow)
     )
     demo = Demo(termbase, people, (), sources, codes, entries, slips, pages, lines, trials, reports)
@@ -71,38 +73,38 @@ def load(root: Traversable | None = None) -> Demo:
     return replace(demo, slips=(*slips, *quoted), images=tuple({i.id: i for i in images.values()}.values()))
 
 
-def _taken(take: Callable[[T], T], record: T, where: str) -> T:
+def _validated(clean: Callable[[T], T], record: T, where: str) -> T:
     """Return the record as it may be stored; errors name its file."""
     with ReportedAt(lambda error: f"{where}, field {error.where}"):
-        return take(record)
+        return clean(record)
 
 
 def _sources(root: Traversable) -> tuple[Source, ...]:
     pattern = file_text(root, "wordlist-pattern.toml")
     result = [
-        _taken(validation.clean_source, source, f"sources.toml, source {source.id}")
+        _validated(validation.clean_source, source, f"sources.toml, source {source.id}")
         for source in read_rows(root, "sources.toml", "source", Source)
     ]
     return tuple(replace(s, pattern=pattern) if s.kind is SourceKind.WORD_LIST else s for s in result)
 
 
 def _entries(root: Traversable, images: dict[str, Image]) -> tuple[Entry, ...]:
-    result = [
+    rows_by_path = [
         (path, row)
         for path in named(root, "entries", ".toml")
         for row in read_rows(root, path, "entry", rows.EntryRow)
     ]
     profiles = {p.id: p.profile for p in read_profiles(file_text(root, "techniques.toml"), "techniques.toml")}
-    stray = sorted(profiles.keys() - {row.id for _, row in result})
-    if stray:
-        raise _unknown("entry", stray[0], "techniques.toml, field id")
+    unknown = sorted(profiles.keys() - {row.id for _, row in rows_by_path})
+    if unknown:
+        raise _unknown("entry", unknown[0], "techniques.toml, field id")
     numbers = count(1)
     entries: list[Entry] = []
-    for path, row in sorted(result, key=lambda pair: pair[1].id):
+    for path, row in sorted(rows_by_path, key=lambda pair: pair[1].id):
         terms = [
             term.record(f"t{next(numbers)}", tag)
-            for tag, own in (("en", row.en), ("cy", row.cy))
-            for term in own
+            for tag, term_rows in (("en", row.en), ("cy", row.cy))
+            for term in term_rows
         ]
         figures = tuple(
             Figure(
@@ -115,7 +117,7 @@ def _entries(root: Traversable, images: dict[str, Image]) -> tuple[Entry, ...]:
             for f in row.figure
         )
         entry = replace(row.record(tuple(terms)), technique=profiles.get(row.id), figures=figures)
-        entries.append(_taken(validation.clean_entry, entry, f"{path}, entry {row.id}"))
+        entries.append(_validated(validation.clean_entry, entry, f"{path}, entry {row.id}"))
     return tuple(entries)
 
 
@@ -145,10 +147,12 @@ def _reports(root: Traversable) -> tuple[Report, ...]:
                 "The field is missing, or not one of a report's.", where=f"{path}, field {wrong[0]}",
                 fix="The fields are source, date, title, page and column.",
             )  # fmt: skip
-        own = {("source_id" if name == "source" else name): v for name, v in headed.fields.items()}
+        values = {("source_id" if name == "source" else name): v for name, v in headed.fields.items()}
         name = path.rpartition("/")[2].removesuffix(".txt")
         result.append(
-            Report(name=name, text=headed.text, **{**own, "date": validation.clean_date(own["date"], path)})
+            Report(
+                name=name, text=headed.text, **{**values, "date": validation.clean_date(values["date"], path)}
+            )
         )
     return tuple(result)
 
@@ -168,7 +172,7 @@ def _slips(root: Traversable, entries: Iterable[Entry], reports: Iterable[Report
                     "The report of that day does not say so.", where=f"{where}, field text",
                     fix="Quote it word for word.",
                 )  # fmt: skip
-            result.append(_taken(validation.clean_slip, row.record(terms.get(row.bears, "")), where))
+            result.append(_validated(validation.clean_slip, row.record(terms.get(row.bears, "")), where))
     return tuple(sorted(result, key=lambda slip: int(slip.id[1:])))
 
 
@@ -247,7 +251,7 @@ def _references_of_entry(entry: Entry) -> Iterator[tuple[str, str, str]]:
     for ruling in entry.rulings:
         yield "code", ruling.code_id, f"{where} ruling"
     if entry.technique is not None:
-        for statement in _said(entry.technique):
+        for statement in _statements(entry.technique):
             if statement.basis in ("slip", "trial"):
                 yield statement.basis, statement.ref, f"techniques.toml, technique {entry.id}, ref"
 
@@ -260,16 +264,14 @@ def _references_of_code(code: RuleCode) -> Iterator[tuple[str, str, str]]:
             yield "source", source_id, f"rulecodes.toml, code {code.id}, clause {clause.id}"
 
 
-def _said(profile: Profile) -> Iterator[Stated[object]]:
+def _statements(profile: Profile) -> Iterator[Stated[object]]:
     """Yield every statement of a profile."""
     for holder in (profile, profile.right, profile.left):
-        for each in fields(holder):
-            value = getattr(holder, each.name)
+        for field in fields(holder):
+            value = getattr(holder, field.name)
             if isinstance(value, Stated):
                 yield value
 
-
-# Creating a termbase with the invented demo.
 
 MADE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 """The fixed creation time of the demo, so that its exports are always the same."""
@@ -288,7 +290,7 @@ def fill(place: str, demo: Demo, clock: Callable[[], datetime] = _now) -> Store:
         BadInput: the place is not empty.
     """
     store = Store.create(place, demo.termbase, by=EDITOR, clock=lambda: MADE)
-    _put_in(store, demo, demo.people)
+    _store_records(store, demo, demo.people)
     store.clock = clock
     return store
 
@@ -307,11 +309,11 @@ def fill_empty(store: Store, demo: Demo) -> None:
                 fix=message("Create the demo in another place: wordhold demo"),
             )
         act.put(replace(demo.termbase, version=act.termbase().version))
-        there = {person.id for person in act.all(Person)}
-    _put_in(store, demo, tuple(person for person in demo.people if person.id not in there))
+        existing = {person.id for person in act.all(Person)}
+    _store_records(store, demo, tuple(person for person in demo.people if person.id not in existing))
 
 
-def _put_in(store: Store, demo: Demo, people: tuple[Person, ...]) -> None:
+def _store_records(store: Store, demo: Demo, people: tuple[Person, ...]) -> None:
     with store.act(EDITOR, Deed.DEMO_SOURCES_NAMED()) as act:
         for image in demo.images:
             act.add_image(image)

@@ -15,9 +15,8 @@ from pathlib import Path
 
 from PIL import Image, ImageChops, ImageDraw, ImageFilter, ImageFont
 
-# The drawn "photograph": two wrestlers in the strap hold, in the style of an engraving, clearly a drawing.
-#
-# Seen from the side, the left man's right arm and the right man's left arm are the near ones. Coordinates
+# The drawn "photograph" shows two wrestlers in the strap hold, in the style of an engraving, clearly a
+# drawing. Seen from the side, the left man's right arm and the right man's left arm are nearer. Coordinates
 # refer to the final picture; it is drawn at twice the size and scaled down.
 
 Point = tuple[float, float]

@@ -1,4 +1,4 @@
-"""The rows of the demo's hand-written files, and the records they describe."""
+"""The rows of the demo's hand-written files, the records they describe, and the demo as loaded."""
 
 from dataclasses import dataclass
 
@@ -263,9 +263,6 @@ class PageRow(_Row, frozen=True):
     text: str
     image: str
     lines: tuple[DecisionRow, ...] = ()
-
-
-# The demo's contents after loading.
 
 
 @dataclass(frozen=True)

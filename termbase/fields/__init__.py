@@ -1,1 +1,1 @@
-"""How the fields of a record are declared, and the small values that they hold."""
+"""Field declarations, and the small values that fields hold: closed lists, and coded texts."""

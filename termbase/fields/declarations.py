@@ -1,4 +1,4 @@
-"""Field declarations: what a record field is, stated once, next to the field itself.
+"""Field declarations: each record field is described once, next to the field itself.
 
     pronunciation: Annotated[str, Line("pronunciation")] = ""
     origin: Annotated[Origin, Member("origin", merge="special")]
@@ -54,17 +54,17 @@ LONGEST: Final[dict[Length, int]] = {
     "quotation": 200_000,
     "page": 16_000_000,
 }
-"""Characters (code points) that a text may have, far above what is needed and low enough that no field can
-fill the memory of whoever reads it (common practice, no source). A *page* may be a whole dictionary."""
+"""Maximum number of characters (code points) in a text: far above what is needed, but low enough that no
+field can fill a reader's memory (common practice, no source). A *page* may be a whole dictionary."""
 
 Merge = Literal["keep", "ask", "ask both", "unite", "lines", "special"]
 """What happens to a field when two entries are merged:
 
-- *keep*: the entry that stays keeps its own;
-- *ask*: the value that there is; where both have one and they differ, a person chooses;
-- *ask both*: the same, and both can be chosen, one under the other;
-- *unite*: a list with what either has, each once;
-- *lines*: a text with what either says, one under the other;
+- *keep*: the entry that stays keeps its value;
+- *ask*: the only value is kept; if both have one and they differ, a person chooses;
+- *ask both*: the same, but both can be chosen, one below the other;
+- *unite*: a list of the items of both, each once;
+- *lines*: the texts of both, one below the other;
 - *special*: `termbase.record.merging` has a rule for it.
 """
 
@@ -79,15 +79,15 @@ EMPTY: Final = (message("This field is required."), message("Fill it in or remov
 
 @dataclass(frozen=True)
 class Field:
-    """What every kind of field declares.
+    """The declarations that all kinds of fields share.
 
     Attributes:
         word: its display name; if empty, the name of the field. For a list, the name of one member.
         needed: it is required.
         missing: fault and fix if it is empty: messages.
         merge, back: see `Merge` and `Back`.
-        title: it says what the record is called: the text of a name, the caption of a figure.
-        bookkeeping: it says nothing of what a person changed; the history leaves it out.
+        title: it is what the record is called: the text of a name, the caption of a figure.
+        bookkeeping: it is not something that a person changes; the history leaves it out.
         column, heading: key and heading in tables; if empty, the field's name and word.
     """
 
@@ -110,7 +110,7 @@ class Text(Field):
     _: KW_ONLY
     length: Length = "line"
     worded: bool = False
-    """It is one of our words or one that a person typed: the label of an inflected form."""
+    """Its text is either one of our words or one that a person typed: the label of an inflected form."""
 
 
 @dataclass(frozen=True)
@@ -166,7 +166,7 @@ class Reference(Text):
 
 @dataclass(frozen=True)
 class Lines(Field):
-    """A list of texts of one line each, none empty, none twice."""
+    """A list of one-line texts, without empty or repeated ones."""
 
     _: KW_ONLY
     length: Length = "line"
@@ -352,15 +352,15 @@ def records_within(cls: type) -> Iterator[type]:
     """Return a record class and the classes of all nested records, each once, outer ones first."""
     seen: dict[type, None] = {}
 
-    def look(at: type) -> None:
-        if at in seen:
+    def add(current: type) -> None:
+        if current in seen:
             return
-        seen[at] = None
-        for field in fields_of(at):
+        seen[current] = None
+        for field in fields_of(current):
             for inner in field.within:
-                look(inner)
+                add(inner)
 
-    look(cls)
+    add(cls)
     yield from seen
 
 
@@ -374,26 +374,26 @@ def path_words(of: object, path: Path) -> str:
             shown by it.
         path: the place.
     """
-    told: list[str] = []
-    here: type | None = of if isinstance(of, type) else type(of)
+    words: list[str] = []
+    cls: type | None = of if isinstance(of, type) else type(of)
     value: object = None if isinstance(of, type) else of
     for step in path:
         if isinstance(step, int):
             value = value[step] if isinstance(value, tuple) and step < len(value) else None
-            here = here if value is None else type(value)
-            told[-1:] = [joined((*told[-1:], _called(value) or str(step + 1)))]
+            cls = cls if value is None else type(value)
+            words[-1:] = [joined((*words[-1:], _id_shown(value) or str(step + 1)))]
             continue
-        field = _by_name(here).get(step) if here is not None else None
-        told.append(field.word if field else step)
+        field = _by_name(cls).get(step) if cls is not None else None
+        words.append(field.word if field else step)
         value = getattr(value, step, None)
-        here = field.of if field else None
+        cls = field.of if field else None
         if value is not None and field and field.within and not isinstance(value, tuple):
-            here = type(value)
-    return joined(told, ", ")
+            cls = type(value)
+    return joined(words, ", ")
 
 
-def _called(record: object) -> str:
-    """The id that a member of a list is called by; empty where there is none."""
+def _id_shown(record: object) -> str:
+    """Return the id that is shown for a list member; empty if none is shown."""
     cls: type = type(record)
     for field in fields_of(cls) if record is not None else ():
         if field.is_a.title and isinstance(field.is_a, Id):
@@ -402,10 +402,10 @@ def _called(record: object) -> str:
 
 
 def _names(cls: type) -> Iterator[tuple[str, bool]]:
-    """Return the field names, each with whether it has a default."""
+    """Yield the field names, each with whether it has a default."""
     if is_dataclass(cls):
-        for each in dataclass_fields(cls):
-            yield each.name, each.default is not MISSING or each.default_factory is not MISSING
+        for field in dataclass_fields(cls):
+            yield field.name, field.default is not MISSING or field.default_factory is not MISSING
     elif issubclass(cls, msgspec.Struct):
         for info in msgspec.structs.fields(cls):
             yield info.name, not info.required
@@ -418,24 +418,24 @@ def _declared(cls: type, name: str, hint: object, has_default: bool) -> Declared
     is_a = next((extra for extra in extras if isinstance(extra, Field)), None)
     if get_origin(hint) is not Annotated or is_a is None:
         raise TypeError(f"{cls.__name__}.{name} is not declared. Write Annotated[..., a kind of field].")
-    bare: object = get_args(hint)[0]
-    inner = tuple(_types(bare))
-    classes = () if isinstance(is_a, (Statement, Reason)) else tuple(_classes(bare))
+    plain_hint: object = get_args(hint)[0]
+    inner = tuple(_types(plain_hint))
+    classes = () if isinstance(is_a, (Statement, Reason)) else tuple(_classes(plain_hint))
     members = next((item for item in inner if issubclass(item, StrEnum)), None)
     return DeclaredField(
         name=name,
         is_a=is_a,
-        hint=bare,
+        hint=plain_hint,
         optional=NoneType in inner,
         members=members,
-        words=tuple(members) if members else tuple(_words(bare)),
+        words=tuple(members) if members else tuple(_words(plain_hint)),
         within=classes,
         has_default=has_default,
     )
 
 
 def _types(hint: object) -> Iterator[type]:
-    """Return the types in a type hint."""
+    """Yield the types in a type hint."""
     args = get_args(hint)
     if isinstance(hint, type) and not args:
         yield hint
@@ -449,7 +449,7 @@ def _types(hint: object) -> Iterator[type]:
 
 
 def _words(hint: object) -> Iterator[str]:
-    """Return the words of a `Literal` at any depth."""
+    """Yield the words of a `Literal` at any depth."""
     for inner in get_args(hint):
         if isinstance(inner, str):
             yield inner

@@ -82,11 +82,11 @@ class Code(Enum):
 
     def __new__(cls, code: str, one: str, many: str = "") -> Self:
         """Create a member with its code and its sentences."""
-        made = object.__new__(cls)
-        made._value_ = code
-        made.one, made.many = one, many
-        made.places = frozenset(_PLACE.findall(one + many))
-        return made
+        member = object.__new__(cls)
+        member._value_ = code
+        member.one, member.many = one, many
+        member.places = frozenset(_PLACE.findall(one + many))
+        return member
 
     def __call__(self, **values: Value) -> CodedText:
         """Return the statement to store.

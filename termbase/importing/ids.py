@@ -1,4 +1,4 @@
-"""Settle a file: every piece with its id here, next to the record that is already here.
+"""Settling a file: each of its records gets its id in this termbase, next to the stored record, if any.
 
 Both the plan, which only compares, and the import read this stream.
 """
@@ -47,8 +47,9 @@ Kept_co = TypeVar("Kept_co", bound=Record, covariant=True)
 
 @dataclass(frozen=True, slots=True)
 class SettledRecord(Generic[Kept_co]):
-    """A record with its id here, next to the one here (None if there is none), and whether it is to be
-    imported. `late` holds its references to records that come after it in the file.
+    """A record with its id here, the stored record (None if there is none), and whether to import it.
+
+    `late` holds its references to records that come after it in the file.
     """
 
     kind: str
@@ -62,15 +63,15 @@ class SettledRecord(Generic[Kept_co]):
 
 @dataclass(frozen=True, slots=True)
 class SettledEntry:
-    """An entry with its id here and its slips, next to the one here.
+    """An entry with its id here and its slips, next to the stored entry.
 
     Attributes:
         file_id: its id in the file.
         entry: as it would be stored; its relations lead to entries that are here or in the file.
-        stored: the entry here, if it is known.
+        stored: the entry here, if there is one.
         slips: its slips.
-        state: of the entry with its slips.
-        wanted: whether it is to be imported.
+        state: how the entry with its slips relates to the one here.
+        wanted: whether to import it.
         dropped: relations left out because their target is neither here nor in the file.
         circled: relations left out because they would create a loop of broader entries.
         late: its references to records that come after it in the file.
@@ -186,10 +187,10 @@ def _early(
         state = State.NEW if stored is None else State.SAME
         return SettledRecord(piece.kind, record, stored, state, piece.place, state is State.NEW)
     if isinstance(record, Termbase):
-        here = matching.reader.termbase()
-        state = _state(record, here)
+        stored_termbase = matching.reader.termbase()
+        state = _state(record, stored_termbase)
         wanted = choice.rest and matching.fresh and state is not State.SAME
-        return SettledRecord(piece.kind, record, here, state, piece.place, wanted)
+        return SettledRecord(piece.kind, record, stored_termbase, state, piece.place, wanted)
     if isinstance(record, RuleCode):
         record = _with_sources(record, matching)
     result, stored_here = matching.settle_named(record)  # type: ignore[type-var]
@@ -201,13 +202,13 @@ def _early(
 
 
 def _with_sources(code: RuleCode, matching: Matching) -> RuleCode:
-    """The sources of a rule code and its clauses are labels or ids; ids are translated with their source."""
+    """Return the rule code with the ids of its sources here; labels are unchanged."""
 
-    def here(sources: tuple[str, ...]) -> tuple[str, ...]:
+    def local_ids(sources: tuple[str, ...]) -> tuple[str, ...]:
         return tuple(matching.id_of("source", s) for s in sources)
 
-    clauses = tuple(msgspec.structs.replace(c, sources=here(c.sources)) for c in code.clauses)
-    return replace(code, sources=here(code.sources), clauses=clauses)
+    clauses = tuple(msgspec.structs.replace(c, sources=local_ids(c.sources)) for c in code.clauses)
+    return replace(code, sources=local_ids(code.sources), clauses=clauses)
 
 
 class _Entries:
@@ -215,19 +216,19 @@ class _Entries:
 
     def __init__(self, file: IncomingFile, matching: Matching, choice: Choice) -> None:
         self.file, self.matching, self.choice = file, matching, choice
-        self._said: dict[
+        self._same_text: dict[
             tuple[str, str, str], Slip
         ] = {}  # slips here with the same text as those in the batch
         self._entered: set[str] = set()  # pages in the file that were entered here under another id
 
     def make(self, batch: list[IncomingEntry]) -> list[SettledEntry]:
         matching = self.matching
-        here = matching.stored(batch)
-        matching.settle_terms(batch, here)
+        stored = matching.stored(batch)
+        matching.settle_terms(batch, stored)
         slips = matching.here(Slip, [s.id for e in batch for s in e.slips])
         if not self.file.whole:
-            self._said = matching.slips_saying(s.text for e in batch for s in e.slips)
-        return [self._entry(e, here.get(matching.id_of("entry", e.entry.id)), slips) for e in batch]
+            self._same_text = matching.slips_saying(s.text for e in batch for s in e.slips)
+        return [self._entry(e, stored.get(matching.id_of("entry", e.entry.id)), slips) for e in batch]
 
     def _entry(
         self, incoming: IncomingEntry, stored: Entry | None, slips_here: dict[str, Slip]
@@ -248,8 +249,8 @@ class _Entries:
         for item, slip in zip(incoming.slips, slips, strict=True):
             if not wanted and slip.stored is None:
                 self.matching.stays_away("slip", item.id)
-        own = stored is None or entry.technique is not stored.technique
-        late = self._late(incoming.entry, known=stored is not None) if own else None
+        from_file = stored is None or entry.technique is not stored.technique
+        late = self._late(incoming.entry, known=stored is not None) if from_file else None
         if wanted:
             for relation in entry.relations:
                 if relation.kind is RelationKind.BROADER:
@@ -274,8 +275,8 @@ class _Entries:
         if not closing:
             return entry, ()
         name = entry.terms[0].text if entry.terms else ""
-        told = tuple(Circled(entry.id, name, relation.target_id, place) for relation in closing)
-        return replace(entry, relations=tuple(r for r in entry.relations if r not in closing)), told
+        left_out = tuple(Circled(entry.id, name, relation.target_id, place) for relation in closing)
+        return replace(entry, relations=tuple(r for r in entry.relations if r not in closing)), left_out
 
     @cached_property
     def _broader(self) -> BroaderLinks:
@@ -288,21 +289,21 @@ class _Entries:
         target = matching.leads_to(file_id)
         if target:
             return stored if has_entry(target) else merged(stored, entry)
-        apart = any(has_entry(i) for i in matching.merged_into(stored.id))
-        return entry if self.file.whole and not apart else merged(stored, entry)
+        has_merged = any(has_entry(i) for i in matching.merged_into(stored.id))
+        return entry if self.file.whole and not has_merged else merged(stored, entry)
 
     def _moved(self, entry: Entry) -> tuple[Entry, int]:
         """Return the entry with ids here, and how many relations had to be left out."""
         if not self.matching.moved and all(self._leads(r.target_id) for r in entry.relations):
             return entry, 0
         id_of = self.matching.id_so_far
-        moved = replace(
+        translated = replace(
             entry,
             id=id_of("entry", entry.id),
             terms=tuple(_term(t, id_of("term", t.id)) for t in entry.terms),
             relations=tuple(r for r in entry.relations if self._leads(r.target_id)),
         )
-        return pointed(moved, id_of), len(entry.relations) - len(moved.relations)
+        return pointed(translated, id_of), len(entry.relations) - len(translated.relations)
 
     def _late(self, record: Entry | Slip, *, known: bool) -> Late | None:
         """Return a record's references to records that have not come yet."""
@@ -316,16 +317,17 @@ class _Entries:
         chosen = self.choice.entries
         return self.file.has_entry(file_id) and (chosen is None or file_id in chosen)
 
-    def _slip(self, slip: Slip, here: Slip | None, place: str) -> SettledRecord[Slip]:
-        moved = pointed(slip, self.matching.id_so_far) if self.matching.moved else slip
-        stored = here or self._said.get((moved.text, moved.source_id, moved.term_id))
+    def _slip(self, slip: Slip, by_id: Slip | None, place: str) -> SettledRecord[Slip]:
+        translated = pointed(slip, self.matching.id_so_far) if self.matching.moved else slip
+        stored = by_id or self._same_text.get((translated.text, translated.source_id, translated.term_id))
         alike = stored is not None and (
-            stored.text == slip.text or (stored.source_id, stored.term_id) == (moved.source_id, moved.term_id)
+            stored.text == slip.text
+            or (stored.source_id, stored.term_id) == (translated.source_id, translated.term_id)
         )
         late = self._late(slip, known=alike)
         if alike and stored is not None and not self.file.whole:
-            moved, late = merged(stored, moved), None  # it refers to a record here
-        result, known = self.matching.settle_record(moved, stored, alike=alike)
+            translated, late = merged(stored, translated), None  # it refers to a record here
+        result, known = self.matching.settle_record(translated, stored, alike=alike)
         state = _state(result, known)
         wanted = state is State.NEW or (state is State.CHANGED and self.choice.changed)
         return SettledRecord("slip", result, known, state, place, wanted, late)
@@ -334,7 +336,7 @@ class _Entries:
         """Yield slips without a term, pages, lines, trials and merged entries; each batch has one kind."""
         if not self.file.whole:
             texts = [r.record.text for r in batch if isinstance(r.record, Slip)]
-            self._said = self.matching.slips_saying(texts) if texts else {}
+            self._same_text = self.matching.slips_saying(texts) if texts else {}
         for place, slip, slip_here in self._each(Slip, batch):
             result = self._slip(slip, slip_here, place)
             wanted = result.wanted and self.choice.rest
@@ -346,12 +348,14 @@ class _Entries:
         for place, line, line_here in self._each(Line, batch):
             yield self._line(line, line_here, place)
         for place, trial, trial_here in self._each(Trial, batch):
-            moved = pointed(trial, self.matching.id_of)
-            alike = trial_here is not None and trial_here.entry_id == moved.entry_id
-            tried = self._other(moved, trial_here, place, alike=alike, wanted=self._leads(trial.entry_id))
-            if tried.wanted or tried.stored is not None:
+            translated = pointed(trial, self.matching.id_of)
+            alike = trial_here is not None and trial_here.entry_id == translated.entry_id
+            settled_trial = self._other(
+                translated, trial_here, place, alike=alike, wanted=self._leads(trial.entry_id)
+            )
+            if settled_trial.wanted or settled_trial.stored is not None:
                 self.matching.comes("trial", trial.id)
-            yield tried
+            yield settled_trial
         for place, redirect, redirect_here in self._each(Redirect, batch):
             yield self._redirect(redirect, redirect_here, place)
 
@@ -360,11 +364,11 @@ class _Entries:
     ) -> Iterator[tuple[str, Other, Other | None]]:
         """Yield the records of a class with their place, each next to the one here with its id."""
         result = [(piece.place, piece.record) for piece in batch if isinstance(piece.record, cls)]
-        here = self.matching.here(cls, [record.id for _, record in result]) if result else {}
-        yield from ((place, record, here.get(record.id)) for place, record in result)
+        stored = self.matching.here(cls, [record.id for _, record in result]) if result else {}
+        yield from ((place, record, stored.get(record.id)) for place, record in result)
 
     def _redirect(self, record: Redirect, stored: Redirect | None, place: str) -> SettledRecord[Record]:
-        """Where the id of a merged entry leads; it names many ids, so it is imported only if all are kept."""
+        """Settle a merged entry; it refers to many ids, so it is imported only if all of them are kept."""
         state = _state(record, stored)
         matching = self.matching
         kept = not matching.gave_new_ids and not matching.is_here(record.id) and self._leads(record.target_id)
@@ -372,29 +376,29 @@ class _Entries:
         return SettledRecord("redirect", record, stored, state, place, wanted)
 
     def _page(self, record: Page, stored: Page | None, place: str) -> SettledRecord[Record]:
-        moved = pointed(record, self.matching.id_of)
-        entered = self.matching.page_at(moved.source_id, moved.number)
+        translated = pointed(record, self.matching.id_of)
+        entered = self.matching.page_at(translated.source_id, translated.number)
         if entered is not None and (entered.id != record.id or self.matching.new_ids):
             self._entered.add(record.id)
             return SettledRecord("page", record, entered, State.SAME, place, False)
-        alike = stored is not None and stored.source_id == moved.source_id
-        return self._other(moved, stored, place, alike=alike, wanted=self.choice.rest)
+        alike = stored is not None and stored.source_id == translated.source_id
+        return self._other(translated, stored, place, alike=alike, wanted=self.choice.rest)
 
     def _line(self, record: Line, stored: Line | None, place: str) -> SettledRecord[Record]:
         if record.page_id in self._entered:  # that page has lines of its own here
             return SettledRecord("line", record, record, State.SAME, place, False)
         leading = tuple(i for i in record.entry_ids if self._leads(i))
-        moved = pointed(replace(record, entry_ids=leading), self.matching.id_of)
-        alike = stored is not None and stored.page_id == moved.page_id
-        return self._other(moved, stored, place, alike=alike, wanted=self.choice.rest)
+        translated = pointed(replace(record, entry_ids=leading), self.matching.id_of)
+        alike = stored is not None and stored.page_id == translated.page_id
+        return self._other(translated, stored, place, alike=alike, wanted=self.choice.rest)
 
     def _other(
-        self, moved: Other, stored: Other | None, place: str, *, alike: bool, wanted: bool
+        self, translated: Other, stored: Other | None, place: str, *, alike: bool, wanted: bool
     ) -> SettledRecord[Record]:
-        result, known = self.matching.settle_record(moved, stored, alike=alike)
+        result, known = self.matching.settle_record(translated, stored, alike=alike)
         state = _state(result, known)
-        takes = state is State.NEW or (state is State.CHANGED and self.choice.changed)
-        return SettledRecord(kind_of(type(result)), result, known, state, place, wanted and takes)
+        changes = state is State.NEW or (state is State.CHANGED and self.choice.changed)
+        return SettledRecord(kind_of(type(result)), result, known, state, place, wanted and changes)
 
 
 def _term(term: Term, term_id: str) -> Term:

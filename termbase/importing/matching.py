@@ -1,4 +1,4 @@
-"""Match incoming records with those already here, and decide their ids.
+"""Matching incoming records with those already here, and deciding their ids.
 
 An id alone proves nothing: two termbases both have a `c0001`. A record is known if there is one with its id
 here and the two are clearly the same thing (a name in common, the same label, the same quotation); a source,
@@ -52,8 +52,8 @@ class Matching:
         self._came: dict[str, set[str]] = {kind: set() for kind in LATE}
         self._taken = {kind: self._ids(kind) for kind in ("person", "source", "code", "entry")}
         redirect = tables.redirect.c
-        led = reader.connection.execute(select(redirect.id, redirect.target_id))
-        self._led: dict[str, str] = {row[0]: row[1] for row in led}
+        redirects = reader.connection.execute(select(redirect.id, redirect.target_id))
+        self._led: dict[str, str] = {row[0]: row[1] for row in redirects}
         self._empty = {kind for kind in ("term", "slip", "page", "line", "trial") if self._is_empty(kind)}
         self._by_label: dict[type, dict[str, Person | Source | RuleCode]] = {
             Source: {s.label: s for s in reader.all(Source)},
@@ -124,24 +124,27 @@ class Matching:
         return file_id in self._came[kind]
 
     def late_ids(self, late: Late) -> dict[Pointer, str]:
-        """Return the ids here of slips and trials that came late; call this after the whole file.
+        """Return the ids here of slips and trials that came late; call this after reading the whole file.
 
-        One that never came keeps its id unless another record here has that id; then it is empty.
+        One that never came keeps its id, unless another record here has it; then the id is empty.
         """
         result = {p: self.id_of(*p) for p in late.pointers if self.has_come(p)}
         missing = [p for p in late.pointers if p not in result]
-        called_so = self._called_so(missing) if missing else set()
+        taken = self._stored_pointers(missing) if missing else set()
         if (
             late.known and not self.new_ids
         ):  # the file may hold only part of the termbase it was exported from
-            called_so = {(kind, i) for kind, i in called_so if i in self._moved[kind].values()}
-        return result | {p: "" if p in called_so else p[1] for p in missing}
+            taken = {(kind, i) for kind, i in taken if i in self._moved[kind].values()}
+        return result | {p: "" if p in taken else p[1] for p in missing}
 
-    def _called_so(self, pointers: Collection[Pointer]) -> set[Pointer]:
+    def _stored_pointers(self, pointers: Collection[Pointer]) -> set[Pointer]:
         """Return the slips and trials that now exist here under these ids."""
         result: set[Pointer] = set()
         for kind, cls in _LATE_CLASSES.items():
-            result.update((kind, i) for i in self.reader.many(cls, (i for k, i in pointers if k == kind)))
+            result.update(
+                (kind, i)
+                for i in self.reader.many(cls, (i for pointer_kind, i in pointers if pointer_kind == kind))
+            )
         return result
 
     def settle_named(self, record: Named) -> tuple[Named, Named | None]:
@@ -149,8 +152,8 @@ class Matching:
         cls = type(record)
         kind, known = kind_of(cls), self._by_label[cls]
         name = record.label if isinstance(record, Source) else record.name
-        called = known.get(name)
-        result = called if isinstance(called, cls) else None
+        same_name = known.get(name)
+        result = same_name if isinstance(same_name, cls) else None
         if result is None and record.id in self._taken[kind]:
             candidate = self.reader.find(cls, record.id)
             if (
@@ -172,9 +175,9 @@ class Matching:
         they were merged into."""
         batch = list(seen)
         ids = {e.entry.id: self._led.get(e.entry.id, e.entry.id) for e in batch}
-        here = {} if self.new_ids else self.reader.many(Entry, ids.values())
+        stored_entries = {} if self.new_ids else self.reader.many(Entry, ids.values())
         for incoming in batch:
-            stored = here.get(ids[incoming.entry.id])
+            stored = stored_entries.get(ids[incoming.entry.id])
             if stored is None or not _alike(stored, incoming.entry):
                 self._waiting.append(incoming.entry.id)
             else:
@@ -212,15 +215,15 @@ class Matching:
         taken = self._existing_terms([t.id for e in batch for t in e.entry.terms])
         for incoming in batch:
             stored = here.get(self.id_of("entry", incoming.entry.id))
-            own = {t.id for t in stored.terms} if stored else set()
-            kept = own & {t.id for t in incoming.entry.terms}
+            stored_ids = {t.id for t in stored.terms} if stored else set()
+            kept = stored_ids & {t.id for t in incoming.entry.terms}
             alike = {
                 (t.text, t.language): t.id
                 for t in reversed(stored.terms if stored else ())
                 if t.id not in kept
             }
             for term in incoming.entry.terms:
-                if term.id in own:
+                if term.id in stored_ids:
                     continue
                 match = alike.pop((term.text, term.language), None)
                 if match is not None:
@@ -295,5 +298,5 @@ def _alike(stored: Entry, incoming: Entry) -> bool:
     names = {(t.text, t.language) for t in stored.terms}
     if stored.terms == incoming.terms or any((t.text, t.language) in names for t in incoming.terms):
         return True
-    made = (stored.created_by, stored.created_on)
-    return all(made) and made == (incoming.created_by, incoming.created_on)
+    creation = (stored.created_by, stored.created_on)
+    return all(creation) and creation == (incoming.created_by, incoming.created_on)

@@ -1,4 +1,5 @@
-"""Merging what comes back from another system: what that system can express is imported, the rest is kept.
+"""Merging an entry that comes back from another system: what that system can express is imported, the rest
+is kept.
 
 Each field declares how it is merged (`termbase.fields.declarations.Back`); RULES holds the special cases.
 """
@@ -26,14 +27,14 @@ def merged(stored: Made, incoming: Made) -> Made:
     """
     values: dict[str, object] = {}
     for field in fields_of(type(stored)):
-        here, comes = getattr(stored, field.name), getattr(incoming, field.name)
+        current, new = getattr(stored, field.name), getattr(incoming, field.name)
         match field.is_a.back:
             case "replaces":
-                values[field.name] = comes or here
+                values[field.name] = new or current
             case "unites":
-                values[field.name] = tuple(dict.fromkeys((*here, *comes)))
+                values[field.name] = tuple(dict.fromkeys((*current, *new)))
             case "lines":
-                values[field.name] = _lines(here, comes)
+                values[field.name] = _lines(current, new)
             case "special":
                 values[field.name] = rule_of(RULES, type(stored), field.name)(stored, incoming)
     return changed_by(stored, values)
@@ -41,15 +42,15 @@ def merged(stored: Made, incoming: Made) -> Made:
 
 def _lines(stored: str, incoming: str) -> str:
     """Return the lines here followed by the new ones."""
-    here = set(stored.splitlines())
-    return "\n".join(filter(None, (stored, *(line for line in incoming.splitlines() if line not in here))))
+    known = set(stored.splitlines())
+    return "\n".join(filter(None, (stored, *(line for line in incoming.splitlines() if line not in known))))
 
 
 def _terms(stored: Entry, incoming: Entry) -> tuple[Term, ...]:
     """Return the terms here, each updated from the file, followed by the new ones."""
     by_id = {t.id: t for t in incoming.terms}
-    here = [merged(t, by_id.pop(t.id)) if t.id in by_id else t for t in stored.terms]
-    return (*here, *by_id.values())
+    updated = [merged(t, by_id.pop(t.id)) if t.id in by_id else t for t in stored.terms]
+    return (*updated, *by_id.values())
 
 
 def _definitions(stored: Entry, incoming: Entry) -> tuple[Definition, ...]:
@@ -59,7 +60,7 @@ def _definitions(stored: Entry, incoming: Entry) -> tuple[Definition, ...]:
     result = list(stored.definitions)
     kept = {(d.language, d.text) for d in incoming.definitions}
     for definition in new:
-        place = next(
+        position = next(
             (
                 n
                 for n, d in enumerate(result)
@@ -67,10 +68,10 @@ def _definitions(stored: Entry, incoming: Entry) -> tuple[Definition, ...]:
             ),
             None,
         )
-        if place is None:
+        if position is None:
             result.append(definition)
         else:
-            result[place] = merged(result[place], definition)
+            result[position] = merged(result[position], definition)
             kept.add((definition.language, definition.text))
     return tuple(result)
 
@@ -81,7 +82,7 @@ def _sort_text(stored: Term, incoming: Term) -> str:
 
 
 def _source_kind(stored: Source, incoming: Source) -> SourceKind:
-    """What is said of the kind; a source of which nothing is known is called by no kind of its own."""
+    """Return the incoming kind, unless it is *other*, which says nothing."""
     return stored.kind if incoming.kind is SourceKind.OTHER else incoming.kind
 
 

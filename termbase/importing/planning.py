@@ -1,4 +1,4 @@
-"""Plan an import: what is new, the same or changed, and how. Nothing is written."""
+"""Planning an import: what is new, the same or changed, and how. Nothing is written."""
 
 from collections import Counter, defaultdict
 from collections.abc import Callable
@@ -25,10 +25,10 @@ class Planned:
     """One entry or record of the file.
 
     Attributes:
-        kind: of the record.
+        kind: kind of record.
         file_id: its id in the file.
-        id: its id here; empty where it gets a new one.
-        name: what it is called: an entry by its names.
+        id: its id here; empty if it gets a new one.
+        name: its display name; for an entry, its names.
         state: how it relates to the record here.
         differences: for a changed record, the fields that differ, before and after.
         place: line in the file.
@@ -51,7 +51,7 @@ class Plan:
         counts: how many records are new, the same or changed, by kind and state.
         entries: the new and changed entries, the changed ones first.
         records: the new and changed records of other kinds except slips, which are listed with their entry.
-        untold: the number of new and changed ones beyond MOST_TOLD, which are not listed.
+        untold: how many new and changed ones are not listed, because there are more than MOST_TOLD.
         dropped_relations: relations whose target is neither here nor in the file.
         circled: broader relations that would be left out because they create a loop.
         dropped_references: slips and trials that a technique is based on, or that a slip is joined to, which
@@ -114,11 +114,11 @@ def plan(
         if on_progress:
             on_progress(sum(counts["entry"].values()))
     untold += max(len(records) - MOST_TOLD, 0)
-    nowhere = [p for record in late for p, here in matching.late_ids(record).items() if not here]
-    every = {kind: dict(those) for kind, those in counts.items()}
+    unresolved = [p for record in late for p, local_id in matching.late_ids(record).items() if not local_id]
+    totals = {kind: dict(by_state) for kind, by_state in counts.items()}
     return Plan(
-        every, (*listed[State.CHANGED], *listed[State.NEW]), tuple(records[:MOST_TOLD]), untold, dropped,
-        tuple(circled), len(nowhere),
+        totals, (*listed[State.CHANGED], *listed[State.NEW]), tuple(records[:MOST_TOLD]), untold, dropped,
+        tuple(circled), len(unresolved),
     )  # fmt: skip
 
 
@@ -154,11 +154,11 @@ def _record(piece: SettledRecord[Record]) -> Planned:
     differences = _differences(piece.stored, record) if piece.stored is not None else ()
     titles = (getattr(record, f.name) for f in fields_of(type(record)) if f.is_a.title)
     name = next((str(title) for title in titles if title), "")
-    own = str(record.id)
+    record_id = str(record.id)
     return Planned(
         piece.kind,
-        own,
-        "" if own.startswith("+") else own,
+        record_id,
+        "" if record_id.startswith("+") else record_id,
         name[:200],
         piece.state,
         tuple(differences),

@@ -1,4 +1,7 @@
-"""What a file provides for import, piece by piece, and what is wanted from it."""
+"""The records of a file to import, the choice of what to import, and their references.
+
+References are translated from ids in the file to ids in this termbase, using the fields that hold ids.
+"""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, is_dataclass, replace
@@ -65,8 +68,8 @@ class IncomingFile(Protocol):
 
     Attributes:
         name: its name, for messages and the history.
-        whole: it is our own format and complete: what is not in it is not in the record. With a file from
-            another system, what it cannot express is kept as it is here.
+        whole: whether it is in our own format and complete, so that what is not in it is not in the record.
+            With a file from another system, whatever it cannot express is kept as it is here.
     """
 
     name: str
@@ -80,27 +83,27 @@ class IncomingFile(Protocol):
         """
 
     def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
-        """First pass through the file, which checks all of it: the termbase, people, sources, rule codes and
-        pictures; of the entries the ids, and in full those whose id is known here.
+        """Read the file a first time, checking all of it, and yield the termbase, people, sources, rule codes
+        and pictures; an entry in full if its id is known here, otherwise only its id.
 
         Raises:
             BadInput: the file cannot be imported.
         """
 
     def highest(self, letter: str) -> int:
-        """After the first pass: the highest number among the file's ids with this letter, so that no new id
-        collides with one in the file."""
+        """Return, after the first pass, the highest number among the file's ids with this letter, so that no
+        new id collides with one in the file."""
 
     def has_entry(self, file_id: str) -> bool:
-        """After the first pass: whether the file has an entry with this id."""
+        """Return, after the first pass, whether the file has an entry with this id."""
 
     def later(self) -> Iterator[IncomingEntry | IncomingRecord]:
-        """Second pass: every entry, then the rest: slips without a term, pages, lines, trials."""
+        """Read the file a second time; yield every entry, then slips without a term, pages, lines, trials."""
 
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """What to import from a file.
+    """The choice of what to import from a file.
 
     Attributes:
         changed: also import what is already here but differs.
@@ -117,13 +120,11 @@ class Choice:
     new_ids: bool = False
 
     def wants(self, file_id: str, state: State) -> bool:
-        """Whether an entry in this state is to be imported."""
+        """Whether to import an entry in this state."""
         if self.entries is not None:
             return file_id in self.entries and state is not State.SAME
         return state is State.NEW or (state is State.CHANGED and self.changed)
 
-
-# Translate the references in a file's records to ids in this termbase, using the fields that hold ids.
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -156,10 +157,10 @@ def pointed(record: Made, id_of: IdOf) -> Made:
     """Return the record with every reference, at any depth, changed to the id here. Its own id is kept."""
     changed: dict[str, object] = {}
     for field in _pointing(type(record)):
-        there: object = getattr(record, field.name)
-        here = _pointed(field, there, id_of)
-        if here != there:
-            changed[field.name] = here
+        old: object = getattr(record, field.name)
+        new = _translated(field, old, id_of)
+        if new != old:
+            changed[field.name] = new
     return changed_by(record, changed) if changed else record
 
 
@@ -207,7 +208,7 @@ def _kind(field: DeclaredField) -> str:
     return field.is_a.to if isinstance(field.is_a, Reference | Lines) else ""
 
 
-def _pointed(field: DeclaredField, value: object, id_of: IdOf) -> object:
+def _translated(field: DeclaredField, value: object, id_of: IdOf) -> object:
     kind = _kind(field)
     if isinstance(value, tuple):
         led = tuple(id_of(kind, item) if kind else pointed(item, id_of) for item in value)
@@ -215,11 +216,11 @@ def _pointed(field: DeclaredField, value: object, id_of: IdOf) -> object:
     if kind and isinstance(value, str):
         return id_of(kind, value) if value else value
     if isinstance(value, Stated):
-        return _resting(value, id_of)
+        return _translated_basis(value, id_of)
     return pointed(value, id_of) if is_dataclass(value) and not isinstance(value, type) else value
 
 
-def _resting(statement: Stated[object], id_of: IdOf) -> Stated[object]:
+def _translated_basis(statement: Stated[object], id_of: IdOf) -> Stated[object]:
     """Return a statement with the ids here of the slips or trials it is based on; missing ones are
     dropped."""
     kind = statement.basis

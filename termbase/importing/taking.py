@@ -1,4 +1,4 @@
-"""Import a file in one act: everything that was chosen, or nothing."""
+"""Importing a file in one act: everything that was chosen, or nothing."""
 
 from collections import Counter
 from collections.abc import Callable, Iterator
@@ -65,15 +65,15 @@ def import_file(
     act.relations_last = True
     choice = choice or Choice()
     matching = Matching(act, act.new_id, new_ids=choice.new_ids)
-    with collector_at_rest(), _filling(act) if matching.empty else nullcontext():
-        taken = _taken(act, file, choice, matching, on_progress)
+    with collector_at_rest(), _deferring_upkeep(act) if matching.empty else nullcontext():
+        imported = _run_import(act, file, choice, matching, on_progress)
         act.flush()
-        return taken
+        return imported
 
 
 @contextmanager
-def _filling(act: Act) -> Iterator[None]:
-    """The termbase is empty, so upkeep of existing data is postponed to the end."""
+def _deferring_upkeep(act: Act) -> Iterator[None]:
+    """Defer the upkeep of indexes and keys to the end; for filling an empty termbase."""
     with indexes_last(act.connection):
         act.keyed = set() if act.connection.dialect.name == "sqlite" else None
         try:
@@ -82,32 +82,32 @@ def _filling(act: Act) -> Iterator[None]:
             act.keyed = None
 
 
-def _taken(
+def _run_import(
     act: Act,
     file: IncomingFile,
     choice: Choice,
     matching: Matching,
     on_progress: Callable[[int], None] | None,
 ) -> Imported:
-    taking = _Taking(act, file)
+    run = _Import(act, file)
     done = batches = 0
-    for piece in settled(file, matching, choice, on_checked=lambda: _count_past(act, file)):
+    for piece in settled(file, matching, choice, on_checked=lambda: _reserve_ids(act, file)):
         if isinstance(piece, SettledRecord):
-            taking.record(piece)
+            run.record(piece)
             continue
         for entry in piece:
-            taking.entry(entry)
+            run.entry(entry)
         done += len(piece)
         batches += 1
         if batches % FLUSH == 0:
             act.flush()
         if on_progress:
             on_progress(done)
-    taking.lead_late(matching)
-    return taking.report()
+    run.update_late(matching)
+    return run.report()
 
 
-class _Taking:
+class _Import:
     def __init__(self, act: Act, file: IncomingFile) -> None:
         self.act, self.file = act, file
         self.counts: dict[str, Counter[str]] = {
@@ -158,28 +158,28 @@ class _Taking:
         if isinstance(record, Slip) and piece.late:
             self.late[Slip].append((record.id, piece.late))
 
-    def lead_late(self, matching: Matching) -> None:
+    def update_late(self, matching: Matching) -> None:
         """Update references to slips and trials that came later with their final ids.
 
-        A reference to nothing remains so: no new id is given that it names.
+        A reference to a missing record stays dangling: its id is never given to a new record.
         """
         for cls, records in self.late.items():
-            moved: dict[str, dict[Pointer, str]] = {}
+            pending: dict[str, dict[Pointer, str]] = {}
             for record_id, late in records:
                 ids = matching.late_ids(late)
-                self.dropped_references += sum(not here for here in ids.values())
-                if any(here != there for (_, there), here in ids.items()):
-                    moved[record_id] = ids
-                for kind, there in ids:
-                    if is_ours(kind, there):
-                        self.act.count_past(kind, there)
-            for batch in batched(moved, FLUSH * BATCH):
+                self.dropped_references += sum(not local_id for local_id in ids.values())
+                if any(local_id != file_id for (_, file_id), local_id in ids.items()):
+                    pending[record_id] = ids
+                for kind, file_id in ids:
+                    if is_ours(kind, file_id):
+                        self.act.count_past(kind, file_id)
+            for batch in batched(pending, FLUSH * BATCH):
                 for record_id, record in self.act.many(cls, batch).items():
-                    self.act.put_known(record, _led(record, moved[record_id]))
+                    self.act.put_known(record, _with_final_ids(record, pending[record_id]))
                 self.act.flush()
 
     def report(self) -> Imported:
-        """What was done."""
+        """Return what was done."""
         new, changed, same, left = (dict(self.counts[name]) for name in ("new", "changed", "same", "left"))
         return Imported(new, changed, same, left, self.dropped, tuple(self.circled), self.dropped_references)
 
@@ -190,12 +190,12 @@ class _Taking:
             self.act.add(record)
 
 
-def _led(record: Pointing, ids: dict[Pointer, str]) -> Pointing:
+def _with_final_ids(record: Pointing, ids: dict[Pointer, str]) -> Pointing:
     return pointed(record, lambda kind, there: ids.get((kind, there), there))
 
 
-def _count_past(act: Act, file: IncomingFile) -> None:
-    """See to it that no id is given that something in the file keeps."""
+def _reserve_ids(act: Act, file: IncomingFile) -> None:
+    """Ensure that no new id equals one that a record in the file keeps."""
     for kind, letter in PREFIX.items():
         highest = file.highest(letter)
         if highest:

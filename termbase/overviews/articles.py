@@ -49,7 +49,7 @@ class Related:
     """A relation as read from this entry.
 
     Attributes:
-        kind: what the other entry is to this one: `narrower`.
+        kind: how the other entry relates to this one: `narrower`.
         entry_id: id of the other entry.
         heads: head names of the other entry, one for each language.
     """
@@ -125,7 +125,7 @@ class Library:
             yield from self.of(batch)
 
     def of(self, entries: Iterable[Entry]) -> Iterator[Article]:
-        """Return the articles of these entries, in order."""
+        """Yield the articles of these entries, in order."""
         batch = tuple(entries)
         slips = self.reader.slips_of(batch)
         trials = self.reader.by_entry(Trial, batch)
@@ -136,21 +136,21 @@ class Library:
         }
         names = {i: tuple(heads(e).values()) for i, e in self.reader.many(Entry, others).items()}
         for entry in batch:
-            mine = {t.id: slips.get(t.id, ()) for t in entry.terms}
-            tried = trials.get(entry.id, ())
-            attested = {t.id: attestation(t, mine[t.id], self._issued) for t in entry.terms}
-            every = tuple(w for a in attested.values() for w in a.all)
+            entry_slips = {t.id: slips.get(t.id, ()) for t in entry.terms}
+            entry_trials = trials.get(entry.id, ())
+            attestations = {t.id: attestation(t, entry_slips[t.id], self._issued) for t in entry.terms}
+            witnesses = tuple(w for a in attestations.values() for w in a.all)
             yield Article(
                 entry=entry,
-                slips=mine,
-                trials=tried,
+                slips=entry_slips,
+                trials=entry_trials,
                 lines=lines.get(entry.id, ()),
                 related=_related(entry, incoming.get(entry.id, ()), names),
                 judged=self._judged(entry),
-                names={i: evidence_of(a) for i, a in attested.items()},
-                dated={i: a.all for i, a in attested.items()},
-                mechanic=mechanic_evidence(entry.technique, len(entry.figures), every),
-                practice=practice_evidence(tried),
+                names={i: evidence_of(a) for i, a in attestations.items()},
+                dated={i: a.all for i, a in attestations.items()},
+                mechanic=mechanic_evidence(entry.technique, len(entry.figures), witnesses),
+                practice=practice_evidence(entry_trials),
             )
 
     def _judged(self, entry: Entry) -> tuple[Judged, ...]:
@@ -166,7 +166,7 @@ class Library:
 def _related(
     entry: Entry, incoming: Iterable[tuple[RelationKind, str]], names: dict[str, tuple[Term, ...]]
 ) -> tuple[Related, ...]:
-    own = [Related(r.kind.value, r.target_id, names.get(r.target_id, ())) for r in entry.relations]
-    seen = {(r.kind, r.entry_id) for r in own}
-    back = [Related(kind.inverse, i, names.get(i, ())) for kind, i in incoming]
-    return (*own, *(r for r in back if (r.kind, r.entry_id) not in seen))
+    relations = [Related(r.kind.value, r.target_id, names.get(r.target_id, ())) for r in entry.relations]
+    seen = {(r.kind, r.entry_id) for r in relations}
+    inverse = [Related(kind.inverse, i, names.get(i, ())) for kind, i in incoming]
+    return (*relations, *(r for r in inverse if (r.kind, r.entry_id) not in seen))

@@ -1,4 +1,4 @@
-"""Progress of the whole termbase: pages, entries, readings; and the next step for each of the three roles."""
+"""Progress of the whole termbase: pages, entries, readings; and the next step for each role."""
 
 from dataclasses import dataclass
 from typing import Literal
@@ -16,7 +16,7 @@ __all__ = ["Overview", "is_empty", "is_unnamed", "overview"]
 
 @dataclass(frozen=True)
 class Overview:
-    """The state of the work.
+    """The progress of the work, in numbers.
 
     Attributes:
         entries, ready: number of entries, and of those with both readings signed.
@@ -54,12 +54,16 @@ def is_empty(reader: Reader) -> bool:
 
 def is_unnamed(reader: Reader) -> bool:
     """Whether there is nothing yet and the termbase has no title, licence, rights or notice of its own."""
-    now = reader.termbase()
-    return now.title == UNNAMED and not (now.licence or now.rights or now.notice) and is_empty(reader)
+    termbase = reader.termbase()
+    return (
+        termbase.title == UNNAMED
+        and not (termbase.licence or termbase.rights or termbase.notice)
+        and is_empty(reader)
+    )
 
 
 def overview(reader: Reader) -> Overview:
-    """Return the current state of the work; a dozen counts."""
+    """Return the current progress, from a dozen counts."""
     working = reader.termbase().working_language
     counts = reader.page_counts()
     lines = PageCount(
@@ -68,7 +72,7 @@ def overview(reader: Reader) -> Overview:
         sum(c.left for c in counts.values()),
         sum(c.unparsed for c in counts.values()),
     )
-    left = sorted((i for i, c in counts.items() if c.left), key=lambda i: (len(i), i))
+    unfinished = sorted((i for i, c in counts.items() if c.left), key=lambda i: (len(i), i))
     language, practice = EntryFilter(stage="language open"), EntryFilter(stage="practice open")
     total = _number(reader, schema.entry)
     defined = reader.connection.scalar(
@@ -90,7 +94,7 @@ def overview(reader: Reader) -> Overview:
         unsorted=unsorted or 0,
         pages=_number(reader, schema.page),
         lines=lines,
-        next_page=left[0] if left else "",
+        next_page=unfinished[0] if unfinished else "",
         sources=_number(reader, schema.source),
         slips=_number(reader, schema.slip),
         trials=_number(reader, schema.trial),

@@ -1,4 +1,4 @@
-"""Deleted entries: what their old address shows, and how a deletion is recorded.
+"""Deleted entries: the notice shown at their old address, and the deed of a deletion.
 
 Links from elsewhere must still work. The old address shows the day and the reason, never the entry.
 """
@@ -55,20 +55,18 @@ def deleted_entries(
         published: ids that had a page in an earlier edition. Entries that were only undone, or are left out
             of this edition, get a notice only if they are among these.
     """
-    departed: dict[str, DeletedEntry] = {}
+    deleted: dict[str, DeletedEntry] = {}
     for entry_id, act in reader.removals():
         if act.undoes is None:
-            departed[entry_id] = DeletedEntry(entry_id, act.at[:10], _reason(act.what, entry_id))
+            deleted[entry_id] = DeletedEntry(entry_id, act.at[:10], _reason(act.what, entry_id))
         elif entry_id in published:
-            departed[entry_id] = DeletedEntry(entry_id, act.at[:10], UNDONE)
+            deleted[entry_id] = DeletedEntry(entry_id, act.at[:10], UNDONE)
     for redirect in reader.all(Redirect):
-        departed[redirect.id] = DeletedEntry(redirect.id, redirect.on, "", redirect.target_id)
-    known = reader.many(Entry, [i for i in published if i not in shown and i not in departed])
+        deleted[redirect.id] = DeletedEntry(redirect.id, redirect.on, "", redirect.target_id)
+    known = reader.many(Entry, [i for i in published if i not in shown and i not in deleted])
     for entry_id in published:
-        departed.setdefault(
-            entry_id, DeletedEntry(entry_id, "", NOT_HERE if entry_id in known else NO_REASON)
-        )
-    return tuple(departed[i] for i in sorted(departed, key=lambda i: (len(i), i)) if i not in shown)
+        deleted.setdefault(entry_id, DeletedEntry(entry_id, "", NOT_HERE if entry_id in known else NO_REASON))
+    return tuple(deleted[i] for i in sorted(deleted, key=lambda i: (len(i), i)) if i not in shown)
 
 
 def _reason(what: CodedText, entry_id: str) -> str:

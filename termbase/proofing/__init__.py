@@ -1,1 +1,1 @@
-"""What is wrong or missing before publication."""
+"""Finding what is wrong or missing before publication."""

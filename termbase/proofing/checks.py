@@ -1,6 +1,6 @@
-"""What is wrong or missing before publication: every check is one function in a table.
+"""The table of checks before publication, and the run over all of them.
 
-All findings come back. A finding is a question to the editor with a place to fix it, never a correction.
+Every finding is returned. A finding is a question to the editor with a place to fix it, never a correction.
 """
 
 from collections import defaultdict
@@ -70,13 +70,13 @@ def proof(
     """
     result: defaultdict[str, list[Finding]] = defaultdict(list)
     total = library.reader.count(Entry) if ids is None else len(ids)
-    looking = [(check.code, look) for check in CHECKS for look in _looks(check, library)]
+    checks = [(check.code, run) for check in CHECKS for run in _functions_of(check, library)]
     for n, article in enumerate(library.articles(ids)):
         if on_progress and n % TOLD == 0:
             on_progress(n, total)
         entry, name = article.entry.id, name_of(article, library)
-        for code, look in looking:
-            result[code] += [Finding(code, "entry", entry, name, *fault) for fault in look(article, library)]
+        for code, run in checks:
+            result[code] += [Finding(code, "entry", entry, name, *fault) for fault in run(article, library)]
     for check in CHECKS:
         if check.of_whole:
             result[check.code] += check.of_whole(library)
@@ -85,6 +85,6 @@ def proof(
     return tuple(finding for check in CHECKS for finding in result[check.code])
 
 
-def _looks(check: Check, library: Library) -> list[ArticleCheck]:
-    looks = [check.of_article] if check.of_article else []
-    return [*looks, check.prepared(library)] if check.prepared else looks
+def _functions_of(check: Check, library: Library) -> list[ArticleCheck]:
+    functions = [check.of_article] if check.of_article else []
+    return [*functions, check.prepared(library)] if check.prepared else functions

@@ -1,4 +1,7 @@
-"""Checks of one entry at a time. Each yields what is wrong with it and how to fix it."""
+"""Checks of one entry: its content, its names against their slips, and its trials.
+
+Each check yields what is wrong and how to fix it.
+"""
 
 from termbase.codes.wording import statement_text
 from termbase.dates import edtf
@@ -73,12 +76,12 @@ def rests_on_missing(library: Library) -> ArticleCheck:
     """A statement of the technique is based on a slip, a trial or an analogue that does not exist."""
     references = References(library.reader)
 
-    def look(article: Article, _library: Library) -> EntryFaults:
+    def check(article: Article, _library: Library) -> EntryFaults:
         if article.entry.technique is not None:
             for fault in references.missing(article.entry, article.entry.technique):
                 yield joined((message(fault.path), fault.what), ": "), fault.fix
 
-    return look
+    return check
 
 
 def no_definition(article: Article, library: Library) -> EntryFaults:
@@ -103,12 +106,12 @@ def no_name(article: Article, library: Library) -> EntryFaults:
 def no_preferred(article: Article, library: Library) -> EntryFaults:
     """There are several names in one language, none of them preferred."""
     for tag in dict.fromkeys(t.language for t in article.entry.terms):
-        mine = [t for t in article.entry.terms if t.language == tag]
-        if len(mine) > 1 and not any(t.status is Status.PREFERRED for t in mine):
+        names = [t for t in article.entry.terms if t.language == tag]
+        if len(names) > 1 and not any(t.status is Status.PREFERRED for t in names):
             yield (
                 message(
                     "None of the %(n)s names in %(language)s is preferred.",
-                    n=len(mine),
+                    n=len(names),
                     language=language_label(tag),
                 ),
                 message("Choose one."),
@@ -138,7 +141,7 @@ def no_gender(article: Article, library: Library) -> EntryFaults:
 
 
 def no_technique(article: Article, library: Library) -> EntryFaults:
-    """A wrestler does it, but how is not described."""
+    """It is an action of a wrestler, but how it is done is not described."""
     if article.entry.topic in DONE and article.entry.technique is None:
         yield (
             message("There is no description of how it is done."),
@@ -197,7 +200,7 @@ def slip_out_of_time(article: Article, library: Library) -> EntryFaults:
     for slips in article.slips.values():
         for slip in slips:
             source = library.sources[slip.source_id]
-            if slip.date and source.issued and _apart(slip.date, source.issued):
+            if slip.date and source.issued and _dates_disjoint(slip.date, source.issued):
                 yield (
                     message(
                         "%(slip)s is dated %(date)s, but its source %(source)s is dated %(issued)s.",
@@ -232,22 +235,22 @@ def mechanics_question(article: Article, library: Library) -> EntryFaults:
 def likely_duplicate(library: Library) -> ArticleCheck:
     """An older entry has the same or similar names in the working language and in a vernacular."""
     resembler = Resembler(library.reader, for_every_entry=True)
-    spoken = library.termbase.languages
-    working, vernaculars = spoken[0], spoken[1:]
+    languages = library.termbase.languages
+    working, vernaculars = languages[0], languages[1:]
 
     def check(article: Article, library: Library) -> EntryFaults:
-        names = {(t.text, t.language) for t in article.entry.terms if t.language in spoken}
-        both = {tag for _, tag in names}
-        if working not in both or not both.intersection(vernaculars):
+        names = {(t.text, t.language) for t in article.entry.terms if t.language in languages}
+        shared = {tag for _, tag in names}
+        if working not in shared or not shared.intersection(vernaculars):
             return
-        own = (len(article.entry.id), article.entry.id)
-        others = sorted((t for t in names if t[1] != min(both)), key=lambda t: t[1])
+        key = (len(article.entry.id), article.entry.id)
+        candidates = sorted((t for t in names if t[1] != min(shared)), key=lambda t: t[1])
         # An entry similar in two languages is similar in one of all but one, which is quick to check.
-        if not any(_older(result, own) for result in resembler.resembling(others, limit=EVERY)):
+        if not any(_older(result, key) for result in resembler.resembling(candidates, limit=EVERY)):
             return
         for result in resembler.resembling(sorted(names), limit=MOST_ALIKE):
-            near = result.strength is Strength.NEAR and result.score < ALIKE
-            if result.languages > 1 and not near and _older(result, own):
+            only_near = result.strength is Strength.NEAR and result.score < ALIKE
+            if result.languages > 1 and not only_near and _older(result, key):
                 yield (
                     message(
                         "It may be the same idea as %(entry)s: %(why)s.",
@@ -261,19 +264,19 @@ def likely_duplicate(library: Library) -> ArticleCheck:
     return check
 
 
-def _older(found: Resemblance, own: tuple[int, str]) -> bool:
-    return (len(found.entry_id), found.entry_id) < own
+def _older(resemblance: Resemblance, key: tuple[int, str]) -> bool:
+    return (len(resemblance.entry_id), resemblance.entry_id) < key
 
 
 def tag_fault(article: Article, library: Library) -> EntryFaults:
     """A language tag is invalid, not canonical, or not of a language of the termbase."""
     entry = article.entry
-    given = [(quoted(t), tag) for t in entry.terms for tag in (t.language, t.printed_language) if tag]
-    given += [(message("The definition"), d.language) for d in entry.definitions]
-    given += [
+    tagged = [(quoted(t), tag) for t in entry.terms for tag in (t.language, t.printed_language) if tag]
+    tagged += [(message("The definition"), d.language) for d in entry.definitions]
+    tagged += [
         (message("The analogue “%(name)s”", name=a.name), a.language) for a in entry.analogues if a.language
     ]
-    for what, tag in given:
+    for what, tag in tagged:
         if fault := faulty_tag(tag):
             yield (
                 message(
@@ -281,9 +284,9 @@ def tag_fault(article: Article, library: Library) -> EntryFaults:
                 ),
                 message("Correct the tag."),
             )
-    spoken = library.termbase.languages
+    languages = library.termbase.languages
     for term in entry.terms:
-        if term.language not in spoken and not faulty_tag(term.language):
+        if term.language not in languages and not faulty_tag(term.language):
             yield (
                 message(
                     "%(name)s is in %(language)s, which is not a language of this termbase.",
@@ -326,7 +329,7 @@ def faulty_date(date: str) -> str:
     return ""
 
 
-def _apart(a: str, b: str) -> bool:
+def _dates_disjoint(a: str, b: str) -> bool:
     """Whether two EDTF dates cannot overlap."""
     try:
         first, second = edtf.parse(a), edtf.parse(b)
@@ -337,9 +340,6 @@ def _apart(a: str, b: str) -> bool:
     before = high is not None and other_low is not None and high < other_low
     after = low is not None and other_high is not None and low > other_high
     return before or after
-
-
-# Checks of an entry's names against their slips: whether what is stated about a name is shown.
 
 
 def no_slip(article: Article, library: Library) -> EntryFaults:
@@ -353,7 +353,7 @@ def no_slip(article: Article, library: Library) -> EntryFaults:
 
 
 def use_unproved(article: Article, library: Library) -> EntryFaults:
-    """A name said to be in use has slips, but no witness of use."""
+    """A name marked as in use has slips, but no witness of use."""
     for term in article.entry.terms:
         used = article.names[term.id].scale in IN_USE
         if term.origin is Origin.IN_USE and article.slips[term.id] and not used:
@@ -364,7 +364,7 @@ def use_unproved(article: Article, library: Library) -> EntryFaults:
 
 
 def origin_contradicts(article: Article, library: Library) -> EntryFaults:
-    """The origin of a name says one thing, its slips another."""
+    """The origin of a name contradicts its slips."""
     for term in article.entry.terms:
         evidence, slips = article.names[term.id], article.slips[term.id]
         name = quoted(term)
@@ -421,11 +421,8 @@ def slip_without_name(article: Article, library: Library) -> EntryFaults:
                 )
 
 
-# Checks of what trials say about safety and people.
-
-
 def someone_hurt(article: Article, library: Library) -> EntryFaults:
-    """Someone was hurt in a trial: whoever publishes the technique should have seen it."""
+    """Someone was hurt in a trial; check this before publishing the technique."""
     for trial in article.trials:
         if injuries := injury_of(trial):
             yield (

@@ -1,4 +1,4 @@
-"""Checks and findings."""
+"""Types for checks and findings, and the names that findings show."""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -44,7 +44,7 @@ class Finding:
 
 
 EntryFaults = Iterator[tuple[str, ...]]
-"""What is wrong with one entry, how to fix it, and the id of another entry to compare it with, if any."""
+"""Faults of one entry: what is wrong, how to fix it, and the id of another entry to compare with, if any."""
 Findings = Iterator[Finding]
 ArticleCheck = Callable[[Article, Library], EntryFaults]
 
@@ -57,7 +57,7 @@ class Check:
         code: short name, as used in addresses.
         title: what it finds, in the plural.
         of_article: checks one entry.
-        prepared: makes, once for each run, the function that checks one entry.
+        prepared: called once for each run; returns the function that checks one entry.
         of_whole: checks the whole termbase.
     """
 

@@ -1,4 +1,4 @@
-"""Checks that look at the termbase as a whole: sources, unsorted slips, pages, rule codes."""
+"""Checks of the whole termbase: homonyms, loops, sources, unsorted slips, pages, rule codes."""
 
 from collections import defaultdict
 
@@ -22,7 +22,7 @@ MOST_SHOWN = 12  # entries of one loop that a finding names
 
 
 def homonyms(library: Library) -> Findings:
-    """Two entries have the same name: correct, or one entry too many."""
+    """Two entries have the same name: correct if they are different ideas, otherwise a duplicate."""
     seen: defaultdict[tuple[str, str], list[str]] = defaultdict(list)
     for batch in library.reader.entries():
         for entry in batch:
@@ -93,11 +93,11 @@ def lines_left(library: Library) -> Findings:
     """A word-list page has lines still to work."""
     counts = library.reader.page_counts()
     for page in library.reader.all(Page):
-        counted = counts.get(page.id)
-        if counted and counted.left:
+        count = counts.get(page.id)
+        if count and count.left:
             label = library.sources[page.source_id].label
             name = message("%(source)s, p. %(page)s", source=label, page=page.number)
-            what = message("%(left)s of %(n)s lines remain.", left=counted.left, n=counted.total)
+            what = message("%(left)s of %(n)s lines remain.", left=count.left, n=count.total)
             yield Finding("lines-left", "page", page.id, name, what, message("Work through them."))
 
 
@@ -105,10 +105,10 @@ def code_contradicts(library: Library) -> Findings:
     """Two equally specific clauses of a rule code say different things about the same matter."""
     for code in library.codes:
         try:
-            result = [each.sentence for each in contradictions(code)]
+            sentences = [contradiction.sentence for contradiction in contradictions(code)]
         except BadInput as error:
-            result = [error.what]
-        for sentence in result:
+            sentences = [error.what]
+        for sentence in sentences:
             fix = message("Check what the sources say, then limit or correct one of the clauses.")
             yield Finding("code-contradicts", "code", code.id, code.name, sentence, fix)
 

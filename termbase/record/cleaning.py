@@ -93,7 +93,7 @@ def verbatim(text: str) -> str:
 
 
 def block(text: str) -> str:
-    """A text of several lines: NFC, no invisible characters, stripped.
+    """Return a text of several lines: NFC, no invisible characters, stripped.
 
     Raises:
         BadInput: as for `verbatim`.
@@ -102,7 +102,7 @@ def block(text: str) -> str:
 
 
 def line(text: str) -> str:
-    """A text of one line: as `block`, with single spaces.
+    """Return a text of one line: like `block`, with single spaces.
 
     Raises:
         BadInput: as for `verbatim`.
@@ -113,7 +113,7 @@ def line(text: str) -> str:
 
 
 def sort_form(text: str) -> str:
-    """As `line`, with the character that parts two letters (U+034F) kept.
+    """Return a text like `line`, but keep the character that separates two letters (U+034F).
 
     Raises:
         BadInput: as for `verbatim`.
@@ -137,10 +137,10 @@ def date(text: str) -> str:
     Raises:
         BadInput: it is not valid.
     """
-    given = text.strip()
-    if given:
-        edtf.parse(given)
-    return given
+    stripped = text.strip()
+    if stripped:
+        edtf.parse(stripped)
+    return stripped
 
 
 def has_text(text: str) -> bool:
@@ -182,38 +182,38 @@ def _clean(record: T) -> T:
     others = values[len(plan.lists) :]
     changed: dict[str, object] | None = None
     for name, step, value in compress(zip(plan.names, plan.steps, others, strict=True), others):
-        made = step(value)
-        if made is not value and made != value:
+        result = step(value)
+        if result is not value and result != value:
             if changed is None:
                 names, read = plan.whole
                 changed = dict(zip(names, read(record), strict=True))
-            changed[name] = made
+            changed[name] = result
     return record if changed is None else cls(**changed)
 
 
 def _plan_of(cls: type) -> _Plan:
     plan = _plans.get(cls)
     if plan is None:
-        plan = _plans[cls] = _made_plan(cls)
+        plan = _plans[cls] = _build_plan(cls)
     return plan
 
 
 _plans: dict[type, _Plan] = {}
 
 
-def _made_plan(cls: type) -> _Plan:
+def _build_plan(cls: type) -> _Plan:
     fields = fields_of(cls)
     closed = tuple(field for field in fields if isinstance(field.is_a, Member) and field.words)
     others = tuple((f, step) for f in fields if f not in closed and (step := _step_of(f)))
     read = (*closed, *(field for field, _ in others))
     everything = tuple(field.name for field in fields)
     return _Plan(
-        values=_reads(tuple(field.name for field in read)),
+        values=_getter(tuple(field.name for field in read)),
         lists=tuple(map(_allowed, closed)),
         needed=tuple(n for n, field in enumerate(read) if field.is_a.needed and field not in closed),
         names=tuple(field.name for field, _ in others),
         steps=tuple(step for _, step in others),
-        whole=(everything, _reads(everything)),
+        whole=(everything, _getter(everything)),
     )
 
 
@@ -222,7 +222,7 @@ def _allowed(field: DeclaredField) -> frozenset[object]:
     return frozenset((*field.words, None) if field.optional else field.words)
 
 
-def _reads(names: tuple[str, ...]) -> Callable[[object], tuple[object, ...]]:
+def _getter(names: tuple[str, ...]) -> Callable[[object], tuple[object, ...]]:
     if len(names) > 1:
         return attrgetter(*names)
     return lambda record: tuple(getattr(record, name) for name in names)
@@ -257,7 +257,7 @@ def _step_of(field: DeclaredField) -> Step | None:
         case Statement():
             return _statement_step(field)
         case Reason():
-            return _own_words
+            return _clean_reason
         case Items() | Nested():
             return _records_step(field)
     return None
@@ -277,7 +277,7 @@ def _tidy_of(kind: Text) -> Tidy:
             return sort_form if kind.parted else line
         case Id() | Reference():
             return line
-    raise TypeError(f"{type(kind).__name__} does not say how its texts are brought in order.")
+    raise TypeError(f"{type(kind).__name__} does not say how its texts are cleaned.")
 
 
 def _text_step(field: DeclaredField, kind: Text) -> Step:
@@ -288,12 +288,12 @@ def _text_step(field: DeclaredField, kind: Text) -> Step:
             raise TypeError(f"{field.name} is {type(value).__name__}, not a text.")
         if len(value) > most:
             raise too_long(value, length)
-        made = tidy(value)
-        if needed and not made.strip():
+        result = tidy(value)
+        if needed and not result.strip():
             raise _missing(kind)
-        if len(made) > most:
-            raise too_long(made, length)
-        return made
+        if len(result) > most:
+            raise too_long(result, length)
+        return result
 
     return step
 
@@ -307,21 +307,21 @@ def _lines_step(kind: Lines) -> Step:
     length, most = kind.length, LONGEST[kind.length]
     tidy = tags.canonical if kind.language else line
 
-    def one(text: str) -> str:
+    def clean_one(text: str) -> str:
         if len(text) > most:
             raise too_long(text, length)
-        made = tidy(text)
-        if len(made) > most:
-            raise too_long(made, length)
-        return made
+        result = tidy(text)
+        if len(result) > most:
+            raise too_long(result, length)
+        return result
 
     def step(value: object) -> object:
         if not isinstance(value, tuple):
             raise TypeError(f"{type(value).__name__} is not a list of texts.")
-        made = tuple(dict.fromkeys(filter(None, map(one, value))))
-        if kind.needed and not made:
+        result = tuple(dict.fromkeys(filter(None, map(clean_one, value))))
+        if kind.needed and not result:
             raise _missing(kind)
-        return made
+        return result
 
     return step
 
@@ -358,10 +358,10 @@ def _statement_step(field: DeclaredField) -> Step:
     return step
 
 
-def _own_words(value: object) -> object:
+def _clean_reason(value: object) -> object:
     """Return a statement with a person's own words on one line; our codes are unchanged."""
     if not isinstance(value, notes.CodedText):
-        raise TypeError(f"{type(value).__name__} is nothing that was said.")
+        raise TypeError(f"{type(value).__name__} is not a coded text.")
     if not value.text:
         return value
     if len(value.text) > LONGEST["line"]:
@@ -377,7 +377,7 @@ def _records_step(field: DeclaredField) -> Step:
             return value
         if not isinstance(value, tuple):
             return _clean(value)
-        made = tuple(map(_clean, value))
-        return value if all(map(is_, made, value)) else made
+        result = tuple(map(_clean, value))
+        return value if all(map(is_, result, value)) else result
 
     return step

@@ -56,7 +56,7 @@ __all__ = [
 
 
 class Topic(StrEnum):
-    """What kind of thing the concept is."""
+    """The kind of thing that the concept is."""
 
     HOLD = "hold"
     THROW = "throw"
@@ -103,7 +103,7 @@ class Status(StrEnum):
 
 
 class TermType(StrEnum):
-    """What form of the name a term is."""
+    """The form of the name that a term is."""
 
     FULL = "full form"
     VARIANT = "variant"
@@ -170,7 +170,7 @@ class RelationKind(StrEnum):
 
     @property
     def inverse(self) -> str:
-        """Return how the relation reads from the other side."""
+        """Return the name of the relation as seen from the other entry."""
         return _INVERSE[self]
 
 
@@ -217,7 +217,7 @@ class Term:
 
     Attributes:
         id: given once and never used again.
-        text: the normalised form (NFC).
+        text: the name, normalised (NFC).
         language: BCP 47 tag.
         origin: where the name comes from; never empty.
         status: how far the name is recommended.
@@ -259,7 +259,7 @@ class Term:
 
 @dataclass(frozen=True)
 class Definition:
-    """What the concept is, in one language.
+    """A definition of the concept in one language.
 
     Attributes:
         language: BCP 47 tag.
@@ -277,7 +277,7 @@ class Relation:
     """A relation from this entry to another.
 
     Attributes:
-        kind: what the other entry is to this one.
+        kind: how the other entry relates to this one.
         target_id: id of the other entry.
     """
 
@@ -287,7 +287,7 @@ class Relation:
 
 @dataclass(frozen=True)
 class Analogue:
-    """What the same mechanic is called in a living style.
+    """The name of the same mechanic in a living style.
 
     Attributes:
         name: the name there.
@@ -324,7 +324,7 @@ class Figure:
 
 @dataclass(frozen=True)
 class Signature:
-    """A reading (for language or for practice): signed when `by` and `on` are set, otherwise open.
+    """A reading (for language or for practice): signed if `by` and `on` are set, otherwise open.
 
     Attributes:
         by: who signed.
@@ -411,11 +411,11 @@ class Entry:
 
     @property
     def ready(self) -> bool:
-        """Both readings are signed."""
+        """Whether both readings are signed."""
         return self.language_reading.signed and self.practice_reading.signed
 
     def languages(self) -> tuple[str, ...]:
-        """Languages of terms and definitions, in order of first appearance."""
+        """Return the languages of terms and definitions, in order of first appearance."""
         tags = [t.language for t in self.terms] + [d.language for d in self.definitions]
         return tuple(dict.fromkeys(tags))
 
@@ -442,9 +442,6 @@ def heads(entry: Entry) -> dict[str, Term]:
         if before is None or _RANK[term.status] < _RANK[before.status]:
             result[term.language] = term
     return result
-
-
-# Entries merged into another: where their id leads, and what each of them brought.
 
 
 @dataclass(frozen=True)

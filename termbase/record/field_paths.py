@@ -53,9 +53,9 @@ class FieldPath:
         A field in a copy of an entry inside another record has only the first.
         """
         fields = [name for _, name in self.steps]
-        whole = any(cls is Entry for cls, _ in self.steps[1:])
-        own = self.steps[:1] if whole else self.steps
-        return tuple(".".join((path_name(cls), *fields[n:])) for n, (cls, _) in enumerate(own))
+        in_a_copy = any(cls is Entry for cls, _ in self.steps[1:])
+        starts = self.steps[:1] if in_a_copy else self.steps
+        return tuple(".".join((path_name(cls), *fields[n:])) for n, (cls, _) in enumerate(starts))
 
     @cached_property
     def _covering(self) -> tuple[str, ...]:
@@ -68,38 +68,35 @@ class FieldPath:
 
     def covered_by(self, paths: Collection[str]) -> str:
         """Return the closest of these paths that names this field or a part that contains it, or an empty
-        string.
-
-        Of several the closest.
-        """
+        string."""
         return next((name for name in self._covering if name in paths), "")
 
 
 def path_name(cls: type) -> str:
-    """Return the name of a class in paths: `Term` is `term`, `MergedPairName` is `folded_name`."""
+    """Return the name of a class in paths: `Term` is `term`, `FoldedName` is `folded_name`."""
     return _WORDS.get(cls) or _CAPITAL.sub("_", cls.__name__).lower()
 
 
 def is_part(hint: object) -> bool:
     """Whether a type is a record or part of one: it has fields of its own."""
-    bare = get_origin(hint) or hint
-    if bare is CodedText:  # a reason is shown as one value
+    cls = get_origin(hint) or hint
+    if cls is CodedText:  # a reason is shown as one value
         return False
-    return isinstance(bare, type) and (dataclasses.is_dataclass(bare) or issubclass(bare, msgspec.Struct))
+    return isinstance(cls, type) and (dataclasses.is_dataclass(cls) or issubclass(cls, msgspec.Struct))
 
 
 @cache
 def field_hints(part: object) -> dict[str, object]:
     """Return the types of a part's fields, in order; generic parameters are filled in."""
-    bare = get_origin(part) or part
-    assert isinstance(bare, type)
-    hints: dict[str, object] = get_type_hints(bare)
+    cls = get_origin(part) or part
+    assert isinstance(cls, type)
+    hints: dict[str, object] = get_type_hints(cls)
     names = (
-        [f.name for f in dataclasses.fields(bare)]
-        if dataclasses.is_dataclass(bare)
-        else list(getattr(bare, "__struct_fields__"))  # noqa: B009 - of every msgspec.Struct
+        [f.name for f in dataclasses.fields(cls)]
+        if dataclasses.is_dataclass(cls)
+        else list(getattr(cls, "__struct_fields__"))  # noqa: B009 - of every msgspec.Struct
     )
-    filled = dict(zip(getattr(bare, "__parameters__", ()), get_args(part), strict=False))
+    filled = dict(zip(getattr(cls, "__parameters__", ()), get_args(part), strict=False))
     return {name: filled.get(hints[name], hints[name]) for name in names}
 
 
@@ -125,7 +122,7 @@ def leaves_of(path: FieldPath, hint: object) -> Iterator[FieldPath]:
     if not parts:
         yield path
     for part in parts:
-        bare = get_origin(part) or part
-        assert isinstance(bare, type)
+        cls = get_origin(part) or part
+        assert isinstance(cls, type)
         for name, inner in field_hints(part).items():
-            yield from leaves_of(path.under(bare, name), inner)
+            yield from leaves_of(path.under(cls, name), inner)

@@ -1,4 +1,4 @@
-"""Imported notes: what a file from another system says that the record has no field for."""
+"""Imported notes: content of a file from another system that has no field of its own in the record."""
 
 from dataclasses import dataclass, replace
 from typing import Annotated, Final
@@ -23,7 +23,7 @@ class ForeignNote:
         category: its data category, as the file names it (`note`, `subjectField`, `xGraphic`).
         text: what it says.
         file: name of the file or system that it came from.
-        language: of the language section that it was in; empty if it was with the concept or a name.
+        language: language of the section that it was in; empty if it belonged to the concept or a name.
         about: what part of the entry or name it is about, if it was in a group: `definition (en)`.
         text_language: language of its text, if the file gives one different from its surroundings.
         target: what it refers to: an address, or an id in its file.
@@ -42,15 +42,15 @@ class ForeignNote:
 
     @property
     def accepted(self) -> bool:
-        """Whether it may be printed."""
+        """Whether it can be printed."""
         return bool(self.accepted_by)
 
     def words(self) -> str:
         """Its content as one text: `subjectField: harbour sports`; a plain note is only its text."""
         label = "" if self.category == PLAIN else self.category
         label = f"{label} ({self.about})" if label and self.about else label or self.about
-        told = f"{self.text} <{self.target}>".strip() if self.target else self.text
-        return ": ".join(filter(None, (label, told)))
+        content = f"{self.text} <{self.target}>".strip() if self.target else self.text
+        return ": ".join(filter(None, (label, content)))
 
     def says(self) -> tuple[str, str]:
         """What identifies the note, regardless of its file and acceptance."""
@@ -64,7 +64,7 @@ def heading(note: ForeignNote) -> str:
 
 
 def only_accepted(notes: tuple[ForeignNote, ...]) -> tuple[ForeignNote, ...]:
-    """Return the notes that may be printed."""
+    """Return the notes that can be printed."""
     return tuple(note for note in notes if note.accepted)
 
 
@@ -72,9 +72,9 @@ def united(first: tuple[ForeignNote, ...], second: tuple[ForeignNote, ...]) -> t
     """Return the notes of both, each once; a note accepted in either is accepted."""
     result = {note.says(): note for note in first}
     for note in second:
-        here = result.get(note.says())
-        if here is None:
+        known = result.get(note.says())
+        if known is None:
             result[note.says()] = note
-        elif note.accepted and not here.accepted:
-            result[note.says()] = replace(here, accepted_by=note.accepted_by, accepted_on=note.accepted_on)
+        elif note.accepted and not known.accepted:
+            result[note.says()] = replace(known, accepted_by=note.accepted_by, accepted_on=note.accepted_on)
     return tuple(result.values())

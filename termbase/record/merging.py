@@ -1,7 +1,7 @@
-"""Merging two entries that are one idea: what the merged entry would hold, and what must be chosen first.
+"""Merging two entries for the same idea: the merged entry, and the conflicts to resolve first.
 
-Pure. What only one of the two says is taken over; what both say alike is kept once; where they conflict, the
-editor chooses. Names keep their ids; a name that both have becomes one. Each field declares how it is merged
+Pure. Content of only one entry is kept; content of both is kept once; where the two conflict, the editor
+chooses. Names keep their ids; a name that both have becomes one. Each field declares how it is merged
 (`termbase.fields.declarations.Merge`); RULES holds the special cases.
 """
 
@@ -104,8 +104,8 @@ def merge_entries(this: Entry, other: Entry, choices: Choices | None = None) -> 
     Raises:
         BadInput: an answer is not one of the possible answers.
     """
-    asked = _Asked(choices or {})
-    entry = _one(this, other, asked, asked.field)
+    asked = _Questions(choices or {})
+    entry = _merged(this, other, asked, asked.field)
     return Merging(entry, tuple(asked.questions), tuple(asked.folded))
 
 
@@ -115,7 +115,7 @@ def question_subject(field: DeclaredField) -> str:
     return message(about)
 
 
-class _Asked:
+class _Questions:
     """Collects the questions, and answers them from the choices made."""
 
     def __init__(self, choices: Choices) -> None:
@@ -156,7 +156,7 @@ class _Asked:
         return _first(field, first, second)
 
 
-def _one(first: Made, second: Made, asked: _Asked, choose: Choose) -> Made:
+def _merged(first: Made, second: Made, asked: _Questions, choose: Choose) -> Made:
     """Return the two records merged, field by field as declared; *keep* fields are those of the first."""
     values: dict[str, object] = {}
     for field in fields_of(type(first)):
@@ -176,7 +176,7 @@ def _one(first: Made, second: Made, asked: _Asked, choose: Choose) -> Made:
 def _first(field: DeclaredField, first: object, second: object) -> object:
     """Return the first value, or the second if the first is empty."""
     if isinstance(field.is_a, Nested) and _is_record(first) and _is_record(second):
-        return _one(first, second, _Asked({}), _first)
+        return _merged(first, second, _Questions({}), _first)
     return first or second
 
 
@@ -209,25 +209,31 @@ def _united(first: Iterable[Part], second: Iterable[Part]) -> tuple[Part, ...]:
     return tuple(dict.fromkeys((*first, *second)))
 
 
-_STRONGER: Final = (Origin.IN_USE, Origin.WORD_LIST, Origin.REBUILT, Origin.COINED, Origin.NOT_STATED)
+_ORIGINS_BY_STRENGTH: Final = (
+    Origin.IN_USE,
+    Origin.WORD_LIST,
+    Origin.REBUILT,
+    Origin.COINED,
+    Origin.NOT_STATED,
+)
 """Of two origins of a name, the one listed first is kept: a recorded name is not made up, a used one is not
 only listed, and a stated origin is kept."""
 
 
-def _terms(this: Entry, other: Entry, asked: _Asked) -> tuple[Term, ...]:
+def _terms(this: Entry, other: Entry, asked: _Questions) -> tuple[Term, ...]:
     terms = list(this.terms)
-    taken: set[str] = set()
-    for coming in other.terms:
-        place = next(
-            (n for n, t in enumerate(terms) if _same_name(t, coming) and t.id not in taken), None
+    merged_ids: set[str] = set()
+    for incoming in other.terms:
+        position = next(
+            (n for n, t in enumerate(terms) if _same_name(t, incoming) and t.id not in merged_ids), None
         )  # each name here absorbs one: a name twice in the other entry stays twice
-        item = None if place is None else _one_name(terms[place], coming, asked)
-        if place is None or item is None:
-            terms.append(coming)
+        merged = None if position is None else _merged_name(terms[position], incoming, asked)
+        if position is None or merged is None:
+            terms.append(incoming)
         else:
-            taken.add(terms[place].id)
-            asked.folded.append(MergedPair(coming.id, terms[place].id))
-            terms[place] = item
+            merged_ids.add(terms[position].id)
+            asked.folded.append(MergedPair(incoming.id, terms[position].id))
+            terms[position] = merged
     return _one_preferred(terms, asked)
 
 
@@ -235,21 +241,21 @@ def _same_name(a: Term, b: Term) -> bool:
     return (a.text, a.language) == (b.text, b.language)
 
 
-def _one_name(here: Term, coming: Term, asked: _Asked) -> Term | None:
-    """Return the two as one name; None if they stay two."""
-    first, second = here, coming
-    if _contradict(here, coming):
-        about = message("the name “%(name)s”", name=here.text)
-        chosen = asked.ask(f"name {coming.id}", about, here, coming, ANSWERS)
+def _merged_name(stored: Term, incoming: Term, asked: _Questions) -> Term | None:
+    """Return the two names merged; None if they stay separate."""
+    first, second = stored, incoming
+    if _contradict(stored, incoming):
+        about = message("the name “%(name)s”", name=stored.text)
+        chosen = asked.ask(f"name {incoming.id}", about, stored, incoming, ANSWERS)
         if chosen == "both":
             return None
         if chosen == "other":
-            first, second = coming, here
-    kept = {f.name: getattr(here, f.name) for f in fields_of(type(here)) if f.is_a.merge == "keep"}
-    return changed_by(_one(first, second, asked, _first), kept)
+            first, second = incoming, stored
+    kept = {f.name: getattr(stored, f.name) for f in fields_of(type(stored)) if f.is_a.merge == "keep"}
+    return changed_by(_merged(first, second, asked, _first), kept)
 
 
-def _one_preferred(terms: list[Term], asked: _Asked) -> tuple[Term, ...]:
+def _one_preferred(terms: list[Term], asked: _Questions) -> tuple[Term, ...]:
     """Keep at most one preferred name per language; the other becomes admitted."""
     first: dict[str, int] = {}
     for n, term in enumerate(terms):
@@ -258,16 +264,16 @@ def _one_preferred(terms: list[Term], asked: _Asked) -> tuple[Term, ...]:
         if term.language not in first:
             first[term.language] = n
             continue
-        before = first[term.language]
+        earlier = first[term.language]
         about = message("the preferred %(language)s name", language=tags.said_name(term.language))
-        chosen = asked.ask(f"preferred {term.language}", about, terms[before], term)
-        second = before if chosen == "other" else n
+        chosen = asked.ask(f"preferred {term.language}", about, terms[earlier], term)
+        second = earlier if chosen == "other" else n
         terms[second] = replace(terms[second], status=Status.ADMITTED)
-        first[term.language] = n if chosen == "other" else before
+        first[term.language] = n if chosen == "other" else earlier
     return tuple(terms)
 
 
-def _definitions(this: Entry, other: Entry, asked: _Asked) -> tuple[Definition, ...]:
+def _definitions(this: Entry, other: Entry, asked: _Questions) -> tuple[Definition, ...]:
     result = list(this.definitions)
     for tag in dict.fromkeys(d.language for d in other.definitions):
         mine = tuple(d for d in this.definitions if d.language == tag)
@@ -286,50 +292,53 @@ def _definitions(this: Entry, other: Entry, asked: _Asked) -> tuple[Definition, 
     return tuple(result)
 
 
-def _rulings(this: Entry, other: Entry, asked: _Asked) -> tuple[Ruling, ...]:
+def _rulings(this: Entry, other: Entry, asked: _Questions) -> tuple[Ruling, ...]:
     result = {r.code_id: r for r in this.rulings}
     for ruling in other.rulings:
-        here = result.setdefault(ruling.code_id, ruling)
+        stored = result.setdefault(ruling.code_id, ruling)
         about = message("the ruling under %(code)s", code=ruling.code_id)
-        if here != ruling and asked.ask(f"ruling {ruling.code_id}", about, here, ruling) == "other":
+        if stored != ruling and asked.ask(f"ruling {ruling.code_id}", about, stored, ruling) == "other":
             result[ruling.code_id] = ruling
     return tuple(result.values())
 
 
-def _relations(this: Entry, other: Entry, _asked: _Asked) -> tuple[Relation, ...]:
+def _relations(this: Entry, other: Entry, _asked: _Questions) -> tuple[Relation, ...]:
     """Return the relations of both, without those between the two."""
     return tuple(
         r for r in _united(this.relations, other.relations) if r.target_id not in (this.id, other.id)
     )
 
 
-def _printed_language(first: Term, second: Term, _asked: _Asked) -> str:
+def _printed_language(first: Term, second: Term, _asked: _Questions) -> str:
     """Return the language of the printed spelling that is kept."""
     if first.printed and first.printed != second.printed:
         return first.printed_language
     return first.printed_language or second.printed_language
 
 
-def _printed_alike_otherwise(first: Term, second: Term) -> bool:
+def _printed_languages_conflict(first: Term, second: Term) -> bool:
     """Whether the same printed spelling is stated to be in two languages."""
     languages = {t.printed_language for t in (first, second) if t.printed and t.printed_language}
     return first.printed == second.printed and len(languages) > 1
 
 
-def _read_again(before: Signature, other: Entry) -> Signature:
+def _reopened(before: Signature, other: Entry) -> Signature:
     """Reopen a signed reading: what was read has changed."""
     return Signature(reopened=Reopened.MERGED(entry=other.id)) if before.signed else before
 
 
-def _list_apart(now: tuple[Part, ...], made: tuple[Part, ...], was: tuple[Part, ...]) -> tuple[Part, ...]:
+def _separated_list(now: tuple[Part, ...], made: tuple[Part, ...], was: tuple[Part, ...]) -> tuple[Part, ...]:
     if now == made:
         return was
     kept = tuple(part for part in now if part in was or part not in made)
     return _united(kept, (part for part in was if part not in made))
 
 
-def _terms_apart(now: Entry, made: Entry, was: Entry) -> tuple[Term, ...]:
-    """Return the names it had or got since; each as it was, unless it has been changed since."""
+def _separated_terms(now: Entry, made: Entry, was: Entry) -> tuple[Term, ...]:
+    """Return the names that the entry had before the merge or got after it.
+
+    A name is restored as it was, unless it has been changed since.
+    """
     before = {t.id: t for t in was.terms}
     after = {t.id: t for t in made.terms}
     return tuple(
@@ -347,8 +356,8 @@ class Rule:
         together: returns its merged value; called with both records, the one that stays first, and the
             collector of questions.
         differ: called with both records of a name: whether there is a conflict.
-        apart: returns its value when they are separated again; called with the entry as it is, as it was
-            after the merge and as it was before. If None: the value before, unless changed since.
+        apart: returns its value when they are separated again; called with the entry as it is now, right
+            after the merge and before it. If None, the earlier value is used, unless changed since.
     """
 
     together: Callable[..., object]
@@ -359,21 +368,21 @@ class Rule:
 _NOTES: Final = Rule(lambda first, second, _asked: united(first.foreign_notes, second.foreign_notes))
 RULES: Final[Mapping[tuple[type, str], Rule]] = {
     (Term, "origin"): Rule(
-        lambda first, second, _asked: min(first.origin, second.origin, key=_STRONGER.index)
+        lambda first, second, _asked: min(first.origin, second.origin, key=_ORIGINS_BY_STRENGTH.index)
     ),
-    (Term, "printed_language"): Rule(_printed_language, _printed_alike_otherwise),
+    (Term, "printed_language"): Rule(_printed_language, _printed_languages_conflict),
     (Term, "foreign_notes"): _NOTES,
-    (Entry, "terms"): Rule(_terms, apart=_terms_apart),
+    (Entry, "terms"): Rule(_terms, apart=_separated_terms),
     (Entry, "definitions"): Rule(_definitions),
     (Entry, "relations"): Rule(_relations),
     (Entry, "rulings"): Rule(_rulings),
     (Entry, "foreign_notes"): _NOTES,
     (Entry, "language_reading"): Rule(
-        lambda this, other, _asked: _read_again(this.language_reading, other),
+        lambda this, other, _asked: _reopened(this.language_reading, other),
         apart=lambda now, _made, _was: now.language_reading,
     ),
     (Entry, "practice_reading"): Rule(
-        lambda this, other, _asked: _read_again(this.practice_reading, other),
+        lambda this, other, _asked: _reopened(this.practice_reading, other),
         apart=lambda now, _made, _was: now.practice_reading,
     ),
 }
@@ -388,15 +397,15 @@ def separate_entries(now: Entry, made: Entry, was: Entry) -> Entry:
         made: as it was right after the merge.
         was: as it was before.
     """
-    told = (f for f in fields_of(type(now)) if f.is_a.merge != "keep")
-    return changed_by(now, {field.name: _apart(field, now, made, was) for field in told})
+    fields = (f for f in fields_of(type(now)) if f.is_a.merge != "keep")
+    return changed_by(now, {field.name: _separated_value(field, now, made, was) for field in fields})
 
 
-def _apart(field: DeclaredField, now: Entry, made: Entry, was: Entry) -> object:
+def _separated_value(field: DeclaredField, now: Entry, made: Entry, was: Entry) -> object:
     rule = rule_of(RULES, type(now), field.name) if field.is_a.merge == "special" else None
     if rule and rule.apart:
         return rule.apart(now, made, was)
-    here, after, before = (getattr(entry, field.name) for entry in (now, made, was))
-    if isinstance(here, tuple):
-        return _list_apart(here, after, before)
-    return before if here == after else here
+    current, merged, original = (getattr(entry, field.name) for entry in (now, made, was))
+    if isinstance(current, tuple):
+        return _separated_list(current, merged, original)
+    return original if current == merged else current

@@ -1,4 +1,4 @@
-"""Word-list pages and their lines: what was printed, how far each line has been worked."""
+"""Word-list pages and their lines: the printed text, and the state of each line."""
 
 from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum

@@ -17,7 +17,7 @@ CAUTIONS = (
 
 
 class Role(StrEnum):
-    """What a person does here."""
+    """A person's role in the project."""
 
     RESEARCHER = "researcher"
     SPEAKER = "speaker"

@@ -35,7 +35,7 @@ class SourceKind(StrEnum):
 
 
 class SlipKind(StrEnum):
-    """What the quotation does with the name; imported slips may not state it."""
+    """How the quotation treats the name; imported slips may not state it."""
 
     USE = "use"
     MENTION = "mention"
@@ -174,7 +174,7 @@ class Slip:
         image_id: id of the picture.
         term_id: id of the name that it bears witness to; empty while the slip is unsorted.
         joined_to: id of the slip that the editor counts as the same witness.
-        apart: whether the editor counts it as a witness of its own.
+        apart: whether the editor counts it as a separate witness.
         presence: the editor's statement that the name is in the quotation, although no form of it can be
             recognised there.
         version: counts the writes.

@@ -1,8 +1,8 @@
 """Validating records before they are stored: fields are cleaned as they are declared
 (`termbase.record.cleaning`).
 
-Each `take_` function returns the record as it may be stored, or raises an error naming the field. What they
-check themselves are rules about the whole record, which no single field can declare.
+Each `clean_` function returns the record ready to be stored, or raises an error naming the field. It only
+adds rules about the whole record, which no single field can declare.
 """
 
 from dataclasses import replace
@@ -64,18 +64,18 @@ def clean_termbase(termbase: Termbase) -> Termbase:
     Raises:
         BadInput: a field is invalid, or the working language is also a vernacular.
     """
-    taken = cleaned(termbase)
-    if taken.working_language in taken.vernaculars:
+    cleaned_termbase = cleaned(termbase)
+    if cleaned_termbase.working_language in cleaned_termbase.vernaculars:
         raise BadInput(
             message(
                 "The working language %(language)s is also listed as a vernacular.",
-                language=repr(taken.working_language),
+                language=repr(cleaned_termbase.working_language),
             ),
             where=path_words(Termbase, ("vernaculars",)),
             fix=message("List only the other languages."),
             path=("vernaculars",),
         )
-    return taken
+    return cleaned_termbase
 
 
 def clean_person(person: Person) -> Person:
@@ -124,24 +124,26 @@ def clean_entry(entry: Entry) -> Entry:
         BadInput: a field is invalid, there is no name, or two names in a language are preferred; the error
             names the last of them.
     """
-    taken = cleaned(_without_empty(entry))
-    _check_preferred(taken)
-    if taken.relations:
-        relations = dict.fromkeys(r for r in taken.relations if r.target_id != taken.id)
-        taken = replace(taken, relations=tuple(relations))
-    return taken
+    cleaned_entry = cleaned(_without_empty(entry))
+    _check_preferred(cleaned_entry)
+    if cleaned_entry.relations:
+        relations = dict.fromkeys(r for r in cleaned_entry.relations if r.target_id != cleaned_entry.id)
+        cleaned_entry = replace(cleaned_entry, relations=tuple(relations))
+    return cleaned_entry
 
 
 def _check_preferred(entry: Entry) -> None:
     preferred = [t.language for t in entry.terms if t.status is Status.PREFERRED]
-    twice = [tag for tag in preferred if preferred.count(tag) > 1]
-    if not twice:
+    repeated = [tag for tag in preferred if preferred.count(tag) > 1]
+    if not repeated:
         return
     last = max(
-        n for n, t in enumerate(entry.terms) if t.status is Status.PREFERRED and t.language == twice[0]
+        n for n, t in enumerate(entry.terms) if t.status is Status.PREFERRED and t.language == repeated[0]
     )
     raise BadInput(
-        message("Two names in %(language)s are marked as preferred.", language=tags.display_name(twice[0])),
+        message(
+            "Two names in %(language)s are marked as preferred.", language=tags.display_name(repeated[0])
+        ),
         where=message("status"),
         fix=message("Keep one as preferred and mark the other as admitted."),
         path=("terms", last, "status"),
@@ -150,29 +152,29 @@ def _check_preferred(entry: Entry) -> None:
 
 def _without_empty(entry: Entry) -> Entry:
     """Return the entry without empty parts; the same object if there are none."""
-    made: dict[str, object] = {}
+    changed: dict[str, object] = {}
     terms = tuple(map(_without_empty_parts, entry.terms))
     if not all(map(is_, terms, entry.terms)):
-        made["terms"] = terms
+        changed["terms"] = terms
     if not all(has_text(d.text) for d in entry.definitions):
-        made["definitions"] = tuple(d for d in entry.definitions if has_text(d.text))
+        changed["definitions"] = tuple(d for d in entry.definitions if has_text(d.text))
     if not all(has_text(a.name) for a in entry.analogues):
-        made["analogues"] = tuple(a for a in entry.analogues if has_text(a.name))
+        changed["analogues"] = tuple(a for a in entry.analogues if has_text(a.name))
     if entry.foreign_notes:
-        made["foreign_notes"] = _saying(entry.foreign_notes)
-    return changed_by(entry, made) if made else entry
+        changed["foreign_notes"] = _with_content(entry.foreign_notes)
+    return changed_by(entry, changed) if changed else entry
 
 
 def _without_empty_parts(term: Term) -> Term:
-    made: dict[str, object] = {}
+    changed: dict[str, object] = {}
     if term.printed_language and not has_text(term.printed):
-        made["printed_language"] = ""
+        changed["printed_language"] = ""
     if term.forms and not all(has_text(form.text) for form in term.forms):
-        made["forms"] = tuple(form for form in term.forms if has_text(form.text))
+        changed["forms"] = tuple(form for form in term.forms if has_text(form.text))
     if term.foreign_notes:
-        made["foreign_notes"] = _saying(term.foreign_notes)
-    return changed_by(term, made) if made else term
+        changed["foreign_notes"] = _with_content(term.foreign_notes)
+    return changed_by(term, changed) if changed else term
 
 
-def _saying(notes: tuple[ForeignNote, ...]) -> tuple[ForeignNote, ...]:
+def _with_content(notes: tuple[ForeignNote, ...]) -> tuple[ForeignNote, ...]:
     return tuple(note for note in notes if has_text(note.text) or has_text(note.target))

@@ -27,7 +27,7 @@ from termbase.record.lines import (
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Slip, SlipKind, Source, SourceKind
 from termbase.search import likeness
-from termbase.store import line_lists as desk_lines
+from termbase.store import line_lists
 from termbase.store.engine import Store
 from termbase.store.writing import Act
 from termbase.wordlists.pattern_files import write_pattern
@@ -315,7 +315,7 @@ def test_accepting_takes_clear_lines_and_tells_why_others_were_left(
     with store.act("Nia", "accepted") as act:
         report = accept_all_clear(
             act,
-            desk_lines.open_lines(act, page.id),
+            line_lists.open_lines(act, page.id),
             likeness.Resembler(act),
             on_progress=lambda done, total: seen.append((done, total)),
         )
@@ -327,7 +327,7 @@ def test_accepting_takes_clear_lines_and_tells_why_others_were_left(
     assert len(report.made) == 3
     assert seen[-1] == (5, 5)
     with store.read() as reader:
-        assert desk_lines.count_of(reader, page.id).left == 3
+        assert line_lists.count_of(reader, page.id).left == 3
 
 
 def test_accepting_is_undone_as_one_act(store: Store, page: Page, lines: list[Line]) -> None:
@@ -335,7 +335,7 @@ def test_accepting_is_undone_as_one_act(store: Store, page: Page, lines: list[Li
     accepted = do(
         store,
         lambda act: accept_all_clear(
-            act, desk_lines.open_lines(act, page.id), likeness.Resembler(act), also_alike=True
+            act, line_lists.open_lines(act, page.id), likeness.Resembler(act), also_alike=True
         ),
     )
     assert everything(store)[Entry]
