@@ -15,9 +15,9 @@ from termbase.loading import without_collector
 __all__ = ["PLACES", "SUMMARIES", "main"]
 
 PLACES: Final[dict[str, str]] = {
-    "demo": "termbase",
+    "demo": "serving",
     "new": "termbase",
-    "serve": "termbase",
+    "serve": "serving",
     "upgrade": "termbase",
     "undo": "termbase",
     "source": "groups",
@@ -32,10 +32,10 @@ PLACES: Final[dict[str, str]] = {
     "export": "groups",
     "import": "groups",
     "publish": "groups",
-    "backup": "termbase",
-    "restore": "termbase",
-    "repair": "termbase",
-    "digest": "termbase",
+    "backup": "backups",
+    "restore": "backups",
+    "repair": "backups",
+    "digest": "backups",
     "rules": "rules",
     "profiles": "rules",
     "languages": "languages",

@@ -40,13 +40,13 @@ class _Publications(_LateGroup):
 
 class _Imports(_LateGroup):
     modules: ClassVar[Mapping[str, str]] = {
-        "tbx": "importing", "csv": "tables", "xlsx": "tables", "citations": "sources",
+        "tbx": "importing", "csv": "tables", "xlsx": "tables", "citations": "citations",
     }  # fmt: skip
 
 
 class _Sources(_LateGroup):
     modules: ClassVar[Mapping[str, str]] = {
-        "add": "sources", "list": "sources", "patterns": "sources", "remove": "sources", "cite": "sources",
+        "add": "sources", "list": "sources", "patterns": "sources", "remove": "sources", "cite": "citations",
     }  # fmt: skip
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Final
 
-from exports.tbx.notes import Wording
+from exports.tbx.wording import Wording
 from termbase.codes.wording import statement_text
 from termbase.dates import edtf
 from termbase.fields.declarations import Member, Text, fields_of

@@ -6,13 +6,13 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
-from exports.tbx.categories import DIALECTS
 from exports.tbx.elements import Element, line_text, local_name, own_text, whole_text
 from exports.tbx.faults import line_of
 from exports.tbx.header import LANGUAGES, MARK
 from exports.tbx.opening import Head
 from exports.tbx.parts import date_problem
 from exports.tbx.reports import Unread
+from exports.tbx.styles import DIALECTS
 from exports.tbx.tags import FIELDS
 from exports.tbx.xmltext import NameSet
 from termbase.fields.declarations import changed_by

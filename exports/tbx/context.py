@@ -5,8 +5,8 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from exports.tbx.categories import Style
 from exports.tbx.reports import ExportCounts
+from exports.tbx.styles import Style
 from exports.tbx.tags import FIELDS, Fate
 from exports.tbx.xmltext import Escaper, language_attribute, safe_tag, xml_id, xml_language
 from termbase.fields.declarations import fields_of

@@ -8,11 +8,12 @@ import msgspec
 
 from exports.tbx.categories import Level
 from exports.tbx.context import Context
-from exports.tbx.notes import NoteWriter, Remarks, statements
+from exports.tbx.notes import NoteWriter, Remarks
 from exports.tbx.parts import NAME, NOTE
 from exports.tbx.plans import Draft, Element, Part, Ready, Values, Written, step_of
 from exports.tbx.tags import FIELDS, Fate, free_fields
 from exports.tbx.terms import TermSections
+from exports.tbx.wording import statements
 from exports.tbx.xmltext import UNDETERMINED, safe_tag, xml_id, xml_language
 from termbase.dates import edtf
 from termbase.evidence.scales import Evidence

@@ -11,7 +11,7 @@ from typing import Final
 
 from exports.tbx.backmatter import Background
 from exports.tbx.binding import Bindings, Row, foreign_bindings
-from exports.tbx.categories import AS_PRINTED, OTHER
+from exports.tbx.categories import OTHER
 from exports.tbx.concepts import DONE, Values
 from exports.tbx.elements import (
     ENTRIES,
@@ -37,6 +37,7 @@ from exports.tbx.keeping import KeepingReader, is_computed, read_term_note
 from exports.tbx.opening import Head
 from exports.tbx.parts import value_of
 from exports.tbx.reports import Unread
+from exports.tbx.styles import AS_PRINTED
 from exports.tbx.tags import FIELDS
 from exports.tbx.xmltext import NameSet
 from termbase.errors import BadInput

@@ -4,10 +4,10 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass
 
 from exports.losses import Loss, loss_sentences, named
-from exports.tbx.categories import Style
 from exports.tbx.elements import Element, block_of, local_name
 from exports.tbx.faults import entity_error
 from exports.tbx.standard.breaches import Breaches
+from exports.tbx.styles import Style
 from exports.tbx.tags import FIELDS
 from termbase.messages import joined, message, message_of_number
 from termbase.record.foreign_notes import ForeignNote

@@ -5,10 +5,11 @@ from collections.abc import Mapping, Sequence
 from itertools import compress
 from typing import Final
 
-from exports.tbx.categories import AS_PRINTED, Level
+from exports.tbx.categories import Level
 from exports.tbx.context import WORDS_LANGUAGE, Context, is_english
 from exports.tbx.notes import NoteWriter
 from exports.tbx.plans import Draft, Element, Part, Ready, Values, Written, step_of
+from exports.tbx.styles import AS_PRINTED
 from exports.tbx.tags import FIELDS, Fate, free_fields, noted_fields
 from exports.tbx.xmltext import xml_id
 from termbase.evidence.scales import Evidence

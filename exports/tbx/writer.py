@@ -5,13 +5,13 @@ from pathlib import Path
 from typing import Final
 
 from exports.files import atomic_write
-from exports.tbx.categories import DIALECTS, DialectName
 from exports.tbx.context import Context
 from exports.tbx.entries import EntryWriter, Parts
 from exports.tbx.header import header
 from exports.tbx.plans import Values
 from exports.tbx.records import back
 from exports.tbx.reports import LossReport
+from exports.tbx.styles import DIALECTS, DialectName
 from exports.tbx.validating import check_file
 from termbase.overviews.articles import Library
 from termbase.record.entries import Redirect

@@ -116,7 +116,7 @@ def unmutated_forms(form: str, tag: str) -> tuple[Candidate, ...]:
     Raises:
         BadInput: the tag is not well formed.
 
-    >>> [(c.text, c.change) for c in radicals("fachiad", "cy")]
+    >>> [(c.text, c.change) for c in unmutated_forms("fachiad", "cy")]
     [('fachiad', ''), ('bachiad', 'b > f'), ('machiad', 'm > f')]
     """
     text = clean(form)

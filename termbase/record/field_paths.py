@@ -19,12 +19,13 @@ from termbase.fields.notes import CodedText
 from termbase.record.entries import Entry, InflectedForm, Signature
 from termbase.record.foreign_notes import ForeignNote
 from termbase.rules.clauses import RuleCode
-from termbase.technique.profile import Profile
+from termbase.technique.profile import Profile, Stated
 
 __all__ = ["FieldPath", "field_hints", "is_part", "leaves_of", "parts_of", "path_name", "paths_of"]
 
 _WORDS: Final[dict[type, str]] = {
-    RuleCode: "code", InflectedForm: "form", ForeignNote: "note", Signature: "reading", Profile: "technique",
+    RuleCode: "code", InflectedForm: "form", Stated: "said", ForeignNote: "note", Signature: "reading",
+    Profile: "technique",
 }  # fmt: skip
 _CAPITAL: Final = re.compile(r"(?<=[a-z])(?=[A-Z])")
 

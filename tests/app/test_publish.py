@@ -4,7 +4,7 @@ import pytest
 from flask.testing import FlaskClient
 
 from app.web.progress import Job, State, jobs
-from exports.tbx.categories import DIALECTS
+from exports.tbx.styles import DIALECTS
 from termbase.acts import entries as entry_acts
 from termbase.acts.termbase import save_person
 from termbase.record.entries import Entry, Origin, Term

@@ -13,7 +13,7 @@ import pytest
 
 from exports.options import Choice, Flag, Folders, Line, Lines, OneOf, Option, SomeOf, choice_of
 from exports.outputs import OUTPUTS, Output, object_named
-from exports.tbx.categories import DIALECTS
+from exports.tbx.styles import DIALECTS
 from termbase.errors import BadInput
 
 ROOT = Path(__file__).parents[2]

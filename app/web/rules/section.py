@@ -68,7 +68,7 @@ def words() -> dict[str, object]:
         "families": FAMILIES,
         "family": family,
         "family_words": lambda name: _(FAMILY_WORDS[name]),
-        "limits_said": limits_text,
+        "limits_text": limits_text,
         "source_label": source_label,
         "source_language": source_language,
         "sentence_of": clause_words,

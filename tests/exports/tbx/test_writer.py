@@ -50,8 +50,8 @@ def published() -> ModuleType:
 @pytest.fixture
 def settled_words(monkeypatch: pytest.MonkeyPatch) -> None:
     """The sentences of verdicts and profiles are tested where they are made."""
-    monkeypatch.setattr("exports.tbx.notes.describe", lambda profile: "So.")
-    monkeypatch.setattr("exports.tbx.notes.say", lambda reason: "Because.")
+    monkeypatch.setattr("exports.tbx.wording.describe", lambda profile: "So.")
+    monkeypatch.setattr("exports.tbx.wording.to_words", lambda reason: "Because.")
 
 
 def canonical(path: Path) -> bytes:

@@ -144,7 +144,7 @@ def test_a_date_reads_as_english(text: str, words: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "what", "mend"),
+    ("text", "what", "fix"),
     [
         ("1898-13", "a month 13", "01 to 12"),
         ("1898-06-31", "its month does not have", "Correct"),

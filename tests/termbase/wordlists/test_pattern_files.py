@@ -82,7 +82,7 @@ def test_any_other_text_is_refused_with_a_reason(text: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("toml", "where", "what", "mend"),
+    ("toml", "where", "what", "fix"),
     [
         ("name = ", "here, line 1", "This is not TOML", "name = value"),
         ("description = 'x'", "here", "has no name", "name ="),
