@@ -285,7 +285,7 @@ def test_an_interrupted_upgrade_starts_again_or_goes_on(
     """`when`: the step that is never done."""
     (before, all_else), backup = as_landed(landed), tmp_path / "folder" / "b.zip"
     arguments = ["upgrade", *options(landed, backup)]
-    keeping = "placed" if "://" in landed else "_put_in_place"  # a zip there, a copy of the file here
+    keeping = "atomic_write" if "://" in landed else "_put_in_place"  # a zip there, a copy of the file here
     step = keeping if when == "the backup is kept" else when
     ended = subprocess.run([sys.executable, "-c", KILLED, step, *arguments], check=False)
     assert ended.returncode == -signal.SIGKILL
