@@ -41,7 +41,7 @@ field for goes into a readable note or is left out, and the report lists it. **T
 the whole record: core, the modules min and basic, and our own private module in the namespace
 `{MODULE_NAMESPACE}`, prefix `{PREFIX}`. Its grammar, rules and module description are in `schemas/`.
 Files of its first version (`{FIRST_NAMESPACE}`), which stored reasons and problems as English sentences, are
-converted while they are read (`older.py`).
+converted while they are read (`version1.py`).
 
 In TBX-Wordhold an element or attribute with the default value is left out. A character that XML 1.0 cannot
 hold is written as its hexadecimal code point between two {ESCAPE} signs (U+241B). Pictures are in the back
