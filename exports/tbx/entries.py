@@ -1,4 +1,8 @@
-"""Writes concept entries: what applies to the whole concept, then its language sections."""
+"""Writes concept entries: what applies to the whole concept, then its language sections.
+
+`EntryWriter` writes an entry in either dialect. `OwnElements` writes what only TBX-Wordhold has elements for:
+technique, readings, parts, orders.
+"""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -25,22 +29,21 @@ from termbase.technique.profile import Profile
 
 __all__ = ["EntryWriter", "OwnElements", "Parts"]
 
-
-# Writes what TBX-Wordhold says about a concept in its own elements: technique, readings, parts, orders.
-
-_OWNELEMENTS_READINGS: Final = ("language_reading", "practice_reading")
+_NO_TERM: Final = '<langSec xml:lang="und">\n<termSec>\n<term/>\n<wh:noTerm/>\n</termSec>\n</langSec>\n'
+_READINGS: Final = ("language_reading", "practice_reading")
+_MADE: Final = ("created_by", "created_on", "changed_by", "changed_on")
 _PARTS: Final = (("analogue", True), ("figure", True), ("ruling", False))
 """Parts of an entry that are one element each, and whether they may have a source."""
 
 
 class OwnElements:
-    """Writes them to a list of text pieces."""
+    """Writes the elements of the private module to a list of text pieces."""
 
     def __init__(self, context: Context, values: Values) -> None:
         self._context, self._escape, self._attribute = context, context.escape, context.escaper.attribute
         self._notes = NoteWriter(context)
-        self._said = values.of("entry", ("technique", "foreign_notes", *_OWNELEMENTS_READINGS, "version"))
-        self._nothing = self._said(values.new_entry)
+        self._own_fields = values.of("entry", ("technique", "foreign_notes", *_READINGS, "version"))
+        self._empty = self._own_fields(values.new_entry)
         self._profile, self._foreign = values.within(Profile), values.within(tuple[ForeignNote, ...])
         self._states = Ready(context, self._made_state)
         self._signature = values.within(Signature)
@@ -51,17 +54,17 @@ class OwnElements:
         )
         self._term_id = values.text("term", "id")
 
-    def concept(self, out: list[str], entry: Part, told: str) -> None:
-        """Write the technique; `told`, the plain elements; notes from elsewhere, readings, version."""
-        said = self._said(entry)
-        if said == self._nothing:
-            out.append(told)
+    def concept(self, out: list[str], entry: Part, plain: str) -> None:
+        """Write the technique, then `plain` (the elements that are ready), other notes, readings, version."""
+        values = self._own_fields(entry)
+        if values == self._empty:
+            out.append(plain)
             return
-        technique, notes, *state = said
+        technique, notes, *state = values
         if technique is not None:
             self._technique(out, technique)
-        out.append(told)
-        if notes != self._nothing[1]:
+        out.append(plain)
+        if notes != self._empty[1]:
             out.append(self._notes.elements(self._foreign(notes)))
         out.append(self._states[tuple(state)].front)
 
@@ -105,14 +108,18 @@ class OwnElements:
     def _technique(self, out: list[str], technique: object) -> None:
         """Write an element for each stated point, each further name, and the note."""
         profile, before = self._profile(technique), len(out)
-        for hand, point, said in statements(profile):
-            value = said.value
+        for hand, point, stated in statements(profile):
+            value = stated.value
             if isinstance(value, bool):
                 text = "yes" if value else "no"
             else:
                 text = "; ".join(value) if isinstance(value, tuple) else str(value)
-            told = {"point": f"{hand}.{point}" if hand else point, "basis": said.basis, "ref": said.ref}
-            out.append(f"<wh:technique{self._attributes(told)}>{self._escape(text)}</wh:technique>\n")
+            attributes = {
+                "point": f"{hand}.{point}" if hand else point,
+                "basis": stated.basis,
+                "ref": stated.ref,
+            }
+            out.append(f"<wh:technique{self._attributes(attributes)}>{self._escape(text)}</wh:technique>\n")
         more = [*((NAME, name) for name in profile.names), *((NOTE, n) for n in (profile.note,) if n)]
         out += (f'<wh:technique point="{p}">{self._escape(text)}</wh:technique>\n' for p, text in more)
         if len(out) == before:
@@ -121,25 +128,18 @@ class OwnElements:
     def _made_state(self, key: tuple[object, ...]) -> Written:
         *readings, version = key
         out = []
-        for name, value in zip(_OWNELEMENTS_READINGS, readings, strict=True):
+        for name, value in zip(_READINGS, readings, strict=True):
             signature = self._signature(value)
             reopened = msgspec.json.encode(signature.reopened).decode() if signature.reopened else ""
-            told = self._attributes({"by": signature.by, "on": signature.on, "reopened": reopened})
-            if told:
-                out.append(f"<{FIELDS[f'entry.{name}'].tag}{told}/>\n")
+            attributes = self._attributes({"by": signature.by, "on": signature.on, "reopened": reopened})
+            if attributes:
+                out.append(f"<{FIELDS[f'entry.{name}'].tag}{attributes}/>\n")
         if version != 1:
             out.append(f"<wh:version>{version}</wh:version>\n")
         return Written("".join(out))
 
-    def _attributes(self, told: Mapping[str, str]) -> str:
-        return "".join(f' {name}="{self._attribute(text)}"' for name, text in told.items() if text)
-
-
-_NO_TERM: Final = '<langSec xml:lang="und">\n<termSec>\n<term/>\n<wh:noTerm/>\n</termSec>\n</langSec>\n'
-_READINGS: Final = ("language_reading", "practice_reading")
-_MADE: Final = ("created_by", "created_on", "changed_by", "changed_on")
-Sections = dict[str, list[Part]]
-"""Terms by the language of their section."""
+    def _attributes(self, values: Mapping[str, str]) -> str:
+        return "".join(f' {name}="{self._attribute(text)}"' for name, text in values.items() if text)
 
 
 @dataclass(slots=True)
@@ -148,7 +148,7 @@ class Parts:
 
     Attributes:
         slips: by the id of their term.
-        article: the same as an article, if records are written.
+        article: the article of the entry, if records are written.
     """
 
     entry: Part
@@ -187,7 +187,7 @@ class EntryWriter:
         self._words = values.of("entry", closed)
         self._texts = values.of("entry", free)
         self._abouts = Ready(context, self._made_about)
-        self._made = values.of("entry", ("created_by", "created_on", "changed_by", "changed_on"))
+        self._made = values.of("entry", _MADE)
         self._transactions = Ready(context, self._made_transactions)
         self._start = context.style.start("definition")
         self._end = f"{context.style.end('definition')}\n"
@@ -203,10 +203,10 @@ class EntryWriter:
             return ""
         definitions = [self._definition(definition) for definition in parts.definitions]
         apart: list[tuple[str, ...]] = []
-        standing: dict[str, list[tuple[str, ...]]] = {}
+        in_section: dict[str, list[tuple[str, ...]]] = {}
         for definition in definitions:
             tag = definition[0] if self._whole else safe_tag(definition[0])
-            (standing.setdefault(tag, []) if tag in sections else apart).append(definition)
+            (in_section.setdefault(tag, []) if tag in sections else apart).append(definition)
         out = [f'<conceptEntry id="{xml_id("entry", entry_id)}">\n']
         about, made = self._abouts[self._words(parts.entry)], self._transactions[self._made(parts.entry)]
         about.uses += 1
@@ -219,7 +219,7 @@ class EntryWriter:
             for definition in apart:
                 self._write_definition(out, definition, apart=True)
             if len(definitions) > 1:
-                in_file = [*apart, *(d for tag in sections for d in standing.get(tag, ()))]
+                in_file = [*apart, *(d for tag in sections for d in in_section.get(tag, ()))]
                 self._own.order_of_definitions(out, definitions, in_file)
             if 1 < len(sections) < len(parts.terms):
                 self._own.order_of_terms(out, parts.terms, sections)
@@ -230,7 +230,7 @@ class EntryWriter:
         slips, write = parts.slips, self._terms.write
         for tag, terms in sections.items():
             out.append(f'<langSec xml:lang="{xml_language(tag) if self._whole else tag}">\n')
-            for definition in standing.get(tag, ()):
+            for definition in in_section.get(tag, ()):
                 self._write_definition(out, definition, apart=False)
             if parts.article:
                 self._notes_of_section(out, parts.article, tag)
@@ -244,7 +244,7 @@ class EntryWriter:
         return "".join(out)
 
     def finish(self) -> None:
-        """Add what was counted during writing to the totals; called once, at the end."""
+        """Add the counts of writing to the totals; call it once, at the end."""
         self._terms.finish()
         self._abouts.count()
         self._transactions.count()
@@ -257,26 +257,26 @@ class EntryWriter:
         """Return the terms by the language of their section."""
         if parts.article is not None:
             return self._basic_sections(parts.article)
-        found: dict[str, list[Part]] = {}
+        sections: dict[str, list[Part]] = {}
         for term in parts.terms:
             language = self._language(term)
-            if language in found:
-                found[language].append(term)
+            if language in sections:
+                sections[language].append(term)
             else:
-                found[language] = [term]
-        return found
+                sections[language] = [term]
+        return sections
 
     def _basic_sections(self, article: Article) -> Mapping[str, Sequence[Part]]:
         """Return the terms with text, in the order of the termbase's languages.
 
         A printed form also appears under its own tag, unless a term there has the same text.
         """
-        found: dict[str, list[Term | _Printed]] = {}
+        sections: dict[str, list[Term | _Printed]] = {}
         terms, left_out = [], self._context.tally.left_out
         for term in article.entry.terms:
             if term.text and not term.text.isspace():
                 terms.append(term)
-                found.setdefault(safe_tag(term.language), []).append(term)
+                sections.setdefault(safe_tag(term.language), []).append(term)
             else:
                 left_out["term.text"] += 1
                 left_out["slip.text"] += len(article.slips.get(term.id, ()))
@@ -284,11 +284,11 @@ class EntryWriter:
             tag = term.printed_language
             if not (term.printed and tag) or tag == term.language or safe_tag(tag) == UNDETERMINED:
                 continue
-            section = found.setdefault(safe_tag(tag), [])
+            section = sections.setdefault(safe_tag(tag), [])
             if all((t.term.printed if isinstance(t, _Printed) else t.text) != term.printed for t in section):
                 section.append(_Printed(term))
         order, last = self._order, len(self._order)
-        return dict(sorted(found.items(), key=lambda item: order.get(item[0], last)))
+        return dict(sorted(sections.items(), key=lambda item: order.get(item[0], last)))
 
     # ---- the concept as a whole
 

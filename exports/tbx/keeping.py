@@ -1,8 +1,12 @@
-"""Keeps what a file of another system contains and the record has no field for, at its place.
+"""Keeps what an imported file contains and the record has no field for, in its place.
 
 Nothing meaningful is dropped: quotations become slips, and everything else becomes a counted note that names
 the file and the data category. Nothing is guessed either: only our own exports say how a quotation uses a
 name and how certain it is.
+
+Our own TBX-Basic exports hold fields without a data category in notes, after a label (`Certainty: probable`,
+see `exports.tbx.tags.FIELDS`). These notes are read back as fields if the header has our mark; in any other
+file such a note is just a note.
 """
 
 import re
@@ -56,21 +60,20 @@ __all__ = [
     "says_nothing",
 ]
 
-
-# Reads back the notes of our own TBX-Basic exports that hold a field of the record: `Certainty: probable`.
-#
-# TBX-Basic has no data category for these fields, so the writer puts each in a note after its label
-# (`exports.tbx.tags.FIELDS`). They are read back only if the header has our mark; in any other file such a
-# note is just a note.
-
-_OTHERWISE: Final = tuple(
+NOT_STATED: Final[Values] = {"kind": SlipKind.NOT_STATED, "certainty": Certainty.NOT_STATED}
+_PLAIN_LABEL: Final = f"{PLAIN}: "
+_COMPUTED: Final = frozenset({"projectSubset", "xGraphic"})
+"""Data categories in our exports that are not fields of the record: verdicts, addresses of pictures."""
+_PARTLY_LISTED: Final = tuple(
     field
     for field in fields_of(Term)
     if field.members and OTHER in (FIELDS[f"term.{field.name}"].values or {}).values()
 )
 """Fields whose picklist lacks some values; a note gives the value."""
-_FULLY: Final = {FIELDS[f"term.{field.name}"].place: field for field in _OTHERWISE}
-_TERM: Final = {FIELDS[f"term.{field.name}"].label: field for field in (*noted_fields("term"), *_OTHERWISE)}
+_BY_CATEGORY: Final = {FIELDS[f"term.{field.name}"].place: field for field in _PARTLY_LISTED}
+_TERM: Final = {
+    FIELDS[f"term.{field.name}"].label: field for field in (*noted_fields("term"), *_PARTLY_LISTED)
+}
 _SLIP: Final = {FIELDS[f"slip.{field.name}"].label: field for field in noted_fields("slip")}
 _EVIDENCE: Final = f"{FIELDS['evidence.name'].label}: "
 _OPEN: Final = tuple(
@@ -86,9 +89,11 @@ def is_computed(note: Element) -> bool:
 
 
 def is_said_in_full(element: Element) -> bool:
-    """Return whether an element says `other` and a note beside it gives the value. Without that note, the
-    element may be a note from elsewhere, written in its own data category."""
-    field = _FULLY.get(category(element))
+    """Return whether an element says `other` and a note beside it gives the value.
+
+    Without that note, the element may be a note from another file, written in its own data category.
+    """
+    field = _BY_CATEGORY.get(category(element))
     around = element.getparent()
     if field is None or around is None:
         return False
@@ -132,13 +137,13 @@ def read_slip_notes(holder: Element, ids: NameSet) -> tuple[dict[str, object], l
 
     Args:
         holder: the group of the quotation.
-        ids: the ids in the file; a slip that is not in it cannot count as one witness with this one.
+        ids: the ids in the file; a link to a slip that is not in the file is ignored.
     """
-    found: dict[str, object] = {}
+    values: dict[str, object] = {}
     read = []
     for note in holder:
         field, text = _labelled(note, _SLIP)
-        if field is None or field.name in found:
+        if field is None or field.name in values:
             continue
         if isinstance(field.is_a, Reference) and field.is_a.to == "slip":
             if xml_id("slip", text) not in ids:
@@ -146,34 +151,33 @@ def read_slip_notes(holder: Element, ids: NameSet) -> tuple[dict[str, object], l
             text = xml_id("slip", text)
         if (value := value_of(field, text)) is None:
             continue
-        found[field.name] = value
+        values[field.name] = value
         read.append(note)
-    return found, read
+    return values, read
 
 
 def read_whereabouts(text: str, issued: str) -> dict[str, str] | None:
-    """Parse the place in the source and the date after its label (`p. 3, col. 2, 1898-06-03`); None if it is
-    anything else.
+    """Parse a place in a source with its date (`p. 3, col. 2, 1898-06-03`); None if it is anything else.
 
     Args:
         issued: date of the source, which the text repeats if the slip has no date of its own.
     """
-    found: dict[str, str] = {}
+    parts: dict[str, str] = {}
     rest = text.split(", ") if text else []
     for start, name in _PARTS:
         if rest and rest[0].startswith(start):
-            found[name] = rest.pop(0).removeprefix(start)
+            parts[name] = rest.pop(0).removeprefix(start)
     if rest and (date := ", ".join(rest)) and not date_problem(date):
         rest = []
         if date != issued:
-            found["date"] = date
-    slip = Slip("", "", "", **found)  # type: ignore[arg-type]  # all of them are text
+            parts["date"] = date
+    slip = Slip("", "", "", **parts)  # type: ignore[arg-type]  # all values are text
     again = ", ".join(filter(None, (locator(slip), slip.date or (issued if text.endswith(issued) else ""))))
-    return found if not rest and again == text else None
+    return parts if not rest and again == text else None
 
 
 def _labelled(note: Element, fields: Mapping[str, DeclaredField]) -> tuple[DeclaredField | None, str]:
-    """Return the field that a note names and its value; None if it names none of these."""
+    """Return the field whose label begins a note, and its value; None if no field does."""
     if category(note) != "note" or note.get("target"):
         return None, ""
     label, colon, text = whole_text(note).partition(": ")
@@ -181,8 +185,11 @@ def _labelled(note: Element, fields: Mapping[str, DeclaredField]) -> tuple[Decla
 
 
 def _printed(text: str, language: str) -> Iterator[tuple[str, str]]:
-    """Return the printed form and its language. The writer puts the tag after the form if it differs from
-    the term's (`sgian (ga-Latg)`); brackets in the form itself are not such a tag."""
+    """Yield the printed form and its language.
+
+    The writer puts the tag after the form if it differs from the term's (`sgian (ga-Latg)`); other brackets
+    belong to the form.
+    """
     tagged = _TAGGED.fullmatch(text)
     if tagged and tags.is_well_formed(tagged[2]) and _primary(tagged[2]) == _primary(language):
         yield from (("printed", tagged[1]), ("printed_language", tagged[2]))
@@ -194,18 +201,12 @@ def _primary(tag: str) -> str:
     return tag.partition("-")[0].casefold()
 
 
-NOT_STATED: Final[Values] = {"kind": SlipKind.NOT_STATED, "certainty": Certainty.NOT_STATED}
-_PLAIN_LABEL: Final = f"{PLAIN}: "
-_COMPUTED: Final = frozenset({"projectSubset", "xGraphic"})
-"""What our exports contain that is not a field of the record: verdicts, addresses of pictures."""
-
-
 class KeepingReader(ConceptReader):
-    """Reads one concept entry and keeps what has no row.
+    """Reads one concept entry and keeps what the record has no field for.
 
     Args:
-        file: what has to be known about the file. From our own exports, computed values and those given in
-            words are dropped if the entry is in the termbase.
+        file: data about the file. From our own exports, computed values and those given in words are dropped
+            if the entry is in the termbase.
     """
 
     def __init__(
@@ -238,7 +239,7 @@ class KeepingReader(ConceptReader):
             self.keep_element(child, whose)
 
     def beside(self, child: Element, main: Element, whose: str = "") -> None:
-        """Keep the other elements of a group besides the one that heads it."""
+        """Keep the elements of a group other than its main one."""
         if child is not main:
             for part in child:
                 if part is not main:
@@ -253,9 +254,9 @@ class KeepingReader(ConceptReader):
             return
         if not (text or element.get("target")):
             return
-        tongue = _other_language(element) or ("" if ours else self._around())
+        text_language = _other_language(element) or ("" if ours else self._around())
         # Our export puts a label before a note that begins like one of ours.
-        self._add(element, name, about, tongue, _PLAIN_LABEL if ours and name == PLAIN else "")
+        self._add(element, name, about, text_language, _PLAIN_LABEL if ours and name == PLAIN else "")
         self.keep_markup(element, about)
 
     def keep_text(self, name: str, text: str, about: str = "") -> None:
@@ -279,29 +280,31 @@ class KeepingReader(ConceptReader):
                 self.unread.dropped[message("markup %(name)s (its text was kept)", name=name)] += 1
 
     def quotation(self, child: Element, main: Element, whose: str) -> None:
-        """Make a slip with the given source, or else the file itself; in a group, with the notes there
-        that hold its fields."""
-        found = source_beside(main)
+        """Make a slip from a quotation.
+
+        Its source is the one given beside it, otherwise the file itself. Notes in its group may hold fields.
+        """
+        source = source_beside(main)
         text = whole_text(main).strip() if self.file.ours else block_of(main)
         if quoted := unicodedata.normalize("NFC", text):
-            self.slips.append(self._slip(child, quoted, found, whose or self.language))
-            if found is not None:
-                self.done.add(found)
+            self.slips.append(self._slip(child, quoted, source, whose or self.language))
+            if source is not None:
+                self.done.add(source)
         else:
             self.unread.dropped[message("quotation without text")] += 1
         self.keep_markup(main, "quotation")
         self.beside(child, main, "quotation")
 
     def stands(self, whose: str = "") -> str:
-        """Return the place in the file of something that has no name here."""
+        """Return in words where in the file something was."""
         place = f"Concept {self.id} of the file {self.file_name}"
         return f"{place}: {whose}." if whose else f"{place}."
 
     def _slip(self, holder: Element, quoted: str, source: Element | None, whose: str) -> Slip:
         file = self.file
-        target, said = ("", "") if source is None else (target_of(source), line_text(source))
-        source_id = file.source_id(target, said) or file.file_source_id()
-        more = file.more(target, said)
+        target, text = ("", "") if source is None else (target_of(source), line_text(source))
+        source_id = file.source_id(target, text) or file.file_source_id()
+        more = file.more(target, text)
         where = read_whereabouts(more, file.issued(source_id)) if file.ours else None
         values: Values = {
             "id": holder.get("id") or f"{self.id} slip {len(self.slips) + 1}", "source_id": source_id,
@@ -319,10 +322,10 @@ class KeepingReader(ConceptReader):
         values["note"] = "\n".join(filter(None, map(str, notes)))
         return msgspec.convert(values, Slip)
 
-    def _add(self, element: Element, name: str, about: str, tongue: str, label: str = "") -> None:
+    def _add(self, element: Element, name: str, about: str, text_language: str, label: str = "") -> None:
         note = self.unread.note(
             element, self.file_name, category=name, about=about, language=self._section_of_note(),
-            text_language=tongue, label=label,
+            text_language=text_language, label=label,
         )  # fmt: skip
         self._place(note)
 
@@ -330,8 +333,7 @@ class KeepingReader(ConceptReader):
         return "" if self.term_id else self.language
 
     def _around(self) -> str:
-        """Return the language of the file, if no section gives another (the termbase may use a different
-        one)."""
+        """Return the language of the file if no section states one (the termbase may use a different one)."""
         return "" if self.language else self.file.head.language
 
     def _place(self, note: ForeignNote) -> None:

@@ -1,4 +1,9 @@
-"""Writes what TBX-Basic says about a concept in words: verdicts, relations, figures, trials and evidence."""
+"""Writes what TBX-Basic can hold only in words: verdicts, relations, figures, trials, evidence, other notes.
+
+`NoteWriter` writes notes that came from other files: in TBX-Basic in their own data category if it is allowed
+there, otherwise in a note. The import report uses the same rule (`category_of`) to predict what exports will
+do with each note.
+"""
 
 from collections.abc import Collection, Iterable
 from typing import Final
@@ -21,7 +26,7 @@ __all__ = ["NoteWriter", "Remarks", "category_of"]
 
 
 class Remarks:
-    """Writes them to a list of text pieces, and counts them.
+    """Writes remarks to a list of text pieces, and counts them.
 
     Attributes:
         spoken: language of the English words in a data category, if the working language is not English.
@@ -105,12 +110,12 @@ class Remarks:
             ("entry.language_reading", entry.language_reading),
             ("entry.practice_reading", entry.practice_reading),
         ):
-            told = OPEN
+            words = OPEN
             if signature.signed:
-                told = f"{signature.by}, {signature.on}"
+                words = f"{signature.by}, {signature.on}"
             elif signature.reopened:
-                told = f"{OPEN}; {statement_text_in_english(signature.reopened)}"
-            self._context.note(out, self._opening, path, told)
+                words = f"{OPEN}; {statement_text_in_english(signature.reopened)}"
+            self._context.note(out, self._opening, path, words)
 
     def _part(self, out: list[str], kind: str, part: Analogue | Figure | Ruling | Trial) -> None:
         """Write a part of the entry as one note, and count each field in it."""
@@ -131,18 +136,16 @@ class Remarks:
         return first.text if first else related.entry_id
 
 
-# Writes notes from elsewhere: in TBX-Basic in their own data category if it is allowed there, otherwise in
-# a note.
-#
-# The writer and the import report, which says what exports will do with each note, use the same rule.
-
 _NEVER: Final = frozenset({"context", "crossReference", "definition", "responsibility", "transactionType"})
-"""Categories that belong in groups, or point into their own file: what remains of them is written in
-words."""
+"""Categories that belong in groups, or point into their own file; they are written in words instead."""
+_WORDED: Final = ("category", "text", "target")
 _COUNTED: Final = tuple(
-    (field.name, f"note.{field.name}", None if told else FIELDS[f"note.{field.name}"].fate or Fate.LEFT_OUT)
+    (
+        field.name,
+        f"note.{field.name}",
+        None if field.name in _WORDED else FIELDS[f"note.{field.name}"].fate or Fate.LEFT_OUT,
+    )
     for field in fields_of(ForeignNote)
-    for told in (field.name in ("category", "text", "target"),)
 )
 """The fields of a note, by name and path, and what happens to each; None if it is written in words when
 the note has no data category."""
@@ -154,16 +157,16 @@ def category_of(note: ForeignNote, level: Level, taken: Collection[str] = ()) ->
     Args:
         taken: categories that the record itself fills there and that a name can have only once.
     """
-    found = CATEGORIES.get(note.category)
-    if found is None or note.about or found.name in _NEVER or level not in found.levels:
+    category = CATEGORIES.get(note.category)
+    if category is None or note.about or category.name in _NEVER or level not in category.levels:
         return None
-    if (found.values and note.text not in found.values) or (
-        found.element == "termNote" and found.name in taken
+    if (category.values and note.text not in category.values) or (
+        category.element == "termNote" and category.name in taken
     ):
         return None
-    if found.target == "external":
-        return found if web_address(note.target) else None
-    return None if note.target or not note.text else found
+    if category.target == "external":
+        return category if web_address(note.target) else None
+    return None if note.target or not note.text else category
 
 
 class NoteWriter:
@@ -189,18 +192,18 @@ class NoteWriter:
         """Write a note of TBX-Basic.
 
         Args:
-            front: takes what comes right after the term.
-            out: takes all others.
+            front: receives the note if its place is right after the term.
+            out: receives it otherwise.
             note: the note.
             level: the level at which it is written.
             section: the language of the section.
-            taken: as in `category_of`.
+            taken: see `category_of`.
         """
         context = self._context
         spoken = note.text_language.strip()
         language = spoken if spoken and spoken != section and tags.is_well_formed(spoken) else ""
         category = category_of(note, level, taken)
-        told = Fate.CARRIED if category is not None or note.category == PLAIN else Fate.NOTED
+        fate = Fate.CARRIED if category is not None or note.category == PLAIN else Fate.NOTED
         if category is not None:
             target = web_address(note.target).replace("&", "&amp;")
             start = context.style.start(category.name, target=target, language=language)
@@ -211,4 +214,4 @@ class NoteWriter:
             if words.startswith(NOTE_LABELS):  # else our own import would read it as a field of the record
                 words = f"{PLAIN}: {words}"
             out.append(f"<note{language_attribute(language)}>{context.escape(words)}</note>\n")
-        context.count([(fate or told, path) for name, path, fate in _COUNTED if getattr(note, name)])
+        context.count([(own_fate or fate, path) for name, path, own_fate in _COUNTED if getattr(note, name)])

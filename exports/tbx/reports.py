@@ -1,4 +1,7 @@
-"""What was found in a file and what happened to it; counts what was not understood."""
+"""The reports of TBX: what was read from a file, and what an export kept and lost, field by field.
+
+`Unread` counts what a reader has no field for; `ExportCounts` counts values while an export is written.
+"""
 
 from collections import Counter, defaultdict
 from dataclasses import dataclass
@@ -22,16 +25,16 @@ class ReadReport:
     Attributes:
         name: name of the file.
         dialect, style: as stated in its root element.
-        legacy: it has the root element of TBX 2008.
-        doctype: it names a document type, which was not read.
+        legacy: whether it has the root element of TBX 2008.
+        doctype: whether it names a document type, which was not read.
         entries, terms, quotations: how many were read.
         languages: terms by language.
-        kept: data categories without a field in the record, by name; each is kept as a note from elsewhere.
+        kept: data categories without a field in the record, by name; each is kept as a note.
         dropped: what was left out, by name.
         noted: what else the user should know.
         standard: where it breaks the standard.
         placed: number of notes on a concept, a language section, a name, by the name of the level.
-        in_words: categories of notes that TBX-Basic cannot hold as they came, by name; it has them in words.
+        in_words: categories that TBX-Basic can hold only in a note that names them, by name.
     """
 
     name: str
@@ -118,7 +121,7 @@ class Unread:
     Attributes:
         kept: data categories kept as notes, by name.
         placed: number of notes at each level (`conceptEntry`, `langSec`, `termSec`).
-        in_words: those that TBX-Basic can only hold in a note with their name, by name.
+        in_words: categories that TBX-Basic can hold only in a note that names them, by name.
         dropped: what was left out, by name.
         noted: what else the user should know, each once.
     """
@@ -131,7 +134,7 @@ class Unread:
         self.dropped: Counter[str] = Counter()
 
     def add(self, other: "Unread") -> None:
-        """Add the counts of another one."""
+        """Add the counts of another `Unread`."""
         self.noted |= other.noted
         self.kept.update(other.kept)
         self.placed.update(other.placed)
@@ -155,7 +158,7 @@ class Unread:
             file_name: the file it came from.
             category: its data category, if it differs from the element's name.
             about: what it describes.
-            language: language of the section it was in, unless it is a note on a name.
+            language: language of its section; empty for a note on a name.
             text_language: its own language, if it should be recorded.
             label: a label to remove from the beginning of its text.
 
@@ -170,9 +173,6 @@ class Unread:
             category=category, text=block_of(element).removeprefix(label), file=file_name, about=about,
             language=language, text_language=text_language, target=element.get("target") or "",
         )  # fmt: skip
-
-
-# What an export kept and lost, counted value by value.
 
 
 @dataclass(frozen=True, slots=True)

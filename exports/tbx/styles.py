@@ -1,5 +1,4 @@
-"""The outputs, and how each writes a data category: as the type of a core element (DCA), or as a tag
-(DCT)."""
+"""The outputs. Each writes a data category as the type of a core element (DCA) or as a tag (DCT)."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -10,10 +9,6 @@ from exports.tbx.categories import CATEGORIES, CORE, MODULE_NAMESPACE, NAMESPACE
 from exports.tbx.xmltext import language_attribute
 
 __all__ = ["AS_PRINTED", "DIALECTS", "DialectName", "Style"]
-
-
-# The outputs, and how each writes a data category: as the type of a core element (DCA), or as a tag
-# (DCT).
 
 DialectName = Literal["basic-dca", "basic-dct", "wordhold"]
 
@@ -27,8 +22,8 @@ class Style:
         title: in words, with the version of the dialect.
         type: the dialect stated in the root element.
         style: the style stated in the root element.
-        whole: it holds the whole record, each field in a tag or an attribute; otherwise, whatever has no data
-            category is written in notes, in English.
+        whole: whether it holds the whole record, each field in a tag or an attribute; if not, whatever has no
+            data category is written in notes, in English.
     """
 
     name: DialectName
@@ -48,8 +43,8 @@ class Style:
             pointer = f' target="{target}"' if target and entry.tag_target else ""
             return f"<{entry.module}:{category}{pointer}>"
         pointer = f' target="{target}"' if target else ""
-        spoken = "" if entry.element == "xref" else language_attribute(language)
-        return f'<{entry.element} type="{category}"{spoken}{pointer}>'
+        tagged = "" if entry.element == "xref" else language_attribute(language)
+        return f'<{entry.element} type="{category}"{tagged}{pointer}>'
 
     def end(self, category: str) -> str:
         """Return the end tag of a published data category."""

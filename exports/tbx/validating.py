@@ -1,8 +1,12 @@
-"""Checks a TBX file before it is given out.
+"""Checks TBX files: exports before they are handed out, and the ids and pointers of imported files.
 
-The file is read piece by piece in flat memory: it must be well-formed, every piece must match the grammar,
-ids must be unique, and every target must be an id in the file or an outside address. Nothing is fetched and
-no entity is expanded.
+A file is read piece by piece, so memory stays flat: it must be well-formed, every piece of an export must
+match the grammar, ids must be unique, and every target must be an id in the file or an outside address.
+Nothing is fetched and no entity is expanded.
+
+`grammar` is RELAX NG in our own words after ISO 30042:2019, generated from the table of data categories: the
+core structure as far as exports use it (no inline markup), and each data category with its levels, picklist
+and target.
 """
 
 import re
@@ -25,18 +29,27 @@ from termbase.store.bulk import collector_at_rest
 
 __all__ = ["MODULE_GRAMMAR", "NotValid", "Which", "check_file", "check_pointers", "checked_pieces", "grammar"]
 
-
-# The grammar that every export is checked against, generated from the table of data categories.
-#
-# RELAX NG, in our own words after ISO 30042:2019: the core structure as far as exports use it (no inline
-# markup), and each data category with its levels, picklist and target. It validates the pieces of a file
-# one by one, so memory stays flat for a file of any size.
-
 Which = Literal["dca", "dct", "wordhold"]
 """TBX-Basic in one of its styles, or TBX-Wordhold."""
 MODULE_GRAMMAR = Path(__file__).parent / "schemas" / "Wordhold.rng"
 """The grammar of the private module of TBX-Wordhold."""
 
+_C = f"{{{CORE}}}"
+_PIECES = ("tbxHeader", "conceptEntry", "refObject")
+_IDS = etree.XPath("descendant-or-self::*/@id", smart_strings=False)
+_TARGETS = etree.XPath("descendant::*/@target", smart_strings=False)
+_IMAGES = etree.XPath("descendant::w:slip/@image", namespaces={"w": MODULE_NAMESPACE}, smart_strings=False)
+_INSIDE = etree.XPath(
+    "descendant::*[not(self::c:xref or self::xref or self::m:externalCrossReference or self::b:xGraphic"
+    " or self::languages)]/@target",
+    namespaces={"c": CORE, "m": NAMESPACES["min"], "b": NAMESPACES["basic"]},
+    smart_strings=False,
+)
+_NO_ID: Final = re.compile(
+    r"[\s/:?#&%@()<>,;|\\]|\.(?:png|jpe?g|gif|svg|tiff?|bmp|pdf|html?|mp[34]|wav|ogg)$", re.IGNORECASE
+)
+"""A pointer with one of these may be an address or a file name, never an id."""
+_LONGEST: Final = 2000  # characters of an id or a pointer
 _RNG = "http://relaxng.org/ns/structure/1.0"
 _TYPES = "http://www.w3.org/2001/XMLSchema-datatypes"
 _ID = '<optional><attribute name="id"><data type="NCName"/></attribute></optional>'
@@ -89,7 +102,7 @@ def grammar(which: Which) -> etree.RelaxNG:
     The TBX-Wordhold grammar takes the private module from the grammar that ships with the program.
     """
     parts = [_HEADER, _ENTRY, *(_level(level, which) for level in Level)]
-    parts.append(_define("termNote", _choice(_standing("termNote", Level.TERM, which))))
+    parts.append(_define("termNote", _choice(_patterns_of("termNote", Level.TERM, which))))
     if which == "wordhold":
         parts += _private_defines()
     start = "".join(f'<ref name="{name}"/>' for name in ("tbxHeader", "conceptEntry", "refObject"))
@@ -104,31 +117,30 @@ def grammar(which: Which) -> etree.RelaxNG:
 def _private_defines() -> list[str]:
     module = etree.parse(str(MODULE_GRAMMAR)).getroot()
     space = module.get("ns") or ""
-    found = []
+    defines = []
     for define in module.iterfind(f"{{{_RNG}}}define"):
         define.set("ns", space)
-        found.append(etree.tostring(define, encoding="unicode", with_tail=False))
-    return found
+        defines.append(etree.tostring(define, encoding="unicode", with_tail=False))
+    return defines
 
 
 def _level(level: Level, which: Which) -> str:
-    """Return what is allowed at a level besides sections and terms: categories, alone or in groups, and
-    notes."""
-    admin, descrip = _standing("admin", level, which), _standing("descrip", level, which)
-    more = ['<ref name="note"/>', *_standing("ref", level, which), *_standing("xref", level, which)]
+    """Return what a level allows besides sections and terms: notes, and categories alone or in groups."""
+    admin, descrip = _patterns_of("admin", level, which), _patterns_of("descrip", level, which)
+    more = ['<ref name="note"/>', *_patterns_of("ref", level, which), *_patterns_of("xref", level, which)]
     groups = [
         _group("adminGrp", admin, more),
         _group("descripGrp", descrip, [*more, *admin, *_private("descripNote", level, which)]),
         _group(
             "transacGrp",
-            _standing("transac", level, which),
-            ['<ref name="note"/>', '<ref name="date"/>', *_standing("transacNote", level, which)],
+            _patterns_of("transac", level, which),
+            ['<ref name="note"/>', '<ref name="date"/>', *_patterns_of("transacNote", level, which)],
         ),
     ]
     return _define(f"aux.{level}", _choice([*more, *admin, *descrip, *groups]))
 
 
-def _standing(element: str, level: Level, which: Which) -> list[str]:
+def _patterns_of(element: str, level: Level, which: Which) -> list[str]:
     """Return the categories of a core element at a level, published and private, as they are written."""
     style: Literal["dca", "dct"] = "dca" if which == "dca" else "dct"
     return [*_written(_of(element, level), style), *_private(element, level, which)]
@@ -153,10 +165,9 @@ def _written(categories: list[Category], style: str) -> list[str]:
 
 
 def _element(categories: list[Category]) -> str:
-    """Return the pattern of categories in DCA style: their core element once, so that its name alone selects
-    the rule.
+    """Return the pattern of categories in DCA style, with their core element once.
 
-    Several rules for one name made checking five times slower.
+    Its name alone then selects the rule; several rules for one name made checking five times slower.
     """
     name = categories[0].element
     language = "" if name == "xref" else _MAY_LANGUAGE
@@ -202,12 +213,6 @@ def _define(name: str, content: str) -> str:
     return f'<define name="{name}">{content}</define>'
 
 
-_C = f"{{{CORE}}}"
-_PIECES = ("tbxHeader", "conceptEntry", "refObject")
-_IDS = etree.XPath("descendant-or-self::*/@id", smart_strings=False)
-_TARGETS = etree.XPath("descendant::*/@target", smart_strings=False)
-
-
 class NotValid(WordholdError):
     """A file that breaks the standard."""
 
@@ -216,7 +221,7 @@ def check_file(path: Path, which: Which, *, older: bool = False) -> None:
     """Check a whole file of TBX-Basic in either style or of TBX-Wordhold.
 
     Args:
-        older: it is known to be of the first version of TBX-Wordhold; otherwise the declarations in its
+        older: whether it is known to be of the first version of TBX-Wordhold; if not, the declarations in its
             header decide.
 
     Raises:
@@ -284,26 +289,25 @@ def _let_go(element: etree._Element, *, rest: bool) -> None:
 
 
 def _check_frame(element: etree._Element, name: str, which: Which) -> None:
-    """Check the elements around the pieces: their children and the order of these; only the last piece is
-    left."""
-    found = [etree.QName(child).localname for child in element]
+    """Check the elements around the pieces: their children in order; only the last piece is still there."""
+    children = [etree.QName(child).localname for child in element]
     if name == "tbx":
         declared = ("TBX-Wordhold", "dct") if which == "wordhold" else ("TBX-Basic", which)
         kept = (element.get("type"), element.get("style")) == declared
         if not kept or not element.get("{http://www.w3.org/XML/1998/namespace}lang"):
             what = message("Dialect, style or language is declared wrongly.")
             raise _fault(what, line_of(element), element)
-        good = found == ["tbxHeader", "text"]
+        good = children == ["tbxHeader", "text"]
     elif name == "text":
-        good = found in ([], ["body"], ["back"], ["body", "back"])
+        good = children in ([], ["body"], ["back"], ["body", "back"])
     elif name == "back":
-        good = all(child == "refObjectSec" for child in found)
+        good = all(child == "refObjectSec" for child in children)
     else:
         wanted = {"body": "conceptEntry", "refObjectSec": "refObject"}[name]
-        good = bool(found) and all(child == wanted for child in found)
+        good = bool(children) and all(child == wanted for child in children)
     if not good or (name == "refObjectSec" and not element.get("type")):
         raise _fault(
-            message("It contains %(found)s.", found=", ".join(found) or message("nothing")),
+            message("It contains %(found)s.", found=", ".join(children) or message("nothing")),
             line_of(element),
             element,
         )
@@ -322,24 +326,6 @@ def _fault(what: str, line: int | None = None, element: etree._Element | None = 
         "Nothing was written. Correct the record there; if it looks right, this is a bug in the program."
     )
     return NotValid(what, where=joined(places, ", "), fix=fix)
-
-
-# Checks the ids and pointers of a file: every id is unique, every pointer has a target in the file.
-
-_POINTERS_IDS = etree.XPath("descendant-or-self::*/@id", smart_strings=False)
-_POINTERS_TARGETS = etree.XPath("descendant::*/@target", smart_strings=False)
-_IMAGES = etree.XPath("descendant::w:slip/@image", namespaces={"w": MODULE_NAMESPACE}, smart_strings=False)
-_INSIDE = etree.XPath(
-    "descendant::*[not(self::c:xref or self::xref or self::m:externalCrossReference or self::b:xGraphic"
-    " or self::languages)]/@target",
-    namespaces={"c": CORE, "m": NAMESPACES["min"], "b": NAMESPACES["basic"]},
-    smart_strings=False,
-)
-_NO_ID: Final = re.compile(
-    r"[\s/:?#&%@()<>,;|\\]|\.(?:png|jpe?g|gif|svg|tiff?|bmp|pdf|html?|mp[34]|wav|ogg)$", re.IGNORECASE
-)
-"""A pointer with one of these may be an address or a file name, never an id."""
-_LONGEST: Final = 2000  # characters of an id or a pointer
 
 
 def checked_pieces(
@@ -363,10 +349,7 @@ def checked_pieces(
     number = 0
     with naming_file(path, head.name):
         for number, element in enumerate(pieces(path, head, frame), 1):
-            names, pointed = (
-                cast("list[str]", _POINTERS_IDS(element)),
-                cast("list[str]", _POINTERS_TARGETS(element)),
-            )
+            names, pointed = cast("list[str]", _IDS(element)), cast("list[str]", _TARGETS(element))
             twice = ids.add_all(names)
             if twice:
                 what = message("The id “%(name)s” is used twice.", name=twice[:MOST_SHOWN])
@@ -384,16 +367,16 @@ def check_pointers(
     """Check that all these targets are ids of the file; see `checked_pieces`.
 
     Raises:
-        BadInput: one is not, and is not to be kept either.
+        BadInput: one is not, and `loose` is None.
     """
-    missing = {found for found in targets.without(ids) if head.is_own or not _NO_ID.search(found)}
+    missing = {target for target in targets.without(ids) if head.is_own or not _NO_ID.search(target)}
     if not missing:
         return
     with naming_file(path, head.name):
-        for found, error, number in _pointers_to(missing, path, head):
+        for target, error, number in _pointers_to(missing, path, head):
             if loose is None:
                 raise located(error, path, PIECES, number)
-            loose[found] = None
+            loose[target] = None
 
 
 def _pointers_to(missing: set[str], path: Path, head: Head) -> Iterator[tuple[str, Fault, int]]:
@@ -403,10 +386,10 @@ def _pointers_to(missing: set[str], path: Path, head: Head) -> Iterator[tuple[st
     """
     for number, element in enumerate(pieces(path, head), 1):
         inside, images = cast("list[str]", _INSIDE(element)), cast("list[str]", _IMAGES(element))
-        for found in (*inside, *images):
-            if (target := found.removeprefix("#")) in missing:
-                attribute = "target" if found in inside else "image"
-                yield target, _nowhere(target, _with(element, attribute, found), attribute, head), number
+        for pointer in (*inside, *images):
+            if (target := pointer.removeprefix("#")) in missing:
+                attribute = "target" if pointer in inside else "image"
+                yield target, _nowhere(target, _with(element, attribute, pointer), attribute, head), number
 
 
 def _nowhere(target: str, holder: etree._Element, attribute: str, head: Head) -> Fault:
@@ -419,11 +402,11 @@ def _nowhere(target: str, holder: etree._Element, attribute: str, head: Head) ->
 
 
 def _too_long(element: etree._Element) -> Fault:
-    for found in element.iter("*"):
+    for descendant in element.iter("*"):
         for attribute in ("id", "target"):
-            if len(found.get(attribute) or "") > _LONGEST:
+            if len(descendant.get(attribute) or "") > _LONGEST:
                 what = message("It is longer than %(most)s characters.", most=_LONGEST)
-                return fault(what, found, attribute)
+                return fault(what, descendant, attribute)
     raise LookupError(element)
 
 

@@ -1,4 +1,4 @@
-"""Word the sentences in notes, in English."""
+"""Words the sentences in the notes of TBX-Basic, in English."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import fields
@@ -18,9 +18,6 @@ from termbase.technique.profile import Profile, Stated
 from termbase.technique.words import describe
 
 __all__ = ["Wording", "statements"]
-
-
-# Words the sentences in notes, in English.
 
 _MOST_VERDICTS = 4096
 _OPENING: Final = {
@@ -43,31 +40,31 @@ class Wording:
         self._verdicts: dict[int, tuple[Verdict, str]] = {}
 
     def verdict(self, judged: Judged) -> str:
-        """Return code, verdict, and its basis: each clause with its sources."""
+        """Return code, verdict and reasons, with the clauses and sources of each."""
         verdict = judged.verdict
-        found = self._verdicts.get(id(verdict))
-        if found is None:
+        cached = self._verdicts.get(id(verdict))
+        if cached is None:
             if len(self._verdicts) >= _MOST_VERDICTS:
                 self._verdicts.clear()
-            found = self._verdicts[id(verdict)] = (verdict, self._in_words(judged))
-        return found[1]
+            cached = self._verdicts[id(verdict)] = (verdict, self._in_words(judged))
+        return cached[1]
 
     def part(self, kind: str, part: Analogue | Figure | Ruling | Trial) -> tuple[str, tuple[str, ...]]:
         """Return a part of an entry as one text, its main field first; never who was on the mat at a trial.
 
         Returns:
-            the text; and the fields that it tells, that which opens it first, whether it is empty or not.
+            the text; and the fields in it, the main field first even if it is empty.
         """
-        opening, fields_told, told = _OPENING[kind], _told(kind), {}
-        for name, (_, to) in fields_told.items():
+        opening, worded, words_of = _OPENING[kind], _worded_fields(kind), {}
+        for name, (_, to) in worded.items():
             if (value := getattr(part, name)) and (words := self._pointed_at(to, str(value))):
-                told[name] = words
+                words_of[name] = words
         if kind == "ruling":
-            first = _ruling(told)
+            first = _ruling(words_of)
         else:
-            first = ": ".join(told[name] for name in opening if name in told)
-        more = tuple((fields_told[name][0], words) for name, words in told.items() if name not in opening)
-        return _joined(first, more), tuple(dict.fromkeys((opening[0], *told)))
+            first = ": ".join(words_of[name] for name in opening if name in words_of)
+        more = tuple((worded[name][0], words) for name, words in words_of.items() if name not in opening)
+        return _joined(first, more), tuple(dict.fromkeys((opening[0], *words_of)))
 
     def evidence(self, evidence: Evidence) -> str:
         """Return the level on the scale, then the reasons."""
@@ -96,16 +93,16 @@ class Wording:
             *verdict.missing,
         ) or verdict.reasons
         form = " (left-handed form only)" if verdict.left_handed else ""
-        said = (f"{to_words(each)}{self._cited(each, judged.code)}" for each in deciding)
-        return " ".join((f"{judged.code.name}: {verdict.word}{form}.", *dict.fromkeys(said)))
+        sentences = (f"{to_words(each)}{self._cited(each, judged.code)}" for each in deciding)
+        return " ".join((f"{judged.code.name}: {verdict.word}{form}.", *dict.fromkeys(sentences)))
 
-    def _cited(self, said: Reason | GripChange | Missing, code: RuleCode) -> str:
+    def _cited(self, reason: Reason | GripChange | Missing, code: RuleCode) -> str:
         """Return the clauses that a sentence rests on, with their sources, in brackets."""
-        if isinstance(said, Reason):
-            clauses, sources = said.clauses, said.sources
-        elif isinstance(said, Missing) and said.clause:
-            clauses = (said.clause,)
-            sources = next((c.sources for c in code.clauses if c.id == said.clause), ())
+        if isinstance(reason, Reason):
+            clauses, sources = reason.clauses, reason.sources
+        elif isinstance(reason, Missing) and reason.clause:
+            clauses = (reason.clause,)
+            sources = next((c.sources for c in code.clauses if c.id == reason.clause), ())
         else:
             return ""
         named = [f"clause {', '.join(clauses)}"] if clauses else []
@@ -114,7 +111,7 @@ class Wording:
 
 
 @cache
-def _told(kind: str) -> Mapping[str, tuple[str, str]]:
+def _worded_fields(kind: str) -> Mapping[str, tuple[str, str]]:
     """Return the fields of a part that are worded, by name, with the label of each and what it refers to."""
     return {
         field.name: (
@@ -126,12 +123,12 @@ def _told(kind: str) -> Mapping[str, tuple[str, str]]:
     }
 
 
-def _ruling(told: Mapping[str, str]) -> str:
+def _ruling(words_of: Mapping[str, str]) -> str:
     """Return `Fair rules: fits, by A. Editor on 2020-01-02: reason`."""
-    signed = " on ".join(told[name] for name in ("by", "on") if name in told)
+    signed = " on ".join(words_of[name] for name in ("by", "on") if name in words_of)
     by = f", by {signed}" if signed else ""
-    reason = f": {told['reason']}" if "reason" in told else ""
-    return f"{told.get('code_id', '')}: {told.get('verdict', '')}{by}{reason}"
+    reason = f": {words_of['reason']}" if "reason" in words_of else ""
+    return f"{words_of.get('code_id', '')}: {words_of.get('verdict', '')}{by}{reason}"
 
 
 def _joined(first: str, more: tuple[tuple[str, str], ...]) -> str:
@@ -140,19 +137,19 @@ def _joined(first: str, more: tuple[tuple[str, str], ...]) -> str:
 
 
 def statements(profile: Profile) -> Iterator[tuple[str, str, Stated[object]]]:
-    """Yield what is stated of a technique: the hand, if any, the name of the point, the value."""
+    """Yield what a profile states: the hand, if any, the name of the point, the value."""
     for hand, part in (("right", profile.right), ("left", profile.left), ("", profile)):
         for field in fields(part):
-            said: object = getattr(part, field.name)
-            if isinstance(said, Stated):
-                yield hand, field.name, said
+            value: object = getattr(part, field.name)
+            if isinstance(value, Stated):
+                yield hand, field.name, value
 
 
 def _stated(profile: Profile) -> Iterator[str]:
-    for hand, point, said in statements(profile):
+    for hand, point, stated in statements(profile):
         whose = f"{hand} hand " if hand else ""
-        origin = f"{said.basis} {said.ref}".rstrip()
-        yield f"{whose}{point.replace('_', ' ')}: {_value(said.value)} ({origin})"
+        origin = f"{stated.basis} {stated.ref}".rstrip()
+        yield f"{whose}{point.replace('_', ' ')}: {_value(stated.value)} ({origin})"
 
 
 def _value(value: object) -> str:

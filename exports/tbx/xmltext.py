@@ -1,7 +1,9 @@
-"""Makes text and ids fit for XML 1.0 and reads them back; nothing is escaped anywhere else.
+"""Turns text, ids and language tags into XML 1.0 and back; nothing is escaped anywhere else.
 
 Sources: XML 1.0 (fifth edition), 2.2 for the characters allowed, 2.4, 2.11 and 3.3.3 for what must be escaped
 so that a reader returns it unchanged; Namespaces in XML 1.0, 3 for names without a colon.
+
+`NameSet` is a compact set of XML ids: nearly all are a letter and a number, so one bit each is enough.
 """
 
 import re
@@ -37,7 +39,7 @@ ESCAPE = "\N{SYMBOL FOR ESCAPE}"
 REPLACEMENT = "\N{REPLACEMENT CHARACTER}"
 """Replaces every character that XML 1.0 does not allow, where such characters are replaced."""
 UNDETERMINED = "und"
-"""Used for a tag that is not well formed (BCP 47, ISO 639-2)."""
+"""Replaces a tag that is not well formed (BCP 47, ISO 639-2)."""
 
 _FORBIDDEN = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _FORBIDDEN_OR_SIGN = re.compile(f"{_FORBIDDEN.pattern}|{ESCAPE}")
@@ -50,6 +52,10 @@ _PREFIX = {
     "line": "l", "trial": "m", "image": "", "redirect": "",
 }  # fmt: skip
 _CODED = re.compile("_([0-9a-f]+)_")
+_WEB = ("http://", "https://")
+_MOST_SEEN = 10_000
+_SPARE = 1024
+_MOST_DIGITS = 7  # ten million ids of one length: 1.25 MB of bits; longer ones are kept as text
 
 
 class Escaper:
@@ -114,12 +120,12 @@ class Escaper:
 
 def escape_forbidden(text: str) -> str:
     """Return text as an XML tree would hold it without loss, when it is neither written nor parsed."""
-    return _FORBIDDEN_OR_SIGN.sub(lambda found: f"{ESCAPE}{ord(found[0]):x}{ESCAPE}", text)
+    return _FORBIDDEN_OR_SIGN.sub(lambda match: f"{ESCAPE}{ord(match[0]):x}{ESCAPE}", text)
 
 
 def unescape(text: str) -> str:
     """Return the original text from what an XML parser returns for text escaped with `keeps`."""
-    return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), text) if ESCAPE in text else text
+    return _ESCAPED.sub(lambda match: chr(int(match[1], 16)), text) if ESCAPE in text else text
 
 
 def text_of(element: etree._Element) -> str:
@@ -139,7 +145,7 @@ def xml_id(kind: str, record_id: str) -> str:
     prefix, digits = record_id[:1], record_id[1:]
     if prefix and prefix == _PREFIX[kind] and digits.isdecimal() and digits.isascii():
         return record_id
-    return f"{kind}." + re.sub(r"[^A-Za-z0-9-]", lambda found: f"_{ord(found[0]):x}_", record_id)
+    return f"{kind}." + re.sub(r"[^A-Za-z0-9-]", lambda match: f"_{ord(match[0]):x}_", record_id)
 
 
 def record_id(kind: str, name: str) -> str:
@@ -148,10 +154,10 @@ def record_id(kind: str, name: str) -> str:
     >>> record_id("entry", "c0001"), record_id("entry", "entry.7_20_a")
     ('c0001', '7 a')
     """
-    if "." not in name:  # as nearly all are
+    if "." not in name:  # nearly always
         return name
     before, dot, rest = name.partition(".")
-    return _CODED.sub(lambda found: chr(int(found[1], 16)), rest) if dot and before == kind else name
+    return _CODED.sub(lambda match: chr(int(match[1], 16)), rest) if dot and before == kind else name
 
 
 def web_address(text: str) -> str:
@@ -177,16 +183,8 @@ def language_attribute(tag: str) -> str:
     return f' xml:lang="{tag}"' if tag else ""
 
 
-# A compact set of XML ids: ids from the store are a letter and a number, so one bit each is enough.
-
-_WEB = ("http://", "https://")
-_MOST_PASSED = 10_000
-_ROOM = 1024
-_MOST_DIGITS = 7  # ten million ids of one length: 1.25 MB of bits; longer ones are kept as text
-
-
 class NameSet:
-    """A set of names; names are equal only if every character is."""
+    """A set of names, compared character by character."""
 
     def __init__(self) -> None:
         self._bits: dict[tuple[str, int], bytearray] = {}
@@ -213,7 +211,7 @@ class NameSet:
                 bits = every[name[0], length]
                 before = bits[place]
             except (KeyError, IndexError):  # rare: space is allocated for many at a time
-                bits = self._room(name[0], length, place)
+                bits = self._grow(name[0], length, place)
                 before = 0
             if before & bit:
                 twice = twice or name
@@ -221,9 +219,9 @@ class NameSet:
                 bits[place] = before | bit
         return twice
 
-    def _room(self, letter: str, length: int, place: int) -> bytearray:
+    def _grow(self, letter: str, length: int, place: int) -> bytearray:
         bits = self._bits.setdefault((letter, length), bytearray())
-        bits.extend(bytes(place + 1 - len(bits) + _ROOM))
+        bits.extend(bytes(place + 1 - len(bits) + _SPARE))
         return bits
 
     def __contains__(self, name: str) -> bool:
@@ -236,16 +234,16 @@ class NameSet:
 
     def highest(self, letter: str) -> int:
         """Return the highest number after this letter; 0 if there is none."""
-        found = [0]
+        numbers = [0]
         for (first, _), bits in self._bits.items():
             if first == letter:
                 used = bits.rstrip(b"\0")
                 last = len(used) - 1
-                found.append(last * 8 + used[last].bit_length() - 1)
-        found += [
+                numbers.append(last * 8 + used[last].bit_length() - 1)
+        numbers += [
             int(n[1:]) for n in self._others if n[:1] == letter and n[1:].isdecimal() and n[1:].isascii()
         ]
-        return max(found)
+        return max(numbers)
 
     def without(self, other: "NameSet") -> Iterator[str]:
         """Yield the names that the other set lacks, in an order that depends only on the names."""
@@ -260,19 +258,19 @@ class NameSet:
 
 
 class Targets:
-    """The targets of a file's pointers, in little memory."""
+    """A compact set of the targets of a file's pointers."""
 
     def __init__(self) -> None:
         self._names = NameSet()
-        self._passed: set[str] = set()  # the same sources and people are cited again and again
+        self._seen: set[str] = set()  # the same sources and people are cited again and again
 
     def add_all(self, names: list[str]) -> None:
-        """Add targets; web addresses lead out of the file and are skipped."""
-        new = set(names) - self._passed
+        """Add targets, except web addresses, which point out of the file."""
+        new = set(names) - self._seen
         if not new:
             return
-        if len(self._passed) < _MOST_PASSED:
-            self._passed |= new
+        if len(self._seen) < _MOST_SEEN:
+            self._seen |= new
         self._names.add_all(name.removeprefix("#") for name in new if not name.startswith(_WEB))
 
     def without(self, ids: NameSet) -> Iterator[str]:
