@@ -1,4 +1,6 @@
-"""What all commands share: the options --db, --as and --json; errors, progress bars and JSON output."""
+"""What all commands share: the options --db, --as and --json, errors, progress bars, JSON output, and looking
+up entries by id or by any form of a name.
+"""
 
 import errno
 import getpass
@@ -137,7 +139,7 @@ class JsonOption(click.Option):
 
 
 def as_json_option(document: type | None = None) -> Callable[[Callable[P, R]], Callable[P, R]]:
-    """`--json`: print one JSON document of this type, and nothing else, on standard output."""
+    """Add `--json`: print one JSON document of this type, and nothing else, on standard output."""
     option = type("JsonOption", (JsonOption,), {"document": document})
     text = "Print one JSON document (see app/REFERENCE.md)."
     return click.option("--json", "as_json", cls=option, is_flag=True, help=text)
@@ -215,11 +217,8 @@ def _user() -> str:
         return "researcher"
 
 
-# Look up the entries that a person names on the command line, by id or by any form of a name.
-
-
 class FindingDocument(TypedDict):
-    """A finding as the documents have it; `mend` is what `Finding` calls `fix`."""
+    """A finding in a JSON document; its key `mend` holds `Finding.fix`."""
 
     check: Annotated[str, "code of the check"]
     kind: Annotated[str, "what kind of record to open to fix it"]
@@ -249,7 +248,7 @@ def proof_document(findings: Iterable[Finding]) -> ProofDocument:
     )  # fmt: skip
 
 
-def article_of(library: Library, given: str) -> Article:
+def article_of(library: Library, typed: str) -> Article:
     """Return the article of an entry given by id or any form of a name.
 
     If the entry was merged into another, this says so on standard error and returns that one.
@@ -258,7 +257,7 @@ def article_of(library: Library, given: str) -> Article:
         NotFound: the entry does not exist.
         BadInput: no entry, or more than one, has this name.
     """
-    entry_id = entry_called(library.reader, given, "entry")
+    entry_id = entry_called(library.reader, typed, "entry")
     article = library.article(entry_id)
     if article.entry.id != entry_id:
         click.echo(f"wordhold: {entry_id} has been merged into {article.entry.id}.", err=True)

@@ -1,4 +1,4 @@
-"""Finding entries: find, reindex."""
+"""Commands on entries: find, reindex, show, proof, merge, part."""
 
 from collections.abc import Callable
 from itertools import groupby
@@ -111,11 +111,11 @@ def find(text: str, language: str | None, limit: int, as_json: bool, db: str, **
 
 
 def _heads_of(reader: Reader, within: frozenset[str], language: str | None, limit: int) -> tuple[Hit, ...]:
-    """The first entries by the alphabet, by their head in a language."""
+    """Return the first entries in alphabetical order of their heads in a language."""
     tag = language or reader.termbase().working_language
     rows = list_entries(reader, EntryFilter(ids=within), tag, limit=limit)
-    found = ((row, row.head(tag) or row.heads[0]) for row in rows)
-    return tuple(Hit(row.id, "", head.text, head.language, How.VERY_FORM, 0, "") for row, head in found)
+    heads = ((row, row.head(tag) or row.heads[0]) for row in rows)
+    return tuple(Hit(row.id, "", head.text, head.language, How.VERY_FORM, 0, "") for row, head in heads)
 
 
 def _short(text: str) -> str:
@@ -124,7 +124,7 @@ def _short(text: str) -> str:
 
 
 def printable(text: str) -> str:
-    """What was typed, fit to be printed: bytes that are no UTF-8 come as half characters."""
+    """Return typed text that can be printed: bytes that are not UTF-8 arrive as half characters."""
     return text.encode("utf-8", "replace").decode("utf-8")
 
 
@@ -148,9 +148,6 @@ def reindex(db: str) -> None:
     with opened(db) as store, progress("names") as seen:
         number = make_keys(store, seen)
     click.echo(f"Indexed {number} names.")
-
-
-# Showing an entry, and what is wrong or missing: show, proof.
 
 
 class ShowDocument(TypedDict):
@@ -193,16 +190,13 @@ def proof(as_json: bool, db: str) -> None:
         print_json("proof", **proof_document(findings))
         return
     titles = {c.code: c.title for c in CHECKS}
-    for check, these in groupby(findings, key=lambda f: f.check):
-        group = list(these)
+    for check, found in groupby(findings, key=lambda f: f.check):
+        group = list(found)
         click.echo(f"{len(group)} {titles[check]}")
-        for each in group:
-            click.echo(f"  {each.record_id}  {each.name}: {each.what} {each.fix}")
+        for item in group:
+            click.echo(f"  {item.record_id}  {item.name}: {item.what} {item.fix}")
     if not findings:
         click.echo("Nothing is wrong or missing.")
-
-
-# Merging two entries, and separating them again.
 
 
 class MergeDocument(TypedDict):
@@ -237,14 +231,14 @@ def merge(
 
     Example: wordhold merge c0012 c0047 --choose "preferred cy=this" --choose "definition en=both"
     """
-    choices = dict(_chosen(each) for each in choose)
+    choices = dict(_parse_choice(choice) for choice in choose)
     with opened(db) as store:
         with store.read() as reader:
             this, other = two_entries(reader, this, other)
         if preview:
             with store.read() as reader:
                 planned = merging.preview(reader, this, other, choices)
-                _tell(planned, reader, other, as_json=as_json)
+                _print_preview(planned, reader, other, as_json=as_json)
             return
         with store.act(by, Deed.ENTRY_MERGED(other=other, id=this)) as act:
             entry = merging.merge(act, this, other, choices)
@@ -268,26 +262,26 @@ def part(entry_id: str, by: str, db: str) -> None:
     click.echo(f"{back.id} and {stays.id} are two entries again.")
 
 
-def _chosen(given: str) -> tuple[str, str]:
-    what, equals, answer = given.rpartition("=")
+def _parse_choice(text: str) -> tuple[str, str]:
+    what, equals, answer = text.rpartition("=")
     if not equals:
         raise BadInput(
-            f"{given!r} has no answer.",
+            f"{text!r} has no answer.",
             where="--choose",
             fix='Write it like "technique=this".',
         )
     return what.strip(), answer.strip()
 
 
-def _tell(planned: Merging, reader: Reader, other: str, *, as_json: bool) -> None:
-    goes = merging.count_moving(reader, other)
+def _print_preview(planned: Merging, reader: Reader, other: str, *, as_json: bool) -> None:
+    moving = merging.count_moving(reader, other)
     if as_json:
-        print_json("merge", **MergeDocument(entry=planned.entry, questions=planned.questions, moving=goes))
+        print_json("merge", **MergeDocument(entry=planned.entry, questions=planned.questions, moving=moving))
         return
     click.echo(f"Names: {', '.join(f'{t.text} ({t.language})' for t in planned.entry.terms)}")
     click.echo(
-        f"From {other}: {goes.slips} slips, {goes.trials} trials, {goes.lines} word-list lines, "
-        f"{goes.pointed} relations of other entries."
+        f"From {other}: {moving.slips} slips, {moving.trials} trials, {moving.lines} word-list lines, "
+        f"{moving.pointed} relations of other entries."
     )
     for question in planned.questions:
         state = f"chosen: {question.chosen}" if question.chosen else f"choose: {', '.join(question.answers)}"

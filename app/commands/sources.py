@@ -1,4 +1,4 @@
-"""Sources: source add, source list, source patterns."""
+"""Commands on sources: source add, remove, list, patterns."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -131,9 +131,11 @@ def _pattern_text(termbase: Termbase, given: str, headword: str, equivalent: str
         raise BadInput(f"There is no stock pattern and no file {given!r}.", where="--pattern",
                        fix="See: wordhold source patterns")  # fmt: skip
     text = toml_text(path)
-    own = read_pattern(text, given)
-    stated = stated_languages(termbase, own, **languages)
+    pattern = read_pattern(text, given)
+    languages_stated = stated_languages(termbase, pattern, **languages)
     if not (headword or equivalent):
         return text
-    named = replace(own, headword_language=stated.headword, equivalent_language=stated.equivalent)
-    return write_pattern(named)
+    changed = replace(
+        pattern, headword_language=languages_stated.headword, equivalent_language=languages_stated.equivalent
+    )
+    return write_pattern(changed)

@@ -1,7 +1,7 @@
-"""What a view needs from the request: the snapshot it reads, the act it does, the person who does it.
+"""The context of a request: the snapshot it reads, the act it does, the current person and the language.
 
-A request reads through one snapshot, opened when first needed and closed at its end. An act is a
-transaction of its own; the snapshot is released after it, so that what is shown afterwards is current.
+A request reads through one snapshot, opened when first needed and closed at its end. An act is a separate
+transaction; the snapshot is released after it, so that the page shown afterwards is current.
 """
 
 import re
@@ -104,9 +104,9 @@ def cached(question: Hashable, answer: Callable[[Reader], T]) -> T:
 @contextmanager
 def act(what: CodedText, *, undoes: int | None = None) -> Iterator[Act]:
     """Open an act by the current person; `what` goes into the history: `Deed.NOTES_CHANGED(id=entry_id)`."""
-    with store().act(current_person(), what, undoes=undoes) as doing:
-        yield doing
-    _let_go()
+    with store().act(current_person(), what, undoes=undoes) as open_act:
+        yield open_act
+    _release_snapshot()
 
 
 def done(this: Act, to: str) -> Response:
@@ -182,7 +182,7 @@ def init_app(app: Flask) -> None:
 
     @app.teardown_appcontext
     def close(_: BaseException | None) -> None:
-        _let_go()
+        _release_snapshot()
 
     @app.after_request
     def confirm_draft(response: Response) -> Response:
@@ -210,15 +210,13 @@ def init_app(app: Flask) -> None:
         return response
 
 
-def _let_go() -> None:
+def _release_snapshot() -> None:
     stack: ExitStack | None = g.pop("reader_stack", None)
     for name in ("reader", "as_of", "first_person"):
         g.pop(name, None)
     if stack is not None:
         stack.close()
 
-
-# The current person, the interface language, and undoing what was just done.
 
 blueprint = Blueprint("person", __name__)
 

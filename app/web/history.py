@@ -17,7 +17,7 @@ from termbase.store.rows import KINDS, ActRecord
 __all__ = ["blueprint"]
 
 ACTS = 60
-MOST_TOLD = 40  # fields of a change that are shown one by one
+MOST_FIELDS = 40  # fields of a change that are shown one by one
 RECORDS = 50  # on one page of an act
 MOST_OPEN = 3  # records of an act that are shown unfolded
 PAGES = {"entry": "entries", "source": "sources", "page": "pages", "trial": "trials", "code": "rules"}
@@ -27,8 +27,8 @@ blueprint = Blueprint("history", __name__, url_prefix="/history")
 
 
 @dataclass(frozen=True)
-class Told:
-    """A change with the fields it changed; `newest` if its state is the current one."""
+class ShownChange:
+    """A change with the fields that differ; `newest` if its state is the current one."""
 
     change: ChangeRecord
     fields: tuple[Difference, ...]
@@ -36,19 +36,19 @@ class Told:
 
     @property
     def more(self) -> int:
-        """How many fields are not shown."""
-        return max(0, len(self.fields) - MOST_TOLD)
+        """Number of fields that are not shown."""
+        return max(0, len(self.fields) - MOST_FIELDS)
 
 
 @blueprint.get("")
 def index() -> str:
     """Show everyone's recent acts, newest first."""
     number = request.args.get("number", "")
-    asked = int(number) if number.isascii() and number.isdigit() and len(number) < 6 else ACTS
+    wanted = int(number) if number.isascii() and number.isdigit() and len(number) < 6 else ACTS
     reader = context.reader()
-    acts = reader.last_acts(asked + 1)
+    acts = reader.last_acts(wanted + 1)
     return render_template(
-        "history/acts.html", acts=acts[:asked], more=len(acts) > asked, asked=asked,
+        "history/acts.html", acts=acts[:wanted], more=len(acts) > wanted, asked=wanted,
         making=history.making_act(reader),
     )  # fmt: skip
 
@@ -63,10 +63,10 @@ def act(act_id: int) -> str:
     part = lists.part_of(total, RECORDS)
     if part.offset:
         _total, changes = reader.changed_records(act_id, RECORDS, part.offset)
-    told = [Told(c, _differences(c)) for c in changes]
+    shown = [ShownChange(c, _differences(c)) for c in changes]
     return render_template(
-        "history/act.html", act=changes[0].act, told=told, part=part, folded=total > MOST_OPEN,
-        most=MOST_TOLD, address=lists.address, making=history.making_act(reader),
+        "history/act.html", act=changes[0].act, changes=shown, part=part, folded=total > MOST_OPEN,
+        most=MOST_FIELDS, address=lists.address, making=history.making_act(reader),
     )  # fmt: skip
 
 
@@ -80,10 +80,10 @@ def record(kind: str, record_id: str) -> str:
             where=record_id,
             fix=_("Check the id."),
         )
-    told = [Told(c, _differences(c), n == 0) for n, c in enumerate(changes)]
+    shown = [ShownChange(c, _differences(c), n == 0) for n, c in enumerate(changes)]
     return render_template(
-        "history/record.html", told=told, kind=kind, record_id=record_id, gone=changes[0].after is None,
-        most=MOST_TOLD, address=_address, stands=_stands(kind, record_id),
+        "history/record.html", changes=shown, kind=kind, record_id=record_id, gone=changes[0].after is None,
+        most=MOST_FIELDS, address=_address, merged_into=_merged_into(kind, record_id),
     )  # fmt: skip
 
 
@@ -92,24 +92,24 @@ def _differences(change: ChangeRecord) -> tuple[Difference, ...]:
     return differences(change.before, change.after, known.cls if known else None)
 
 
-def _stands(kind: str, record_id: str) -> str:
+def _merged_into(kind: str, record_id: str) -> str:
     """Return the id of the entry that an entry was merged into, or an empty string."""
-    now = context.reader().current_id(record_id) if kind == "entry" else record_id
-    return now if now != record_id else ""
+    current_id = context.reader().current_id(record_id) if kind == "entry" else record_id
+    return current_id if current_id != record_id else ""
 
 
 @blueprint.post("/<kind>/<record_id>/back/<int:act_id>")
 def bring_back(kind: str, record_id: str, act_id: int) -> Response:
     """Restore an earlier state."""
-    when = _when(kind, record_id, act_id)
-    with context.act(restored(record_id, when.at[:10], when.what, act_id)) as this:
+    earlier = _act_of_state(kind, record_id, act_id)
+    with context.act(restored(record_id, earlier.at[:10], earlier.what, act_id)) as this:
         history.restore_state(this, kind, record_id, act_id)
     return context.done(
         this, _address(kind, record_id) or url_for("history.record", kind=kind, record_id=record_id)
     )
 
 
-def _when(kind: str, record_id: str, act_id: int) -> ActRecord:
+def _act_of_state(kind: str, record_id: str, act_id: int) -> ActRecord:
     result = (c.act for c in context.reader().history(_kind(kind), record_id) if c.act.id == act_id)
     act = next(result, None)
     if act is None:

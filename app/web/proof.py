@@ -1,4 +1,9 @@
-"""The Proof section: what is wrong or missing, check by check, each finding with a link to fix it."""
+"""The Proof section: what is wrong or missing, check by check, each finding with a link to fix it.
+
+Findings are cached until the record changes, so that no page waits for known results. A small termbase is
+checked while the page is built; a large one by a job, whose findings are cached in a file that every process
+reads.
+"""
 
 from collections import Counter
 from collections.abc import Callable, Sequence
@@ -26,11 +31,6 @@ from termbase.store.reading import Reader
 
 __all__ = ["LARGE", "Checked", "Narrowed", "blueprint", "check", "init_app", "keep", "known"]
 
-
-# Caches the findings of Proof until the record changes, so that no page waits for known results.
-#
-# A small termbase is checked while the page is built; a large one by a job, whose findings are cached in a
-# file that every process reads.
 
 EXTENSION = "wordhold_findings"
 KIND = "findings"
@@ -66,7 +66,7 @@ class Checked:
 
     @property
     def touched(self) -> int:
-        """How many entries have at least one finding."""
+        """Number of entries with at least one finding."""
         return len(self.by_entry)
 
     def narrowed(self, check: str, kind: str, words: str) -> "Narrowed":
@@ -74,14 +74,14 @@ class Checked:
 
         Cached, since the query is repeated for every page of its results.
         """
-        asked = (check, kind, " ".join(words.casefold().split()), interface_language())
-        return self._answers(*asked)
+        query = (check, kind, " ".join(words.casefold().split()), interface_language())
+        return self._answers(*query)
 
     @cached_property
     def _answers(self) -> Callable[[str, str, str, str], "Narrowed"]:
-        return lru_cache(maxsize=MOST_ANSWERS)(self._narrow)
+        return lru_cache(maxsize=MOST_ANSWERS)(self._filtered)
 
-    def _narrow(self, check: str, kind: str, words: str, language: str) -> "Narrowed":
+    def _filtered(self, check: str, kind: str, words: str, language: str) -> "Narrowed":
         result: Sequence[int] = range(len(self.findings))
         if check or kind:
             result = [
@@ -118,11 +118,11 @@ class Narrowed:
         result: dict[str, list[Finding]] = {}
         for finding in self.findings:
             result.setdefault(finding.check, []).append(finding)
-        return {check: tuple(these) for check, these in result.items()}
+        return {check: tuple(findings) for check, findings in result.items()}
 
 
 @dataclass(frozen=True)
-class _Kept:
+class _StoredRun:
     """The findings of a run as stored; see `Checked`."""
 
     act_id: int
@@ -131,7 +131,7 @@ class _Kept:
     findings: tuple[Finding, ...]
 
 
-class _Newest:
+class _NewestRun:
     """The newest run that this process knows, and the file it was read from; empty if it ran here.
 
     Safe with several processes: the newest file and the newest act are read from the database each time.
@@ -144,14 +144,14 @@ class _Newest:
 
 def init_app(app: Flask) -> None:
     """Register the cache of findings in the app."""
-    app.extensions[EXTENSION] = _Newest()
+    app.extensions[EXTENSION] = _NewestRun()
 
 
 def known() -> tuple[Checked | None, bool]:
     """Return the newest run, and whether the record is unchanged since; run it now if that is quick."""
     reader = context.reader()
     last = _last_act(reader)
-    newest: _Newest = current_app.extensions[EXTENSION]
+    newest: _NewestRun = current_app.extensions[EXTENSION]
     if newest.checked is not None and newest.checked.act_id == last:
         return newest.checked, True
     if reader.count(Entry) < LARGE:
@@ -163,12 +163,12 @@ def known() -> tuple[Checked | None, bool]:
 
 def keep(checked: Checked, space: Workspace) -> None:
     """Store a run made by a job, replacing the previous one."""
-    before = space.rows.files(KIND)
-    kept = _Kept(checked.act_id, checked.entries, checked.ready, checked.findings)
-    content = compress(to_json(kept, speakers()).encode(), 1)
+    previous = space.rows.files(KIND)
+    run = _StoredRun(checked.act_id, checked.entries, checked.ready, checked.findings)
+    content = compress(to_json(run, speakers()).encode(), 1)
     row = space.store_file(KIND, KIND, content)
     space.rows.patiently(lambda connection: space.put(row, connection))
-    for old in before:
+    for old in previous:
         space.drop(old)
 
 
@@ -183,7 +183,7 @@ def check(reader: Reader, on_progress: Callable[[int, int], None] | None = None)
     )
 
 
-def _read_newest(newest: _Newest) -> None:
+def _read_newest(newest: _NewestRun) -> None:
     """Read the newest run stored by any process, unless it is already known."""
     space = workspace()
     row = next(iter(space.rows.files(KIND)), None)
@@ -191,10 +191,10 @@ def _read_newest(newest: _Newest) -> None:
         return
     try:
         content = space.content(row).read_bytes()
-        kept = from_json(_Kept, decompress(content))
+        run = from_json(_StoredRun, decompress(content))
     except (BadInput, NotFound, OSError):  # removed, or from another version of the program: it is run again
         return
-    newest.checked = Checked(kept.act_id, kept.entries, kept.ready, kept.findings)
+    newest.checked = Checked(run.act_id, run.entries, run.ready, run.findings)
     newest.file_id = row.id
 
 
@@ -227,17 +227,17 @@ def index() -> str:
     checked, fresh = known()
     if checked is None:
         return render_template("proof/begin.html")
-    result = _narrowed(checked)
+    result = _requested(checked)
     only = request.args.get("check", "")
     part = lists.part_of(len(result.findings) if only else 1)
-    whole = _grouped(result, part.offset if only else 0, part.limit if only else SHOWN)
+    groups = _groups(result, part.offset if only else 0, part.limit if only else SHOWN)
     template = "proof/groups.html" if lists.is_part() else "proof/index.html"
     return render_template(
         template,
         checked=checked,
         fresh=fresh,
-        groups=whole,
-        counts=_counted(checked),
+        groups=groups,
+        counts=_check_counts(checked),
         part=part,
         only=only,
         kinds=KINDS,
@@ -260,7 +260,7 @@ def export() -> Response:
     head = ("check", "what it finds", "kind", "record", "name", "what is wrong", "how to mend it")
     cells = (
         (f.check, TITLES[f.check], f.kind, f.record_id, f.name, f.what, f.fix)
-        for f in _narrowed(checked).findings
+        for f in _requested(checked).findings
     )
     return lists.as_csv("findings.csv", head, cells)
 
@@ -268,20 +268,20 @@ def export() -> Response:
 @blueprint.post("/run")
 def run() -> AnyResponse:
     """Run every check in a job, which leads back here."""
-    store, back, space = context.store(), url_for("proof.index"), workspace()
-    looking = message("Comparing the entries")
+    store, address, space = context.store(), url_for("proof.index"), workspace()
+    stage = message("Comparing the entries")
 
     def work(job: Job) -> Finished:
         with store.read() as reader:
-            checked = check(reader, lambda done, total: job.tell(done, total, looking))
+            checked = check(reader, lambda done, total: job.tell(done, total, stage))
         keep(checked, space)
         result = message_of_number("%(n)s finding.", "%(n)s findings.", len(checked.findings))
-        return Finished(result, url=back)
+        return Finished(result, url=address)
 
-    return to_job(start(message("Proof"), work, back))
+    return to_job(start(message("Proof"), work, address))
 
 
-def _narrowed(checked: Checked) -> Narrowed:
+def _requested(checked: Checked) -> Narrowed:
     """Return the findings requested in the address.
 
     Raises:
@@ -301,13 +301,13 @@ def _narrowed(checked: Checked) -> Narrowed:
     return checked.narrowed(check, kind, words)
 
 
-def _grouped(found: Narrowed, offset: int, limit: int) -> list[Group]:
+def _groups(findings: Narrowed, offset: int, limit: int) -> list[Group]:
     return [
-        Group(code, TITLES[code], these[offset : offset + limit], len(these))
-        for code, these in found.by_check.items()
+        Group(code, TITLES[code], group[offset : offset + limit], len(group))
+        for code, group in findings.by_check.items()
     ]
 
 
-def _counted(checked: Checked) -> list[tuple[str, str, int]]:
+def _check_counts(checked: Checked) -> list[tuple[str, str, int]]:
     """Return every check with its code, title and number of findings."""
     return [(code, TITLES[code], number) for code, number in checked.by_check.items()]

@@ -95,9 +95,9 @@ def _fill(store: Store, job: progress.Job) -> progress.Finished:
 
 
 def _own_form(termbase: Termbase) -> Form:
-    named = replace(termbase, title="") if termbase.title == UNNAMED else termbase
+    termbase_shown = replace(termbase, title="") if termbase.title == UNNAMED else termbase
     return Form.of(
-        **FORM.filled(named),
+        **FORM.filled(termbase_shown),
         name=context.current_person(),
         roles=(Role.RESEARCHER.value,),
     )

@@ -358,7 +358,7 @@ def use_unproved(article: Article, library: Library) -> EntryFaults:
         used = article.names[term.id].scale in IN_USE
         if term.origin is Origin.IN_USE and article.slips[term.id] and not used:
             yield (
-                message("%(name)s is said to be in use, but no secure slip shows it.", name=quoted(term)),
+                message("%(name)s is marked as in use, but no secure slip shows it.", name=quoted(term)),
                 message("Find one, or change its origin to word-list."),
             )
 

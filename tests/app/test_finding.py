@@ -157,7 +157,7 @@ def test_letters_that_are_two_are_ticked_kept_and_change_the_order(client: Flask
         assert reader.get(Entry, entry.id).terms[0].sort_text == "ban\u034fgor"
     again = form_of(client, term_id, entry.id)
     assert 'value="2" checked' in again
-    assert "As ticked, it stands" in again
+    assert "Sorted as ticked" in again
 
 
 def test_the_characters_of_a_language_and_the_letters_that_lead_to_them_are_told(client: FlaskClient) -> None:

@@ -1,4 +1,8 @@
-"""An entry as a dictionary article; the same page holds the form for the part being edited."""
+"""An entry as a dictionary article, and what its forms request while typing.
+
+The page of an article also holds the form for the part being edited. The requests: entries by name, stored
+pictures, special characters of a language, and the modern spelling of an old printed form.
+"""
 
 import unicodedata
 from functools import lru_cache
@@ -93,10 +97,7 @@ def _pages(reader: Reader, article: Article) -> dict[str, Page]:
     return reader.many(Page, (line.page_id for line in article.lines))
 
 
-# Finding an entry while typing its name: for the search field on every page, and for choosing one in a
-# form.
-
-MOST = 8
+MOST_RESULTS = 8
 
 
 @blueprint.get("/find")
@@ -114,36 +115,34 @@ def choose() -> dict[str, list[dict[str, str]]]:
     """Return entries or (`what=name`) names for the typed text, to choose from in a form."""
     reader = context.reader()
     names = request.args.get("what") == "name"
-    chosen = []
+    options = []
     for hit, row in hits_for(reader, (request.args.get("q") or "").strip()):
         others = " · ".join(h.text for h in row.heads if h.text != hit.text)
         label = f"{hit.text}" + (f" · {others}" if others else "")
-        chosen.append(
+        options.append(
             {"value": f"{hit.term_id if names else hit.entry_id} {label}", "words": translated(hit.said)}
         )
-    return {"found": chosen}
+    return {"found": options}
 
 
 def hits_for(reader: Reader, typed: str) -> list[tuple[Hit, EntryRow]]:
     """Return the best entries for the typed text, each with its heads; nearest first."""
     if not typed:
         return []
-    result = list(finding.complete(reader, typed, limit=MOST))
-    if len(result) < MOST:
-        result += finding.find(reader, typed, limit=MOST)
-    if len(result) < MOST:
-        result += texts.by_words(reader, typed, MOST, begun=True)
+    result = list(finding.complete(reader, typed, limit=MOST_RESULTS))
+    if len(result) < MOST_RESULTS:
+        result += finding.find(reader, typed, limit=MOST_RESULTS)
+    if len(result) < MOST_RESULTS:
+        result += texts.by_words(reader, typed, MOST_RESULTS, begun=True)
     best: dict[str, Hit] = {}
     for hit in sorted(result, key=lambda hit: -hit.score):
         best.setdefault(hit.entry_id, hit)
-    hits = list(best.values())[:MOST]
+    hits = list(best.values())[:MOST_RESULTS]
     rows = {row.id: row for row in rows_of(reader, [hit.entry_id for hit in hits])}
     return [(hit, rows[hit.entry_id]) for hit in hits if hit.entry_id in rows]
 
 
-# Pictures kept in the termbase.
-
-MOST_REMEMBERED = 100
+MOST_CACHED = 100
 
 FOREVER = "private, max-age=31536000, immutable"  # the picture for an id never changes
 SIZES = {"list": LIST, "page": PAGE}
@@ -160,25 +159,23 @@ def image(image_id: str) -> Response:
     return Response(_small(context.store(), image_id, longest), mimetype="image/jpeg", headers=headers)
 
 
-@lru_cache(maxsize=MOST_REMEMBERED)
+@lru_cache(maxsize=MOST_CACHED)
 def _small(store: Store, image_id: str, longest: int) -> bytes:
-    """A smaller picture, remembered: the picture for an id never changes."""
+    """Return a smaller picture; cached, since the picture for an id never changes."""
     with store.read() as reader:
         return scaled(reader.get(Image, image_id), longest)
 
 
-# Special characters of a language for typing, and modern spelling for old print.
-
 DAY = 86_400
-LONGEST = 2000
-_OF_SIGNS = {"⁊": "7", "’": "'", "‘": "'", "“": '"', "”": '"', "–": "-"}
+LONGEST_PRINTED = 2000
+_KEYS_OF_SIGNS = {"⁊": "7", "’": "'", "‘": "'", "“": '"', "”": '"', "–": "-"}
 """Signs without a base letter, and the key for each."""
 
 
 @blueprint.get("/signs/<tag>")
 def signs(tag: str) -> Response:
     """Return the characters of a language that a keyboard may lack, and the letter for each."""
-    answer = jsonify(_told(tag, interface_language()))
+    answer = jsonify(_sign_texts(tag, interface_language()))
     answer.cache_control.max_age = DAY
     answer.cache_control.private = True
     answer.vary.add("Cookie")
@@ -188,16 +185,16 @@ def signs(tag: str) -> Response:
 @blueprint.get("/modern")
 def modern() -> dict[str, str]:
     """Return a typed printed form in modern letters; empty if it is the same."""
-    printed = unicodedata.normalize("NFC", request.args.get("printed", "")[:LONGEST])
-    spelt = modern_spelling(printed)
+    printed = unicodedata.normalize("NFC", request.args.get("printed", "")[:LONGEST_PRINTED])
+    modern_form = modern_spelling(printed)
     return {
-        "modern": spelt if spelt != printed else "",
+        "modern": modern_form if modern_form != printed else "",
         "label": _("In modern letters"),
         "take": _("Use as the name"),
     }
 
 
-def _told(tag: str, _interface: str) -> dict[str, object]:
+def _sign_texts(tag: str, _interface: str) -> dict[str, object]:
     try:
         name = tags.display_name(tag, interface_language()) or tag
     except BadInput:
@@ -225,16 +222,16 @@ def families(tag: str) -> dict[str, list[str]]:
     """Return the characters for each key: `w` gives ŵ, `b` gives ḃ, `7` gives the Tironian et."""
     result: dict[str, list[str]] = {}
     for sign in signs_of(tag):
-        both = (sign, sign.upper()) if len(sign) == 1 and len(sign.upper()) == 1 else (sign,)
-        for each in both:
-            key = _OF_SIGNS.get(each) or _letter_of(each)
-            if key and key != each and each not in result.setdefault(key, []):
-                result[key].append(each)
-    return {key: turned for key, turned in result.items() if turned}
+        cases = (sign, sign.upper()) if len(sign) == 1 and len(sign.upper()) == 1 else (sign,)
+        for character in cases:
+            key = _KEYS_OF_SIGNS.get(character) or _letter_of(character)
+            if key and key != character and character not in result.setdefault(key, []):
+                result[key].append(character)
+    return {key: characters for key, characters in result.items() if characters}
 
 
 def _letter_of(sign: str) -> str:
-    """The plain letter or figure that a sign begins with; empty where there is none."""
+    """Return the plain letter or digit that a sign begins with; empty if there is none."""
     lower = without_marks(unicodedata.normalize("NFKD", modern_spelling(sign)).lower())[:1]
     if not (lower.isascii() and lower.isalnum()):
         return ""

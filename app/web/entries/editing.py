@@ -1,4 +1,7 @@
-"""Editing an entry part by part. The form replaces the part on the entry's page."""
+"""Creating, editing and deleting an entry, signing its readings, and accepting imported notes.
+
+An entry is edited part by part: the form replaces the part on the entry's page.
+"""
 
 from typing import Final
 
@@ -61,16 +64,16 @@ def save(entry_id: str, part_id: str) -> Answer:
         form = form.with_text("file")  # so that an error about the picture is shown next to it
     try:
         with context.act(part.deed(id=entry_id)) as this:
-            now = _asked(this.get(Entry, entry_id), key)
-            _check_untouched(part, now, form)
+            asked = _asked(this.get(Entry, entry_id), key)
+            _check_untouched(part, asked, form)
             form = _with_picture(this, form) if part_id == "figures" else form
-            entries.save(this, part.apply(now, form))
+            entries.save(this, part.apply(asked, form))
     except Conflict as error:
-        standing = stamped(part.fill(_asked(context.reader().get(Entry, entry_id), key)))
-        return _again(entry_id, part_id, form.against(standing, error)), 409
+        current = stamped(part.fill(_asked(context.reader().get(Entry, entry_id), key)))
+        return _form_again(entry_id, part_id, form.against(current, error)), 409
     except (BadInput, InUse) as error:
         under = part.under(_asked(context.reader().get(Entry, entry_id), key))
-        return _again(entry_id, part_id, form.refused(error, under=under)), 400
+        return _form_again(entry_id, part_id, form.refused(error, under=under)), 400
     return context.done(this, to_article(entry_id, part_id))
 
 
@@ -140,26 +143,26 @@ def _asked(entry: Entry, key: str) -> Asked:
     return Asked(entry, key, context.termbase().languages, request.args.get("of", ""))
 
 
-def _check_untouched(part: Part, now: Asked, form: Form) -> None:
+def _check_untouched(part: Part, asked: Asked, form: Form) -> None:
     """Refuse a form if its part has been changed since; a form without a mark is accepted.
 
     Raises:
         Conflict: the part has changed.
     """
     seen = form.line("version")
-    if seen and now.key != "new" and seen != stamped(part.fill(now)).text("version"):
+    if seen and asked.key != "new" and seen != stamped(part.fill(asked)).text("version"):
         raise Conflict(
             _("Somebody else changed this in the meantime."),
-            where=now.entry.id,
+            where=asked.entry.id,
             fix=_("The current value is shown beside each field; saving again replaces it with yours."),
         )
 
 
 def _with_picture(act: Act, form: Form) -> Form:
     """Return the form with an uploaded picture added as another figure."""
-    sent = uploads.file("file")
+    upload = uploads.file("file")
     number = len(form.all("image_id"))
-    if sent is None or not sent.filename:
+    if upload is None or not upload.filename:
         rows = (form.all(name)[number:] for name in ("caption", "maker", "rights", "source_id"))
         if any(text.strip() for row in rows for text in row):
             raise BadInput(
@@ -169,10 +172,10 @@ def _with_picture(act: Act, form: Form) -> Form:
             )
         return form
     try:
-        image = read_figure(sent.read(), sent.filename)
+        image = read_figure(upload.read(), upload.filename)
     except BadInput as error:
         raise BadInput(
-            joined((sent.filename, error.what), ": "),
+            joined((upload.filename, error.what), ": "),
             where="file",
             fix=error.fix,
         ) from error
@@ -180,33 +183,31 @@ def _with_picture(act: Act, form: Form) -> Form:
     return form.with_text("image_id", *form.all("image_id"), image.id).with_text("taken_in", image.id)
 
 
-def _again(entry_id: str, part_id: str, form: Form) -> str:
+def _form_again(entry_id: str, part_id: str, form: Form) -> str:
     return article_page(context.reader(), entry_id, part_id, form)
 
 
-# Imported notes on an entry's page: accepting them for printing, withdrawing that, deleting.
-
-_DOING: Final = {
+_NOTE_ACTIONS: Final = {
     "accept": (entries.accept, Deed.FOREIGN_NOTE_ACCEPTED),
     "withdraw": (entries.withdraw, Deed.FOREIGN_NOTE_WITHDRAWN),
     "delete": (entries.delete, Deed.FOREIGN_NOTE_DELETED),
 }
-_LONGEST: Final = 9
+_MAX_DIGITS: Final = 9
 
 
 @blueprint.post("/<entry_id>/foreign-notes")
 def change(entry_id: str) -> Response | tuple[str, int]:
-    """Accept a note for printing, withdraw that, or delete the note."""
+    """Accept an imported note for printing, withdraw that, or delete the note."""
     form = Form.posted()
-    number, doing = form.line("number"), _DOING.get(form.line("do"))
+    number, action = form.line("number"), _NOTE_ACTIONS.get(form.line("do"))
     try:
-        if doing is None or not (number.isascii() and number.isdigit() and len(number) <= _LONGEST):
+        if action is None or not (number.isascii() and number.isdigit() and len(number) <= _MAX_DIGITS):
             raise BadInput(
                 _("The note cannot be changed in this way."),
                 where="do",
                 fix=_("Use the buttons on the page."),
             )
-        act, deed = doing
+        act, deed = action
         with context.act(deed(id=entry_id)) as this:
             act(this, entry_id, form.line("term"), int(number), form.text("words"))
     except WordholdError as error:
@@ -217,9 +218,6 @@ def change(entry_id: str) -> Response | tuple[str, int]:
 
 def _beside_notes(error: WordholdError) -> BadInput:
     return BadInput(error.what, where="foreign-notes", fix=error.fix)
-
-
-# Creating an entry in few keystrokes, and deleting one.
 
 
 @blueprint.get("/new")
@@ -248,15 +246,15 @@ def make() -> str | Response | tuple[str, int]:
         problems.check()
         definition = Definition(languages[0], form.text("definition"))
         with context.act(Deed.ENTRY_MADE(names=" · ".join(t.text for t in terms))) as this:
-            made = entries.save(this, Entry("", topic, terms, definitions=(definition,)))
+            entry = entries.save(this, Entry("", topic, terms, definitions=(definition,)))
     except BadInput as error:
         return _page(form.refused(error)), 400
-    return context.done(this, url_for("entries.show", entry_id=made.id))
+    return context.done(this, url_for("entries.show", entry_id=entry.id))
 
 
 @blueprint.get("/<entry_id>/remove")
 def removal(entry_id: str) -> str:
-    """Ask before deleting an entry, and say what happens to what belongs to it."""
+    """Show the page that asks before deleting an entry and says what will happen to its slips and lines."""
     entry = context.reader().get(Entry, entry_id)
     return render_template("entries/remove.html", entry=entry, error=None, reason="")
 

@@ -1,8 +1,7 @@
-"""The parts of an entry that are edited one at a time: the values in each form, and how a form changes the
-entry.
+"""The forms of an entry's parts: their values, how they change the entry, and their options and words.
 
-A part has a name and, if there are several, a key (`term-t12`). Its form carries a mark of the values it
-started from, so that two people who edit different parts do not get in each other's way.
+Parts are edited one at a time. A part has a name and, if there are several, a key (`term-t12`). Its form
+carries a hash of the values it started from, so that two people can edit different parts at the same time.
 """
 
 from collections.abc import Callable, Iterable
@@ -136,9 +135,9 @@ def part_named(part_id: str) -> tuple[Part, str]:
 
 
 def stamped(form: Form) -> Form:
-    """Return the form with the mark of its values in the field `version`."""
-    held = sorted((name, texts) for name, texts in form.texts.items() if name != "version")
-    return form.with_text("version", sha256(repr(held).encode()).hexdigest()[:16])
+    """Return the form with a hash of its values in the field `version`."""
+    values = sorted((name, texts) for name, texts in form.texts.items() if name != "version")
+    return form.with_text("version", sha256(repr(values).encode()).hexdigest()[:16])
 
 
 def of_list(kind: type[Closed], value: str, where: str) -> Closed | None:
@@ -157,9 +156,9 @@ def of_list(kind: type[Closed], value: str, where: str) -> Closed | None:
 
 def _read(form_of: RecordForm[Entry], asked: Asked, form: Form) -> Entry:
     problems = Problems()
-    made = form_of.read(form, asked.entry, problems)
+    entry = form_of.read(form, asked.entry, problems)
     problems.check()
-    return made
+    return entry
 
 
 def _fill_topic(asked: Asked) -> Form:
@@ -172,14 +171,14 @@ def _apply_topic(asked: Asked, form: Form) -> Entry:
 
 def _fill_definitions(asked: Asked) -> Form:
     rows = list(asked.entry.definitions)
-    here = {d.language for d in rows}
-    rows += [Definition(tag, "") for tag in asked.languages if tag not in here]
+    present = {d.language for d in rows}
+    rows += [Definition(tag, "") for tag in asked.languages if tag not in present]
     return Form.of(**DEFINITION.filled_rows(tuple(rows)))
 
 
 def _apply_definitions(asked: Asked, form: Form) -> Entry:
-    made = DEFINITION.read_rows(form, Definition("", ""), like="text")
-    return replace(asked.entry, definitions=tuple(made))
+    definitions = DEFINITION.read_rows(form, Definition("", ""), like="text")
+    return replace(asked.entry, definitions=tuple(definitions))
 
 
 def _fill_notes(asked: Asked) -> Form:
@@ -196,8 +195,8 @@ def _fill_analogues(asked: Asked) -> Form:
 
 
 def _apply_analogues(asked: Asked, form: Form) -> Entry:
-    made = ANALOGUE.read_rows(form, Analogue("", "", ""), like="name")
-    return replace(asked.entry, analogues=tuple(made))
+    analogues = ANALOGUE.read_rows(form, Analogue("", "", ""), like="name")
+    return replace(asked.entry, analogues=tuple(analogues))
 
 
 def _fill_figures(asked: Asked) -> Form:
@@ -217,13 +216,13 @@ def _apply_figures(asked: Asked, form: Form) -> Entry:
 
 def _fill_term(asked: Asked) -> Form:
     term = _term(asked)
-    own = {
+    values = {
         "forms": "\n".join(f"{form.label}: {form.text}" for form in term.forms),
         "sort_text": "" if _is_parting(term) else term.sort_text.replace(PARTING, PARTED),
         "parted": _parted_places(term),
     }
-    said = {} if term.id or asked.like else {"origin": ""}
-    return Form.of(**{**TERM.filled(term), **own, **said})
+    unset = {} if term.id or asked.like else {"origin": ""}
+    return Form.of(**{**TERM.filled(term), **values, **unset})
 
 
 def _is_parting(term: Term) -> bool:
@@ -272,11 +271,11 @@ def _term(asked: Asked) -> Term:
 def _apply_term(asked: Asked, form: Form) -> Entry:
     with Problems() as problems:
         term = _term_of(asked, form, problems)
-        own = asked.entry.terms
-        terms = tuple(term if t.id == term.id else t for t in own) if term.id else (*own, term)
-        made = replace(asked.entry, terms=terms)
-        problems.value(made, clean_entry, made)  # errors from the record are reported with the rest
-    return made
+        names = asked.entry.terms
+        terms = tuple(term if t.id == term.id else t for t in names) if term.id else (*names, term)
+        entry = replace(asked.entry, terms=terms)
+        problems.value(entry, clean_entry, entry)  # errors from the record are reported with the rest
+    return entry
 
 
 def _term_of(asked: Asked, form: Form, problems: Problems) -> Term:
@@ -324,12 +323,10 @@ PARTS: dict[str, Part] = {
 KEYED = frozenset({"term"})
 
 
-# The record's closed lists as form options, and the words that the article's templates use.
-
 Options = tuple[tuple[str, str], ...]
 
 RELATION_WORDS = tuple(dict.fromkeys(word for kind in RelationKind for word in (kind.value, kind.inverse)))
-"""Every relation as it reads from either side."""
+"""The words for every relation, read from either side."""
 
 ATTRIBUTE_WORDS = {
     "his_side": "on which side of him",
@@ -366,15 +363,17 @@ def double_letters_of(text: str, tag: str) -> list[tuple[int, str, str]]:
     ]
 
 
-def stands_of(form: Form, tag: str, term_id: str) -> list[tuple[str, tuple[str, str]]]:
-    """Return between which heads the name is sorted, with its double letters as one and, if any is separated,
-    as two."""
+def sort_positions(form: Form, tag: str, term_id: str) -> list[tuple[str, tuple[str, str]]]:
+    """Return the heads before and after the name, each pair with its label.
+
+    The first pair is for double letters sorted as one letter; the second, if any are ticked, for those split.
+    """
     text, reader = form.text("text"), context.reader()
     places = [int(at) for at in form.all("parted") if at.isascii() and at.isdigit() and len(at) < 4]
-    result = [("One letter each, it stands", neighbours(reader, text, tag, without=term_id))]
+    result = [(_("Sorted with each as one letter"), neighbours(reader, text, tag, without=term_id))]
     if places:
         as_ticked = neighbours(reader, parted(text, places), tag, without=term_id)
-        result.append(("As ticked, it stands", as_ticked))
+        result.append((_("Sorted as ticked"), as_ticked))
     return result
 
 
@@ -408,7 +407,7 @@ def _vocabulary(_language: str) -> dict[str, object]:
         "slip_kind_options": options(SlipKind),
         "speech_options": options(PartOfSpeech, "–"),
         "statements_of": statements_of,
-        "stands_of": stands_of,
+        "sort_positions": sort_positions,
         "status_options": options(Status, "–"),
         "topic_options": options(Topic, _("not stated yet")),
         "type_options": options(TermType, "–"),

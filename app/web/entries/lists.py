@@ -66,13 +66,13 @@ def index() -> str | Response:
     languages = termbase.languages
     state = state_of(request.args, languages)
     reader = context.reader()
-    only = _the_one_called(reader, request.args.get("find", ""))
-    if only and "part" not in request.args:
-        return redirect(f"/entries/{only}", 303)
+    match = _only_match(reader, request.args.get("find", ""))
+    if match and "part" not in request.args:
+        return redirect(f"/entries/{match}", 303)
     codes = context.cached("codes", _all_codes)
-    shown = tuple(c for c in codes if c.id == state.code) or codes[:CODES_SHOWN]
-    wanted = narrowing(reader, state, codes)
-    total, page, result = _page(reader, state, wanted)
+    shown_codes = tuple(c for c in codes if c.id == state.code) or codes[:CODES_SHOWN]
+    filters = narrowing(reader, state, codes)
+    total, page, result = _page(reader, state, filters)
     letters = context.cached(("letters", state.lang), partial(section_letters, language=state.lang))
     reasons = _reasons(reader, state.q, result)
     values = {
@@ -80,13 +80,13 @@ def index() -> str | Response:
         "usual": languages[0],
         "languages": (state.lang, *(tag for tag in languages if tag != state.lang)),
         "rows": table_rows(
-            result, (state.lang, *(tag for tag in languages if tag != state.lang)), shown, reasons
+            result, (state.lang, *(tag for tag in languages if tag != state.lang)), shown_codes, reasons
         ),
-        "codes": shown,
+        "codes": shown_codes,
         "total": total,
         "page": page,
         "last": max(1, -(-total // ROWS)),
-        "letters": _addressed(letters, state, languages[0]),
+        "letters": _letter_links(letters, state, languages[0]),
     }
     if "part" in request.args:
         return render_template("entries/list_part.html", **values)
@@ -159,7 +159,7 @@ def _stale_names(reader: Reader) -> tuple[str, ...]:
     return tuple(tags.display_name(tag, tongue) or tag for tag in stale_languages(reader))
 
 
-def _addressed(
+def _letter_links(
     letters: tuple[tuple[str, int], ...], state: ListState, usual: str
 ) -> list[tuple[str, int, str]]:
     """Yield each letter with its count and the address of its part of the list."""
@@ -178,14 +178,16 @@ def _choices(
     names = tuple((tag, tags.display_name(tag, tongue)) for tag in languages)
     result = [
         Choice("lang", _("Alphabetical order of"), state.lang, names),
-        Choice("topic", _("Topic"), state.topic, _closed(tongue, "any topic", tuple(Topic))),
-        Choice("origin", _("Name's origin"), state.origin, _closed(tongue, "of any origin", tuple(Origin))),
-        Choice("stage", _("Stage"), state.stage, _closed(tongue, "any stage", STAGES)),
+        Choice("topic", _("Topic"), state.topic, _list_options(tongue, "any topic", tuple(Topic))),
+        Choice(
+            "origin", _("Name's origin"), state.origin, _list_options(tongue, "of any origin", tuple(Origin))
+        ),
+        Choice("stage", _("Stage"), state.stage, _list_options(tongue, "any stage", STAGES)),
         Choice("source", _("Quoted from"), state.source, (("", _("any source")), *sources)),
     ]
     if codes:
         named = tuple((code.id, code.name) for code in codes)
-        verdicts = _closed(tongue, "any verdict", VERDICT_WORDS)
+        verdicts = _list_options(tongue, "any verdict", VERDICT_WORDS)
         result += [
             Choice("code", _("Under"), state.code, (("", _("all rule codes")), *named)),
             Choice("verdict", _("Verdict"), state.verdict, verdicts),
@@ -194,16 +196,16 @@ def _choices(
 
 
 @lru_cache(maxsize=100)
-def _closed(_tongue: str, any_of_them: str, values: tuple[str, ...]) -> Options:
+def _list_options(_tongue: str, any_label: str, values: tuple[str, ...]) -> Options:
     """Return the options of a closed list, with one for any."""
-    return (("", _(any_of_them)), *((str(value), _(str(value))) for value in values))
+    return (("", _(any_label)), *((str(value), _(str(value))) for value in values))
 
 
 def _page(reader: Reader, state: ListState, wanted: EntryFilter) -> tuple[int, int, tuple[EntryRow, ...]]:
     """Return the number of entries, the page shown (the last if the number is too high), and its rows."""
     down = state.order == "down"
     if wanted.ids is not None:
-        ids = _in_order(reader, wanted, state.lang, down)
+        ids = _cached_order(reader, wanted, state.lang, down)
         page = min(state.page, max(1, -(-len(ids) // ROWS)))
         return len(ids), page, rows_of(reader, ids[(page - 1) * ROWS : page * ROWS])
     total = context.cached(
@@ -214,7 +216,7 @@ def _page(reader: Reader, state: ListState, wanted: EntryFilter) -> tuple[int, i
     return total, page, list_entries(reader, wanted, state.lang, offset=offset, limit=ROWS, descending=down)
 
 
-def _the_one_called(reader: Reader, name: str) -> str:
+def _only_match(reader: Reader, name: str) -> str:
     """Return the id of the only entry with exactly this name; Enter in the search field goes straight to
     it."""
     if not name.strip():
@@ -237,7 +239,7 @@ def _all_codes(reader: Reader) -> tuple[RuleCode, ...]:
     return reader.all(RuleCode)
 
 
-def _in_order(reader: Reader, wanted: EntryFilter, language: str, down: bool) -> list[str]:
+def _cached_order(reader: Reader, wanted: EntryFilter, language: str, down: bool) -> list[str]:
     """Return the ids that match a filter, in order. While a user types, many are requested repeatedly: the
     order of all entries is then cached and only filtered."""
     if wanted.ids is None or not FEW < len(wanted.ids) <= MOST_IN_MEMORY:

@@ -26,10 +26,10 @@ CHOICE = "choose "
 
 @dataclass(frozen=True)
 class Shown:
-    """A question as shown: its field, what it is about, and both values.
+    """A question as shown: its field, its subject, and both values.
 
     Attributes:
-        name: of the field.
+        name: name of the field.
         kind: type of both values: `text`, `term`, `definitions`, `technique`, `ruling`.
     """
 
@@ -45,19 +45,19 @@ def lead_on() -> Response | None:
     Raises:
         Conflict: the request would write to the merged entry.
     """
-    old = (request.view_args or {}).get("entry_id")
-    if not isinstance(old, str) or not old.startswith("c"):
+    old_id = (request.view_args or {}).get("entry_id")
+    if not isinstance(old_id, str) or not old_id.startswith("c"):
         return None
-    now = context.reader().current_id(old)
-    if now == old:
+    current_id = context.reader().current_id(old_id)
+    if current_id == old_id:
         return None
     if request.method in ("GET", "HEAD"):
-        asked = request.query_string.decode("ascii", "replace")
-        there = request.path.replace(f"/{old}", f"/{now}", 1)
-        return redirect(f"{there}?{asked}" if asked else there, 302)
+        query = request.query_string.decode("ascii", "replace")
+        path = request.path.replace(f"/{old_id}", f"/{current_id}", 1)
+        return redirect(f"{path}?{query}" if query else path, 302)
     raise Conflict(
-        _("%(old)s was merged into %(now)s in the meantime.", old=old, now=now),
-        where=f"/entries/{now}",
+        _("%(old)s was merged into %(now)s in the meantime.", old=old_id, now=current_id),
+        where=f"/entries/{current_id}",
         fix=_("Make your change in that entry."),
     )
 
@@ -103,17 +103,17 @@ def _page(entry_id: str, form: Form, error: WordholdError | None = None) -> str 
     try:
         other_id = reader.current_id(entry_called(reader, typed, "other"))
         plan = merging.preview(reader, entry_id, other_id, _answers(form))
-    except (BadInput, NotFound) as wrong:
-        refused = form.refused(wrong, {typed: "other"})
+    except (BadInput, NotFound) as fault:
+        refused = form.refused(fault, {typed: "other"})
         return render_template("entries/merge.html", alike=(), **{**values, "form": refused}), 400
     other = reader.get(Entry, other_id)
-    why = likeness.resembling(reader, [(t.text, t.language) for t in other.terms], limit=10)
+    resembling = likeness.resembling(reader, [(t.text, t.language) for t in other.terms], limit=10)
     values |= {
         "other": other,
         "plan": plan,
         "shown": _shown(plan),
         "moving": merging.count_moving(reader, other_id),
-        "why": next((a.why for a in why if a.entry_id == entry_id), ""),
+        "why": next((a.why for a in resembling if a.entry_id == entry_id), ""),
     }
     status = 200 if error is None else 409 if isinstance(error, Conflict) else 400
     return render_template("entries/merge.html", **values), status
@@ -138,8 +138,8 @@ def _answers(form: Form) -> dict[str, str]:
 def _check_untouched(reader: Reader, form: Form, *ids: str) -> None:
     """Refuse if an entry has changed since the preview."""
     seen = form.all("version")
-    now = tuple(f"{i} {entry.version}" for i, entry in reader.many(Entry, ids).items())
-    if seen and seen != now:
+    current = tuple(f"{i} {entry.version}" for i, entry in reader.many(Entry, ids).items())
+    if seen and seen != current:
         raise Conflict(
             _("One of the two has changed since you opened this page."),
             where=", ".join(ids),

@@ -1,4 +1,4 @@
-"""Relating an entry to others."""
+"""Relating an entry to others, and ruling over its verdicts."""
 
 from flask import redirect, request, url_for
 from werkzeug.wrappers import Response
@@ -49,9 +49,6 @@ def unrelate(entry_id: str) -> Response:
     return context.done(this, url_for("entries.show", entry_id=entry_id, _anchor="relations"))
 
 
-# An editor's ruling over a verdict.
-
-
 def ruling_form(entry_id: str, part_id: str) -> str:
     """Show the entry's page with the form for a ruling."""
     code = _code(part_id)
@@ -84,8 +81,8 @@ def save_ruling(entry_id: str, part_id: str) -> str | Response | tuple[str, int]
             )
         deed = Deed.RULING_MADE if verdict else Deed.RULING_REMOVED
         with context.act(deed(id=entry_id, code=code.name)) as this:
-            now = _filled(this.get(Entry, entry_id), code)
-            if form.line("version") not in ("", now.text("version")):
+            current = _filled(this.get(Entry, entry_id), code)
+            if form.line("version") not in ("", current.text("version")):
                 raise Conflict(
                     _("Somebody else ruled on it in the meantime."),
                     where=entry_id,
@@ -93,8 +90,8 @@ def save_ruling(entry_id: str, part_id: str) -> str | Response | tuple[str, int]
                 )
             entries.rule(this, entry_id, code.id, verdict, form.text("reason"))
     except Conflict as error:
-        standing = _filled(context.reader().get(Entry, entry_id), code)
-        return article_page(context.reader(), entry_id, part_id, form.against(standing, error)), 409
+        current_form = _filled(context.reader().get(Entry, entry_id), code)
+        return article_page(context.reader(), entry_id, part_id, form.against(current_form, error)), 409
     except BadInput as error:
         return article_page(context.reader(), entry_id, part_id, form.refused(error)), 400
     return context.done(this, f"/entries/{entry_id}#{part_id}")

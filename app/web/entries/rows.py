@@ -1,7 +1,7 @@
-"""The rows of the entry list as markup.
+"""The entry list: its rows as markup, and its state as stated in the address.
 
-Built in Python, not in a template: a page has fifty rows of ten cells, and a template took four times as
-    long.
+Rows are built in Python, not in a template: a page has fifty rows of ten cells, and a template took four
+times as long.
 """
 
 from collections.abc import Mapping, Sequence
@@ -68,9 +68,9 @@ def table_rows(
 def verdicts_of(rows: Sequence[EntryRow], codes: Sequence[RuleCode]) -> list[list[tuple[str, bool]]]:
     """Return, for each row, the verdict under each code (empty: no technique) and whether it is a ruling."""
     described = [row for row in rows if row.technique]
-    asked = [(row.technique, row.names) for row in described]
+    techniques = [(row.technique, row.names) for row in described]
     result = {
-        code.id: dict(zip((row.id for row in described), verdict_words(code, asked), strict=True))
+        code.id: dict(zip((row.id for row in described), verdict_words(code, techniques), strict=True))
         for code in codes
     }
     return [
@@ -118,12 +118,10 @@ def _word(_tongue: str, word: str) -> str:
 
 
 @lru_cache(maxsize=1000)
-def _marked(_tongue: str, word: str, more: str, told: str = "") -> str:
+def _marked(_tongue: str, word: str, more: str, label: str = "") -> str:
     """Return a word with its mark, like the macro `marked`."""
-    return f'<span class="marked {more}">{drawing.mark(word)}<span>{escape(_(told or word))}</span></span>'
+    return f'<span class="marked {more}">{drawing.mark(word)}<span>{escape(_(label or word))}</span></span>'
 
-
-# The state of the entry list, read from the address, so that every state has its own address.
 
 ORDERS = ("", "down")
 LONGEST = 200
@@ -178,19 +176,19 @@ class ListState:
 
     def arguments(self, usual: str) -> dict[str, str]:
         """Return the arguments of its address without defaults (`usual` is the default language)."""
-        held = {f.name: str(getattr(self, f.name)) for f in fields(self)}
+        values = {f.name: str(getattr(self, f.name)) for f in fields(self)}
         return {
             name: value
-            for name, value in held.items()
+            for name, value in values.items()
             if value and not (name == "page" and value == "1") and not (name == "lang" and value == usual)
         }
 
     def address(self, usual: str, endpoint: str = "entries.index", **changes: str | int) -> str:
         """Return the address of this state with some changes; changing anything but the page leads to page
         1."""
-        turned = changes if "page" in changes else {**changes, "page": 1}
-        asked = urlencode(replace(self, **turned).arguments(usual))  # type: ignore[arg-type]
-        return f"{url_for(endpoint)}?{asked}" if asked else url_for(endpoint)
+        changed = changes if "page" in changes else {**changes, "page": 1}
+        query = urlencode(replace(self, **changed).arguments(usual))  # type: ignore[arg-type]
+        return f"{url_for(endpoint)}?{query}" if query else url_for(endpoint)
 
 
 def state_of(arguments: Mapping[str, str], languages: tuple[str, ...]) -> ListState:

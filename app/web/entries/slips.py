@@ -21,9 +21,7 @@ from termbase.store.reading import Reader
 
 __all__ = ["FORM", "form_page", "save"]
 
-FORM = RecordForm(
-    Slip, without={"image_id": "A picture comes in with the page that the slip was taken from."}
-)
+FORM = RecordForm(Slip, without={"image_id": "A picture is added with the page that the slip quotes."})
 _TERM_ID = re.compile(r"\s*(t\d+)(?:\s|$)")
 
 
@@ -44,10 +42,10 @@ def save(entry_id: str, part_id: str) -> str | Response | tuple[str, int]:
     try:
         with context.act(deed) as this, Problems() as problems:
             before = Slip("", "", "") if new else this.get(Slip, slip_id)
-            sources.save_slip(this, _made(this, before, form, problems))
+            sources.save_slip(this, _read_slip(this, before, form, problems))
     except Conflict as error:
-        now = _filled(context.reader().get(Slip, slip_id))
-        return _page(entry_id, part_id, form.against(now, error)), 409
+        current = _filled(context.reader().get(Slip, slip_id))
+        return _page(entry_id, part_id, form.against(current, error)), 409
     except BadInput as error:
         return _page(entry_id, part_id, FORM.refused(form, error)), 400
     return context.done(this, f"/entries/{entry_id}#{part_id if not new else 'witnesses'}")
@@ -71,8 +69,8 @@ def _page(entry_id: str, part_id: str, form: Form) -> str:
     reader = context.reader()
     entry = reader.get(Entry, entry_id)
     labels = sorted(((s.id, s.label) for s in reader.all(Source)), key=lambda pair: pair[1].casefold())
-    quoted = [s for these in reader.slips_of([entry]).values() for s in these]
-    own = part_id.removeprefix("slip-")
+    quoted = [s for slips in reader.slips_of([entry]).values() for s in slips]
+    slip_id = part_id.removeprefix("slip-")
     return article_page(
         reader,
         entry_id,
@@ -80,7 +78,7 @@ def _page(entry_id: str, part_id: str, form: Form) -> str:
         form,
         source_options=(("", _("choose")), *labels),
         term_options=(("", _("no name yet")), *((t.id, f"{t.text} ({t.language})") for t in entry.terms)),
-        join_options=(("", _("no other")), *((s.id, _short(s)) for s in quoted if s.id != own)),
+        join_options=(("", _("no other")), *((s.id, _short(s)) for s in quoted if s.id != slip_id)),
     )
 
 
@@ -93,19 +91,19 @@ def _filled(slip: Slip) -> Form:
     return Form.of(**FORM.filled(slip), elsewhere="")
 
 
-def _made(reader: Reader, before: Slip, form: Form, problems: Problems) -> Slip:
-    own: dict[str, object] = {} if before.id else {"version": 0}
-    typed = problems.value("", _term_typed, reader, form.line("elsewhere"))
-    return FORM.read(form, before, problems, own | ({"term_id": typed} if typed else {}))
+def _read_slip(reader: Reader, before: Slip, form: Form, problems: Problems) -> Slip:
+    values: dict[str, object] = {} if before.id else {"version": 0}
+    typed = problems.value("", _typed_term, reader, form.line("elsewhere"))
+    return FORM.read(form, before, problems, values | ({"term_id": typed} if typed else {}))
 
 
-def _term_typed(reader: Reader, typed: str) -> str:
+def _typed_term(reader: Reader, typed: str) -> str:
     """Return the id of the chosen name (`t12 clicied · hank`), or of the head of the typed entry."""
     if not typed:
         return ""
-    given = _TERM_ID.match(typed)
-    if given:
-        return given[1]
+    match = _TERM_ID.match(typed)
+    if match:
+        return match[1]
     entry = reader.get(Entry, entry_called(reader, typed, "elsewhere"))
     best = next((head(entry, tag) for tag in reversed(entry.languages()) if head(entry, tag)), None)
     return best.id if best else ""

@@ -1,4 +1,4 @@
-"""The Sources section: the works, their slips, and which slips are one witness."""
+"""The Sources section: works and their slips, sorting slips, and joining slips that are one witness."""
 
 from app.web.blueprints import sources as blueprint
 from app.web.sources import slips, sorting, sources

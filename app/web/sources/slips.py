@@ -1,4 +1,4 @@
-"""Adding slips from a source, one after another, and editing one."""
+"""Adding slips from a source one after another, editing a slip, and the list of all slips."""
 
 from flask import Response as FlaskResponse
 from flask import redirect, render_template, request, url_for
@@ -33,20 +33,20 @@ _CHOOSE = message("Choose one from the list.")
 FORM = RecordForm(
     Slip,
     without={
-        "source_id": "The form stands on the page of its source.",
-        "image_id": "A picture comes in with the page that the slip was taken from.",
-        "joined_to": "Witnesses are joined on a page of their own.",
-        "apart": "Witnesses are parted on a page of their own.",
+        "source_id": "The form is on the page of its source.",
+        "image_id": "A picture is added with the page that the slip quotes.",
+        "joined_to": "Witnesses are joined on a separate page.",
+        "apart": "Witnesses are separated on a separate page.",
     },
     names={"term_id": "term"},
     beside={"term_id": "term_find"},
     unsaid={
-        "kind": (message("Say what the quotation does with the name."), _CHOOSE),
+        "kind": (message("Choose the kind of quotation."), _CHOOSE),
         "certainty": (message("Say how certain it is."), _CHOOSE),
     },
 )
 KEPT = ("page", "column", "date", "place", "kind")
-"""Fields kept in the form for the next slip: slips are taken down the page."""
+"""Fields kept in the form for the next slip, since slips are copied from the top of a page to the bottom."""
 Page = str | Response | tuple[str, int]
 
 
@@ -54,9 +54,9 @@ Page = str | Response | tuple[str, int]
 def new_slip(source_id: str) -> str:
     """Show the form for a new slip."""
     source = context.reader().get(Source, source_id)
-    started = {name: request.args.get(name, "") for name in KEPT}
+    kept = {name: request.args.get(name, "") for name in KEPT}
     values = {**FORM.filled(Slip("", source_id, "")), "term_find": ""}
-    values |= {name: value for name, value in started.items() if value}
+    values |= {name: value for name, value in kept.items() if value}
     return _form(Form.of(**values), source, None)
 
 
@@ -70,13 +70,13 @@ def add_slip(source_id: str) -> Page:
     try:
         problems = Problems()
         slip = FORM.read(form, Slip(id="", source_id=source_id, text=""), problems)
-        with context.act(_taken(source, slip.name.strip())) as act, problems:
+        with context.act(_deed_of_adding(source, slip.name.strip())) as act, problems:
             save_slip(act, slip)
     except BadInput as error:
         return _form(FORM.refused(form, error), source, None), 400
     kept = {name: form.line(name) for name in KEPT}
-    here = url_for("sources.new_slip", source_id=source_id)
-    return context.done(act, lists.address(here, **kept))
+    address = url_for("sources.new_slip", source_id=source_id)
+    return context.done(act, lists.address(address, **kept))
 
 
 @blueprint.get("/slips/<slip_id>")
@@ -99,13 +99,13 @@ def change_slip(slip_id: str) -> Page:
     try:
         problems = Problems()
         slip = FORM.read(form, before, problems)
-        with context.act(_changed(slip_id, slip.name.strip())) as act, problems:
+        with context.act(_deed_of_change(slip_id, slip.name.strip())) as act, problems:
             save_slip(act, slip)
     except BadInput as error:
         return _form(FORM.refused(form, error), source, before), 400
     except Conflict as error:
-        now = context.reader().get(Slip, slip_id)
-        return _form(form.against(_slip_form(now), error), source, now), 409
+        current = context.reader().get(Slip, slip_id)
+        return _form(form.against(_slip_form(current), error), source, current), 409
     return context.done(act, url_for("sources.show", source_id=source.id, _anchor=slip_id))
 
 
@@ -113,7 +113,7 @@ def change_slip(slip_id: str) -> Page:
 def drop_slip(slip_id: str) -> Response:
     """Delete a slip; it can be undone."""
     slip = context.reader().get(Slip, slip_id)
-    with context.act(_removed(slip_id, slip.name.strip())) as act:
+    with context.act(_deed_of_deletion(slip_id, slip.name.strip())) as act:
         remove_slip(act, slip_id)
     return context.done(act, url_for("sources.show", source_id=slip.source_id))
 
@@ -151,25 +151,23 @@ def _slip_form(slip: Slip) -> Form:
     return Form.of(**FORM.filled(slip), term_find="")
 
 
-def _taken(source: Source, name: str) -> CodedText:
+def _deed_of_adding(source: Source, name: str) -> CodedText:
     if name:
         return Deed.SLIP_OF_NAME_TAKEN(label=source.label, name=name)
     return Deed.SLIP_TAKEN(label=source.label)
 
 
-def _changed(slip_id: str, name: str) -> CodedText:
+def _deed_of_change(slip_id: str, name: str) -> CodedText:
     if name:
         return Deed.SOURCE_SLIP_OF_NAME_CHANGED(id=slip_id, name=name)
     return Deed.SOURCE_SLIP_CHANGED(id=slip_id)
 
 
-def _removed(slip_id: str, name: str) -> CodedText:
+def _deed_of_deletion(slip_id: str, name: str) -> CodedText:
     if name:
         return Deed.SOURCE_SLIP_OF_NAME_REMOVED(id=slip_id, name=name)
     return Deed.SOURCE_SLIP_REMOVED(id=slip_id)
 
-
-# All slips: filtered by source, kind, certainty and whether they are sorted; in order of date; as CSV.
 
 HEAD = (
     "id", "source", "date", "locator", "kind", "certainty", "name as printed", "quotation", "place",
@@ -179,9 +177,9 @@ HEAD = (
 
 @blueprint.get("/slips")
 def slips() -> str:
-    """The list of slips."""
+    """Show the list of all slips, filtered and sorted by the address."""
     reader = context.reader()
-    wanted, order, descending = _asked()
+    wanted, order, descending = _requested()
     part = lists.part_of(count_slips(reader, wanted))
     rows = list_slips(reader, wanted, order, descending=descending, offset=part.offset, limit=part.limit)
     template = "sources/slip_rows.html" if lists.is_part() else "sources/slips.html"
@@ -202,12 +200,12 @@ def slips() -> str:
 @blueprint.get("/slips.csv")
 def export_slips() -> FlaskResponse:
     """Return the filtered list as CSV."""
-    wanted, order, descending = _asked()
+    wanted, order, descending = _requested()
     rows = list_slips(context.reader(), wanted, order, descending=descending)
     return lists.as_csv("slips.csv", HEAD, (_cells(row) for row in rows))
 
 
-def _asked() -> tuple[SlipFilter, SlipOrder, bool]:
+def _requested() -> tuple[SlipFilter, SlipOrder, bool]:
     args = request.args
     wanted = SlipFilter(
         args.get("source", ""), args.get("kind", ""), args.get("certainty", ""), args.get("sorting", ""),

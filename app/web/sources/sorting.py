@@ -1,4 +1,9 @@
-"""Sorting slips to names: one slip at a time, with its likely names on digit keys."""
+"""Sorting slips to names, deciding which slips are one witness, and where a quotation has its name.
+
+Slips are sorted one at a time, with their likely names on digit keys. Witnesses are computed, or decided by
+the editor. A slip whose quotation does not contain its name is always saved, but it does not count as a
+witness until someone says where the name is.
+"""
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -24,8 +29,6 @@ from termbase.store.slip_lists import count_unsorted, next_unsorted, slip_rows
 
 __all__ = ["Offer", "SlipQuestion", "offer_of", "offers"]
 
-
-# Suggesting the name that a slip is evidence for, from any typed form.
 
 OFFERED = 9
 """As many as there are digit keys."""
@@ -56,7 +59,7 @@ def offers(reader: Reader, typed: str, chosen: str = "") -> tuple[Offer, ...]:
         ]
     result = {hit.term_id: hit.said for hit in hits if hit.term_id != chosen}
     by_term = {hit.term_id: hit for hit in hits}
-    first = [own] if chosen and (own := offer_of(reader, chosen)) else []
+    first = [chosen_offer] if chosen and (chosen_offer := offer_of(reader, chosen)) else []
     names = [by_term[term_id] for term_id in result][:OFFERED]
     entries = reader.many(Entry, (hit.entry_id for hit in names))
     return (*first, *(_offer(hit, entries) for hit in names if hit.entry_id in entries))
@@ -112,7 +115,7 @@ def sort(slip_id: str) -> str | Response | tuple[str, int]:
 
 @blueprint.post("/unsorted/<slip_id>/later")
 def later(slip_id: str) -> Response:
-    """Leave a slip for later."""
+    """Skip a slip for now."""
     return redirect(_next_address(slip_id, request.form.get("source", "")), 303)
 
 
@@ -145,62 +148,54 @@ def _deed(slip: Slip) -> CodedText:
     return Deed.SLIP_SORTED(id=slip.id)
 
 
-# Which slips of a name are one witness: computed, or decided by the editor.
-
-
 @blueprint.get("/witnesses/<term_id>")
 def show_witnesses(term_id: str) -> str:
     """Show the slips of a name, witness by witness."""
-    return _witnesses_page(term_id)
+    return _page_of_witnesses(term_id)
 
 
 @blueprint.post("/witnesses/<term_id>")
 def decide(term_id: str) -> str | Response | tuple[str, int]:
     """Join the ticked slips into one witness, or separate them."""
-    _, term = _named(term_id)
+    _, term = _entry_and_term(term_id)
     chosen = request.form.getlist("slip")
     joining = request.form.get("do") == "join"
     try:
         deed = Deed.SLIPS_JOINED if joining else Deed.SLIPS_PARTED
         with context.act(deed(name=term.text)) as act:
-            mine = {slip.id for slip in act.all(Slip, term_id=term_id)}
-            (join_slips if joining else part_slips)(act, [i for i in chosen if i in mine])
+            slip_ids = {slip.id for slip in act.all(Slip, term_id=term_id)}
+            (join_slips if joining else part_slips)(act, [i for i in chosen if i in slip_ids])
     except BadInput as error:
-        return _witnesses_page(term_id, error), 400
+        return _page_of_witnesses(term_id, error), 400
     return context.done(act, url_for("sources.show_witnesses", term_id=term_id))
 
 
-def _witnesses_page(term_id: str, error: BadInput | None = None) -> str:
+def _page_of_witnesses(term_id: str, error: BadInput | None = None) -> str:
     reader = context.reader()
-    entry, term = _named(term_id)
+    entry, term = _entry_and_term(term_id)
     slips = reader.all(Slip, term_id=term_id)
     issued = {s.id: s.issued for s in reader.many(Source, (slip.source_id for slip in slips)).values()}
-    attested = attestation(term, slips, issued)
-    result = [(w, slip_rows(reader, w.slip_ids)) for w in attested.all]
+    evidence = attestation(term, slips, issued)
+    result = [(w, slip_rows(reader, w.slip_ids)) for w in evidence.all]
     return render_template(
         "sources/witnesses.html",
         entry=entry,
         term=term,
         found=result,
         number=len(slips),
-        of_use=len(attested.of_use),
+        of_use=len(evidence.of_use),
         error=error,
         ticked=frozenset(request.form.getlist("slip")),
     )
 
 
-def _named(term_id: str) -> tuple[Entry, Term]:
+def _entry_and_term(term_id: str) -> tuple[Entry, Term]:
     reader = context.reader()
     entry_id = reader.entry_of_term(term_id)
     if not entry_id:
         raise NotFound(_("This name does not exist."), where=term_id, fix=_("Open it from its entry."))
     entry = reader.get(Entry, entry_id)
     return entry, next(t for t in entry.terms if t.id == term_id)
-
-
-# A slip whose quotation does not contain its name: asking after saving where the name is.
-#
-# Saving is never refused. The slip just does not count as a witness until someone says where the name is.
 
 
 @dataclass(frozen=True)
@@ -215,11 +210,11 @@ class SlipQuestion:
 
 @blueprint.app_context_processor
 def _for_templates() -> dict[str, Callable[..., object]]:
-    return {"slip_question": _asked, "presence_answers": _answers}
+    return {"slip_question": _question_after, "presence_answers": _answers}
 
 
-def _asked(act: ActRecord) -> SlipQuestion | None:
-    """Return what to ask after an act, only if it wrote a single slip."""
+def _question_after(act: ActRecord) -> SlipQuestion | None:
+    """Return the question to ask after an act that wrote a single slip; None if there is nothing to ask."""
     reader = context.reader()
     written = reader.records_of(act.id, Slip, 2)
     slip = reader.find(Slip, written[0]) if len(written) == 1 else None

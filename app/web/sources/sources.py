@@ -1,4 +1,4 @@
-"""Adding, editing and deleting a source."""
+"""The list of sources, the page of a source, and adding, editing and deleting a source."""
 
 from flask import Response as FlaskResponse
 from flask import render_template, request, url_for
@@ -32,8 +32,6 @@ from termbase.store.slip_lists import (
 __all__ = ["FORM", "order_asked", "pattern_address", "source_form"]
 
 
-# The list of sources, and a source's page: its data, slips and pages.
-
 HEAD = (
     "id", "label", "kind", "title", "author", "editor", "container", "publisher", "place", "issued", "pages",
     "archive", "shelfmark", "URL", "language", "styles", "rights", "note", "slips", "word-list pages",
@@ -42,8 +40,8 @@ HEAD = (
 
 @blueprint.get("")
 def index() -> str:
-    """The list of sources."""
-    rows, order = _asked()
+    """Show the list of sources."""
+    rows, order = _requested()
     part = lists.part_of(len(rows))
     template = "sources/rows.html" if lists.is_part() else "sources/index.html"
     return render_template(
@@ -62,7 +60,7 @@ def index() -> str:
 @blueprint.get("/list.csv")
 def export() -> FlaskResponse:
     """Return the filtered list as CSV."""
-    rows, _ = _asked()
+    rows, _ = _requested()
     return lists.as_csv("sources.csv", HEAD, (_cells(row) for row in rows))
 
 
@@ -110,7 +108,7 @@ def order_asked() -> tuple[SourceOrder, bool]:
     return order, request.args.get("desc") == "1"
 
 
-def _asked() -> tuple[tuple[SourceRow, ...], tuple[SourceOrder, bool]]:
+def _requested() -> tuple[tuple[SourceRow, ...], tuple[SourceOrder, bool]]:
     order, descending = order_asked()
     wanted = SourceFilter(lists.typed(), request.args.get("kind", ""))
     rows = list_sources(context.reader(), wanted, order, descending=descending)
@@ -128,7 +126,7 @@ def _cells(row: SourceRow) -> tuple[object, ...]:
 
 FORM = RecordForm(
     Source,
-    without={"pattern": "It has a page of its own."},
+    without={"pattern": "It is edited on a separate page."},
     unsaid={"kind": (message("Choose what kind of source it is."), message("Choose one from the list."))},
 )
 NEW = Source(id="", label="", kind=SourceKind.OTHER, title="")
@@ -172,8 +170,8 @@ def change(source_id: str) -> Page:
     except BadInput as error:
         return _form(FORM.refused(form, error), before), 400
     except Conflict as error:
-        now = context.reader().get(Source, source_id)
-        return _form(form.against(source_form(now), error), now), 409
+        current = context.reader().get(Source, source_id)
+        return _form(form.against(source_form(current), error), current), 409
     return context.done(act, url_for("sources.show", source_id=source_id))
 
 
