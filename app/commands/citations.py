@@ -15,8 +15,6 @@ from termbase.codes.deeds import Deed
 from termbase.importing.records import State
 from termbase.record.sources import Source
 
-# Sources for programs that keep references: import citations; and source cite.
-
 
 class WorksDocument(TypedDict):
     """What `import citations --json` prints."""
@@ -57,24 +55,26 @@ def import_citations(
             with store.act(by, Deed.FILE_TAKEN_IN(file=file.name)) as act:
                 planned = plan_sources(act, works, file.name)
                 import_sources(act, planned)
-    _tell(planned, dry_run=dry_run, as_json=as_json)
+    _print_plan(planned, dry_run=dry_run, as_json=as_json)
 
 
-def _tell(planned: tuple[PlannedSource, ...], *, dry_run: bool, as_json: bool) -> None:
-    counts = {state.value: sum(1 for one in planned if one.state is state) for state in State}
+def _print_plan(planned: tuple[PlannedSource, ...], *, dry_run: bool, as_json: bool) -> None:
+    counts = {state.value: sum(1 for source in planned if source.state is state) for state in State}
     if as_json:
         print_json("import citations", **WorksDocument(dry_run=dry_run, counts=counts, sources=planned))
         return
-    for one in planned:
-        if one.state is not State.SAME:
-            click.echo(f"{one.state.value}\t{one.source.label}\t{one.source.title}")
-        for change in one.differences:
+    for planned_source in planned:
+        if planned_source.state is not State.SAME:
+            click.echo(
+                f"{planned_source.state.value}\t{planned_source.source.label}\t{planned_source.source.title}"
+            )
+        for change in planned_source.differences:
             click.echo(f"  {change.field}: {change.before!r} -> {change.after!r}")
-    if unread := Counter(name for one in planned for name in one.unread):
-        told = ", ".join(f"{name} {number}" for name, number in unread.most_common())
-        click.echo(f"Not recognized and left out: {told}.")
-    summed = ", ".join(f"{number} {state}" for state, number in counts.items())
-    click.echo(f"{'Would import' if dry_run else 'Imported'}: {summed}.")
+    if unread := Counter(name for planned_source in planned for name in planned_source.unread):
+        names = ", ".join(f"{name} {number}" for name, number in unread.most_common())
+        click.echo(f"Not recognized and left out: {names}.")
+    summary = ", ".join(f"{number} {state}" for state, number in counts.items())
+    click.echo(f"{'Would import' if dry_run else 'Imported'}: {summary}.")
 
 
 @source.command(cls=Command)

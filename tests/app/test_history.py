@@ -56,7 +56,7 @@ def test_an_earlier_state_is_restored_and_that_can_be_undone(client: FlaskClient
 
 def test_a_deleted_record_can_be_viewed_and_restored(client: FlaskClient, changed: Store) -> None:
     client.post("/entries/c0001/remove")
-    assert "It was removed." in client.get("/history/entry/c0001").text
+    assert "It was deleted." in client.get("/history/entry/c0001").text
 
     client.post("/history/entry/c0001/back/3")
 
