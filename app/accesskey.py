@@ -1,6 +1,6 @@
-"""The access key of a termbase that is served to others: its file, and the token that proves it was given.
+"""The access key of a termbase that is served to others, and the token of a browser that has sent it.
 
-The key is in a file that only its owner may read. A browser that has given the key gets a token made from it
+The key is in a file that only its owner may read. A browser that sends the key gets a token made from it
 (HMAC-SHA-256, RFC 2104), never the key itself. After the key is changed, every browser is asked again.
 """
 
@@ -30,7 +30,7 @@ def key_from(path: Path) -> tuple[str, bool]:
     """Return the key in a file and whether the file was just created; a missing file is created.
 
     Raises:
-        BadInput: others may read the file, or what is in it is not a key.
+        BadInput: others may read the file, or it does not contain a key.
         OSError: the file cannot be read or created.
     """
     try:
@@ -49,7 +49,7 @@ def is_key(typed: str, key: str) -> bool:
 
 
 def new_token(key: str) -> str:
-    """Return a token for a browser that has given the key."""
+    """Return a token for a browser that has sent the key."""
     number = secrets.token_hex(16)
     return f"{number}.{_signed(number, key)}"
 
@@ -78,8 +78,8 @@ def _read(path: Path) -> str:
         key = file.read(_LONGEST_FILE).strip()
     if "\n" in key or len(_plain(key)) < SHORTEST:
         raise BadInput(
-            "The file does not hold a key.",
+            "The file does not contain an access key.",
             where=str(path),
-            fix=f"Write one line of at least {SHORTEST} letters or figures into it, or name a new file.",
+            fix=f"Write one line of at least {SHORTEST} letters or digits into it, or name a new file.",
         )
     return key

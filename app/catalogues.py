@@ -41,15 +41,15 @@ def voice_of(tag: str) -> Voice:
 
 
 class _Catalogue:
-    def __init__(self, language: str, found: NullTranslations) -> None:
+    def __init__(self, language: str, translations: NullTranslations) -> None:
         self.language = language
-        self._found = found
+        self._translations = translations
 
     def one(self, text: str, /) -> str:
-        return self._found.ugettext(text) if text else text  # the empty text is the catalogue's header
+        return self._translations.ugettext(text) if text else text  # the empty text is the catalogue's header
 
     def number(self, one: str, many: str, n: int, /) -> str:
-        return self._found.ungettext(one, many, n)
+        return self._translations.ungettext(one, many, n)
 
 
 def _read(path: Path, tag: str) -> Translations:

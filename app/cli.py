@@ -1,4 +1,4 @@
-"""The command line and its commands.
+"""The command line: every command, and the module that defines it.
 
 Each command's module is imported only when that command runs: every module needs other libraries, and
 importing all of them would slow every command down by a second. `wordhold --help` imports none, so the first

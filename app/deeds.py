@@ -14,7 +14,7 @@ __all__ = ["in_every_language"]
 
 
 def in_every_language(act: Mapping[str, object]) -> Mapping[str, str]:
-    """Return an act, given as its row in tables of any version, in the words of each interface language."""
+    """Return an act, given as its row in tables of any version, described in each interface language."""
     return _worded(str(act["what"]))
 
 

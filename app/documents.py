@@ -116,7 +116,7 @@ def _report(output: Output) -> type:
 
 @cache
 def fields_of_type(cls: type) -> tuple[DocumentField, ...]:
-    """Return the fields of an object; nothing if the type is no object.
+    """Return the fields of an object; nothing if the type is not an object.
 
     Raises:
         LookupError: a field has no description.
@@ -137,13 +137,13 @@ def fields_of_type(cls: type) -> tuple[DocumentField, ...]:
         keys = dict(zip(cls.__struct_fields__, cls.__struct_encode_fields__, strict=True))
     elif is_dataclass(cls):
         keys = {field.name: field.name for field in fields(cls)}
-    found = [DocumentField(tag, str, "the kind of object")] if tag else []
+    result = [DocumentField(tag, str, "the kind of object")] if tag else []
     for name, key in keys.items():
         if name not in texts:
             raise LookupError(f"{cls.__module__}.{cls.__name__}: the docstring does not describe {name}")
         text = f"{texts[name].rstrip('.')} (left out if empty)" if name in omitted else texts[name]
-        found.append(DocumentField(key, hints[name], text, always=name not in omitted))
-    return tuple(found)
+        result.append(DocumentField(key, hints[name], text, always=name not in omitted))
+    return tuple(result)
 
 
 def _declared(name: str, hint: Hint) -> DocumentField:
@@ -158,7 +158,7 @@ def _declared(name: str, hint: Hint) -> DocumentField:
 
 def _attributes(cls: type) -> dict[str, str]:
     """Return the descriptions in the docstring of a class and of the classes that it extends."""
-    found: dict[str, str] = {}
+    texts: dict[str, str] = {}
     for each in reversed(cls.__mro__):
         _, _, below = (each.__doc__ or "").partition("    Attributes:\n")
         names: list[str] = []
@@ -168,10 +168,10 @@ def _attributes(cls: type) -> dict[str, str]:
             begins = None if line.startswith("         ") else _ATTRIBUTE.fullmatch(line.strip())
             if begins:
                 names = begins[1].split(", ")
-                found.update(dict.fromkeys(names, begins[2]))
+                texts.update(dict.fromkeys(names, begins[2]))
                 continue
-            found.update({name: f"{found[name]} {line.strip()}" for name in names})
-    return found
+            texts.update({name: f"{texts[name]} {line.strip()}" for name in names})
+    return texts
 
 
 def _shown(cls: type) -> type:

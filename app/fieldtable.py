@@ -30,11 +30,9 @@ __all__ = [
     "field_table",
 ]
 
-
-# What the command line leaves out when it shows records, as text and as JSON, and why.
-#
-# These commands print to standard output and do not write a named file, so they are not in the table of
-# outputs (`exports.outputs`). The reasons appear only in the documentation, which is in English.
+# What the command line leaves out when it shows records, as text and as JSON, and why. These commands print
+# to standard output, so they are not in the table of outputs (`exports.outputs`). The reasons appear only in
+# the documentation, which is in English.
 
 _OTHER_RECORDS: Final = "Another command shows these records."
 _TECHNIQUES: Final = "The file contains what techniques need, and their names."
@@ -96,7 +94,7 @@ BY_COMMAND: Final[Mapping[str, Reasons]] = MappingProxyType(
         "profiles export": PROFILES,
     }
 )
-"""Each by its command, without `wordhold`."""
+"""What each of these commands leaves out, by the command without `wordhold`."""
 
 
 FILE: Final = Path(__file__).parent.parent / "exports" / "FIELDS.md"
@@ -124,11 +122,11 @@ All of these are also available on the Publish page. Every command also takes `-
 _FIELDS: Final = """
 ## Where every field goes
 
-One row for each field of the record, or for a group of fields that every output treats alike. A name such as
-`term.gender` is a part and its field; the value of a statement about a technique (`said`) is listed under the
-name of its field. `yes`: the output contains it, as a value, in words or summarized. A number: it does not,
-for the reason with that number below. Tables are CSV and XLSX; SKOS is Turtle and JSON-LD; the book is PDF. A
-digest covers everything that a backup contains.
+There is one row for each field of the record, or for a group of fields that every output treats alike. A name
+such as `term.gender` is a part and its field; the value of a statement about a technique (`said`) is listed
+under the name of its field. `yes`: the output contains it, as a value, in words or summarized. A number: it
+does not, for the reason with that number below. Tables are CSV and XLSX; SKOS is Turtle and JSON-LD; the book
+is PDF. A digest covers everything that a backup contains.
 
 """
 Row = tuple[str, str, tuple[str, ...]]
@@ -147,8 +145,8 @@ def field_table() -> str:
                 reasons.setdefault(why, len(reasons) + 1)
     lines = [f"| Field | {' | '.join(TABLES)} |", f"| --- |{' --- |' * len(TABLES)}"]
     for name, cells in rows:
-        told = " | ".join(str(reasons[why]) if why else "yes" for why in cells)
-        lines.append(f"| `{name}` | {told} |")
+        values = " | ".join(str(reasons[why]) if why else "yes" for why in cells)
+        lines.append(f"| `{name}` | {values} |")
     numbered = [f"{number}. {why}" for why, number in reasons.items()]
     outputs = (
         "| Output | What it does | Extension | Options |",
@@ -175,7 +173,7 @@ def _outputs() -> Iterator[str]:
 
 
 def _endings(output: Output) -> str:
-    told = [
+    known = [
         ending
         for each in output.options
         if isinstance(each, OneOf)
@@ -183,24 +181,26 @@ def _endings(output: Output) -> str:
         for ending in endings
     ]
     return (
-        "" if output.folder else ", ".join(f"`{ending}`" for ending in dict.fromkeys(told or [output.suffix]))
+        ""
+        if output.folder
+        else ", ".join(f"`{ending}`" for ending in dict.fromkeys(known or [output.suffix]))
     )
 
 
 def _option(option: Option) -> str:
     """Return an option with its choices and default."""
-    told = [f"`{option.word}`"]
+    words = [f"`{option.word}`"]
     if isinstance(option, OneOf | SomeOf) and option.choices:
-        told.append(f"({', '.join(each.value for each in option.choices)})")
+        words.append(f"({', '.join(each.value for each in option.choices)})")
     elif not isinstance(option, Flag) and option.metavar:
-        told = [f"`{option.word} {option.metavar}`"]
+        words = [f"`{option.word} {option.metavar}`"]
     if isinstance(option, OneOf | Line) and option.default:
-        told.append(
+        words.append(
             "(default: from the file extension)"
             if isinstance(option, OneOf) and option.endings
             else f"(default: {option.default})"
         )
-    return " ".join(told)
+    return " ".join(words)
 
 
 def _rows(word: str, part: object, steps: tuple[tuple[type, str], ...]) -> Iterator[Row]:

@@ -74,16 +74,16 @@ def reference() -> str:
 
 def _objects(waiting: list[type]) -> dict[str, tuple[DocumentField, ...]]:
     """Return the fields of these types and of all types within them, by name."""
-    found: dict[type, tuple[DocumentField, ...]] = {}
+    fields_by_type: dict[type, tuple[DocumentField, ...]] = {}
     while waiting:
         cls = waiting.pop()
-        if cls not in found:
-            found[cls] = fields_of_type(cls)
-            waiting += [each for field in found[cls] for each in types_within(field.hint)]
-    names = Counter(cls.__name__ for cls in found)
+        if cls not in fields_by_type:
+            fields_by_type[cls] = fields_of_type(cls)
+            waiting += [each for field in fields_by_type[cls] for each in types_within(field.hint)]
+    names = Counter(cls.__name__ for cls in fields_by_type)
     headed = {
         cls.__name__ if names[cls.__name__] == 1 else f"{cls.__name__} ({cls.__module__})": fields
-        for cls, fields in found.items()
+        for cls, fields in fields_by_type.items()
     }
     return dict(sorted(headed.items()))
 

@@ -14,7 +14,7 @@ from exports.outputs import OUTPUTS, Output
 from termbase.loading import lazy_module
 from termbase.messages import joined, message, message_of_number
 
-if TYPE_CHECKING:  # each is imported already when it has made a report
+if TYPE_CHECKING:  # a module that has made a report is already imported
     from exports.backup import writing as manifest
     from exports.citations import formats as exchange
     from exports.glossary.cards import publishing as cards
@@ -48,9 +48,9 @@ class _Readable(Protocol):
 
 def printed(output: Output, path: str, report: object) -> Iterable[str]:
     """Return what the command line prints about an output that was written, English, line by line."""
-    said = _PRINTED.get(output.name)
-    if said is not None:
-        return said(path, report)
+    sentences = _PRINTED.get(output.name)
+    if sentences is not None:
+        return sentences(path, report)
     return (f"Wrote {path}.", *_readable(report))
 
 
@@ -85,7 +85,7 @@ def _readable(report: object) -> tuple[str, ...]:
 
 
 def _checked(report: "loss.LossReport") -> str:
-    """Return the sentences for a TBX file; what it could not include is on a separate page."""
+    """Return the sentences for a TBX file; what it could not include is shown on a separate page."""
     entries = message_of_number("%(n)s entry", "%(n)s entries", report.entries)
     names = message_of_number("%(n)s name", "%(n)s names", report.terms)
     checked = message("The file was checked against the standard's schema and is valid.")

@@ -1,4 +1,4 @@
-"""What a person chose for an output, as arguments of its writer; for the command line and the web pages."""
+"""Convert what a person chose for an output into arguments of its writer (command line and web pages)."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -23,7 +23,7 @@ __all__ = ["Order", "ready_ids", "selection_of"]
 
 
 class Progress(Protocol):
-    """Called with how many are done, and of how many in all (0: not known)."""
+    """Called with the number done and the total (0: unknown)."""
 
     def __call__(self, done: int, total: int = 0) -> None: ...
 
@@ -77,7 +77,7 @@ class Order:
 
         Args:
             library: the record.
-            path: the file, or the folder of an output that is one.
+            path: the file, or the folder if the output is a folder.
             day: today (ISO).
             ids: the entries to write; None for all.
             on_progress: called with the number done and, if known, the total.
@@ -164,8 +164,8 @@ def _argument(option: Option, asked: OptionValues) -> object:
 
 def _called(name: str) -> Callable[..., object]:
     """Return the function with a name from the table of outputs."""
-    found = object_named(name)
-    if not callable(found):
+    result = object_named(name)
+    if not callable(result):
         raise TypeError(f"{name} is not a function")
-    function: Callable[..., object] = found
+    function: Callable[..., object] = result
     return function

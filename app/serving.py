@@ -1,4 +1,4 @@
-"""Serves the web interface, on every system, until it is interrupted."""
+"""Serve the web interface until interrupted."""
 
 import errno
 import ipaddress
@@ -68,7 +68,7 @@ def serve(
 
 
 def _sweep(space: Workspace, ended: Event) -> None:
-    """Remove expired jobs and files from time to time while the program serves."""
+    """Remove expired jobs and files from time to time while the server runs."""
     while not ended.is_set():
         space.sweep_if_due()
         ended.wait(SWEEP_SECONDS)
@@ -98,11 +98,11 @@ def own_names(host: str) -> tuple[str, ...]:
     if host not in EVERYWHERE:
         return (_in_address(host),)
     name = socket.gethostname()
-    found = [_way_out(socket.AF_INET, "192.0.2.1"), _way_out(socket.AF_INET6, "2001:db8::1")]
+    addresses = [_way_out(socket.AF_INET, "192.0.2.1"), _way_out(socket.AF_INET6, "2001:db8::1")]
     with suppress(OSError):  # the name cannot be resolved, not even on this machine
-        found += [str(info[4][0]) for info in socket.getaddrinfo(name, None)]
-    outside = [one for one in dict.fromkeys(found) if one and not is_loopback(one)]
-    return (*(_in_address(one) for one in outside), name, f"{name}.local")
+        addresses += [str(info[4][0]) for info in socket.getaddrinfo(name, None)]
+    outside = [each for each in dict.fromkeys(addresses) if each and not is_loopback(each)]
+    return (*(_in_address(each) for each in outside), name, f"{name}.local")
 
 
 def address(host: str, port: int) -> str:
@@ -148,7 +148,7 @@ def _must_be_free(host: str, port: int) -> None:
         ) from error
     if error.errno == errno.EACCES:
         raise BadInput(
-            f"Port {port} is only for the administrator.", where=place, fix="Use a port from 1024 up."
+            f"Port {port} is reserved for the administrator.", where=place, fix="Use port 1024 or higher."
         ) from error
     raise BadInput(
         f"This machine has no address {host}: {error.strerror or error}.",

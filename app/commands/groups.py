@@ -1,4 +1,4 @@
-"""The command groups export, import, publish and source, whose commands are imported when needed."""
+"""The command groups `export`, `import`, `publish` and `source`; their commands are imported when needed."""
 
 from collections.abc import Mapping
 from importlib import import_module

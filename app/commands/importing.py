@@ -29,7 +29,7 @@ __all__: list[str] = []
 MOST_LINES = 40
 
 
-class Said(TypedDict):
+class ImportOptions(TypedDict):
     """The options that control how a file is imported."""
 
     origin: str
@@ -43,9 +43,9 @@ class TbxDocument(TypedDict):
     """What `import tbx --json` prints."""
 
     dry_run: Annotated[bool, "whether nothing was written"]
-    report: Annotated[ReadReport, "what the file holds"]
-    plan: NotRequired[Annotated[Plan, "with `--dry-run`: what would become of each record"]]
-    taken: NotRequired[Annotated[Imported, "without `--dry-run`: what became of the records"]]
+    report: Annotated[ReadReport, "what the file contains"]
+    plan: NotRequired[Annotated[Plan, "with `--dry-run`: what would happen to each record"]]
+    taken: NotRequired[Annotated[Imported, "without `--dry-run`: what happened to the records"]]
 
 
 @import_.command(cls=Command)
@@ -80,20 +80,20 @@ class TbxDocument(TypedDict):
 @as_json_option(TbxDocument)
 @db_option
 @person_option
-def tbx(file: Path, dry_run: bool, as_json: bool, db: str, by: str, **said: Unpack[Said]) -> None:
+def tbx(file: Path, dry_run: bool, as_json: bool, db: str, by: str, **options: Unpack[ImportOptions]) -> None:
     """Import a TBX file (ISO 30042): our own, TBX-Basic, -Min or -Core in either style, or a 2008 file.
 
-    The selection is imported in one act, which can be undone; if anything is wrong, nothing is imported.
+    Everything is imported in one step that you can undo; if anything is wrong, nothing is imported.
 
     Example: wordhold import tbx words.tbx --origin word-list --dry-run
     """
-    wanted, origin = frozenset(said["entries"]) or None, said["origin"]
-    choice = Choice(said["take"] == "all", wanted, new_ids=said["take"] == "as-new")
+    wanted, origin = frozenset(options["entries"]) or None, options["origin"]
+    choice = Choice(options["take"] == "all", wanted, new_ids=options["take"] == "as-new")
     tbx_file = read_tbx(
         file,
         origin=Origin(origin),
-        keep_loose_targets=said["keep_loose"],
-        strict=said["strict"],
+        keep_loose_targets=options["keep_loose"],
+        strict=options["strict"],
     )
     document = TbxDocument(dry_run=dry_run, report=tbx_file.report())
     with opened(db) as store:
@@ -110,10 +110,10 @@ def tbx(file: Path, dry_run: bool, as_json: bool, db: str, by: str, **said: Unpa
     if as_json:
         print_json("import tbx", **document)
         return
-    _tell((*report.readable(), *lines))
+    _print_lines((*report.readable(), *lines))
 
 
-def _tell(lines: tuple[str, ...]) -> None:
+def _print_lines(lines: tuple[str, ...]) -> None:
     for line in lines:
         click.echo(line)
 
@@ -121,18 +121,18 @@ def _tell(lines: tuple[str, ...]) -> None:
 def _planned(planned: Plan) -> tuple[str, ...]:
     lines = [f"{kind}: {_counted(states)}." for kind, states in planned.counts.items()]
     lines += [*_dropped(planned), *(c.readable() for c in planned.circled)]
-    told = [p for p in (*planned.entries, *planned.records) if p.state is State.CHANGED]
-    for one in told[:MOST_LINES]:
-        lines.append(f"changed\t{one.kind} {one.id}\t{one.name}")
-        lines += [f"\t{d.field}: {d.before or '–'} → {d.after or '–'}" for d in one.differences]
-    if len(told) > MOST_LINES:
-        lines.append(f"and {len(told) - MOST_LINES} more that differ; --json lists them all.")
+    changed = [p for p in (*planned.entries, *planned.records) if p.state is State.CHANGED]
+    for record in changed[:MOST_LINES]:
+        lines.append(f"changed\t{record.kind} {record.id}\t{record.name}")
+        lines += [f"\t{d.field}: {d.before or '–'} → {d.after or '–'}" for d in record.differences]
+    if len(changed) > MOST_LINES:
+        lines.append(f"and {len(changed) - MOST_LINES} more that differ; --json lists them all.")
     return tuple(lines)
 
 
 def _taken(taken: Imported) -> tuple[str, ...]:
     lines = []
-    for words, counts in (("New", taken.new), ("Changed", taken.changed), ("The same", taken.same),
+    for words, counts in (("New", taken.new), ("Changed", taken.changed), ("Unchanged", taken.same),
                           ("Skipped", taken.left)):  # fmt: skip
         if counts:
             lines.append(f"{words}: {_counted(counts)}.")
@@ -143,10 +143,10 @@ def _taken(taken: Imported) -> tuple[str, ...]:
 
 def _dropped(done: Plan | Imported) -> Iterator[str]:
     if done.dropped_relations:
-        yield f"Relations left out, because their target is not here: {done.dropped_relations}."
+        yield f"Relations left out because their target is not in this termbase: {done.dropped_relations}."
     if done.dropped_references:
         yield (
-            "References to slips and trials left out, because they are not in the file and their ids belong "
+            "References to slips and trials left out because these are not in the file and their ids belong "
             f"to other records here: {done.dropped_references}."
         )
 

@@ -1,4 +1,4 @@
-"""An article and a verdict as plain text, for the terminal."""
+"""Articles and verdicts as plain text, for the terminal."""
 
 from collections.abc import Iterator
 from typing import Final
@@ -42,7 +42,7 @@ def article_text(article: Article, library: Library) -> str:
 
 def verdict_text(judged: Judged, *, full: bool, change: Change | None = None) -> str:
     """Return a verdict as a line; if `full`, with its reasons: broken (x), met (-) or not known (?), the
-    grips to change and the smallest change that would change it (>), and what to find out (!)."""
+    grips to change and the smallest change that would turn it (>), and what to find out (!)."""
     left = " (done left-handed only)" if judged.verdict.left_handed else ""
     lines = [f"  {judged.code.name}: {judged.verdict.word}{left}"]
     if full:
@@ -66,8 +66,8 @@ def _from_elsewhere(note: ForeignNote) -> str:
     """Return a note from elsewhere, marked as such."""
     signed = _signed(note.accepted_by, note.accepted_on)
     state = f"accepted by {signed}" if note.accepted else "not accepted for printing"
-    spoken = note.text_language or note.language
-    return f"[{heading(note)}{f'; {spoken}' if spoken else ''}; {state}] {note.words()}"
+    language = note.text_language or note.language
+    return f"[{heading(note)}{f'; {language}' if language else ''}; {state}] {note.words()}"
 
 
 def _article_lines(article: Article, library: Library) -> Iterator[str]:
@@ -88,7 +88,7 @@ def _article_lines(article: Article, library: Library) -> Iterator[str]:
         for slip in article.slips[term.id]:
             yield f"      {_slip(slip, library)}"
         yield from (f"      {_from_elsewhere(note)}" for note in term.foreign_notes)
-    yield from _told_of_entry(entry, wording, library)
+    yield from _entry_notes(entry, wording, library)
     for related in article.related:
         heads = ", ".join(t.text for t in related.heads)
         yield f"  {related.kind}: {related.entry_id} {heads}"
@@ -104,12 +104,12 @@ def _article_lines(article: Article, library: Library) -> Iterator[str]:
         yield verdict_text(judged, full=True)
     yield f"  read for language: {_reading(entry.language_reading)}"
     yield f"  read for practice: {_reading(entry.practice_reading)}"
-    yield f"  made {_signed(entry.created_by, entry.created_on)}; " + (
+    yield f"  created {_signed(entry.created_by, entry.created_on)}; " + (
         f"changed {_signed(entry.changed_by, entry.changed_on)}; version {entry.version}"
     )
 
 
-def _told_of_entry(entry: Entry, wording: Wording, library: Library) -> Iterator[str]:
+def _entry_notes(entry: Entry, wording: Wording, library: Library) -> Iterator[str]:
     """Yield the notes of an entry, its analogues in living styles, and its pictures."""
     if entry.usage_note:
         yield f"  usage: {entry.usage_note}"
@@ -117,47 +117,46 @@ def _told_of_entry(entry: Entry, wording: Wording, library: Library) -> Iterator
         yield f"  editor's note, never printed: {entry.editor_note}"
     yield from (f"  {_from_elsewhere(note)}" for note in entry.foreign_notes)
     for analogue in entry.analogues:
-        told, _ = wording.part("analogue", analogue)
-        yield f"  elsewhere: {told}"
+        words, _ = wording.part("analogue", analogue)
+        yield f"  elsewhere: {words}"
     for figure in entry.figures:
-        told, _ = wording.part("figure", figure)
-        yield f"  picture {figure.image_id}: {told}"
+        words, _ = wording.part("figure", figure)
+        yield f"  picture {figure.image_id}: {words}"
 
 
 def _term_line(term: Term, article: Article) -> str:
     closed = (getattr(term, field.name) for field in _CLOSED)
     grammar = ", ".join(filter(None, (*(str(value) for value in closed if value is not None), term.region)))
-    said = f" /{term.pronunciation}/" if term.pronunciation else ""
+    pronunciation = f" /{term.pronunciation}/" if term.pronunciation else ""
     tag = f" ({term.printed_language})" if term.printed_language else ""
     printed = f", printed {term.printed}{tag}" if term.printed else ""
     forms = "".join(f", {f.label} {f.text}" for f in term.forms)
     evidence = article.names[term.id].words
-    return (
-        f"  {term.language}  {term.text}{said}  {grammar}{forms}{printed} [{term.origin.alone}; {evidence}]"
-    )
+    name = f"{term.language}  {term.text}{pronunciation}"
+    return f"  {name}  {grammar}{forms}{printed} [{term.origin.alone}; {evidence}]"
 
 
 def _slip(slip: Slip, library: Library) -> str:
-    """Return the quotation, its place, and what the slip says about it."""
+    """Return the quotation with its place and the details of the slip."""
     there = f"name {slip.presence.words}" if slip.presence else ""
-    told = (
+    details = (
         slip.kind.alone,
         slip.certainty.alone,
         there,
         slip.name and f"as “{slip.name}”",
         slip.place and f"at {slip.place}",
         slip.joined_to and f"one witness with {slip.joined_to}",
-        "a witness of its own" if slip.apart else "",
+        "a separate witness" if slip.apart else "",
         slip.image_id and f"picture {slip.image_id}",
         slip.note and f"note: {slip.note}",
     )
-    return f"{slip.id}  “{slip.text}” ({_where(slip, library)}) [{'; '.join(filter(None, told))}]"
+    return f"{slip.id}  “{slip.text}” ({_where(slip, library)}) [{'; '.join(filter(None, details))}]"
 
 
 def _trial(trial: Trial, library: Library) -> str:
     """Return what was tried, how it went, and whether anyone was hurt."""
     codes = {code.id: code.name for code in library.codes}
-    told = (
+    details = (
         trial.outcome.value,
         trial.change,
         trial.place and f"at {trial.place}",
@@ -169,7 +168,7 @@ def _trial(trial: Trial, library: Library) -> str:
         trial.injuries or "injuries not stated",
         f"pictures: {', '.join(trial.image_ids)}" if trial.image_ids else "",
     )
-    return f"tried {trial.date}: {'; '.join(filter(None, told))}"
+    return f"tried {trial.date}: {'; '.join(filter(None, details))}"
 
 
 def _reading(reading: Signature) -> str:
@@ -193,12 +192,12 @@ def _from(source_id: str, library: Library) -> str:
 
 def _where(slip: Slip, library: Library) -> str:
     date = library.date_of(slip)
-    told = edtf.readable(edtf.parse(date)) if date else "undated"
-    return ", ".join(filter(None, (library.sources[slip.source_id].label, locator(slip), told)))
+    when = edtf.readable(edtf.parse(date)) if date else "undated"
+    return ", ".join(filter(None, (library.sources[slip.source_id].label, locator(slip), when)))
 
 
 def _cited(reason: Reason) -> str:
-    """Return the clauses with their sources, and what the attribute rests on."""
+    """Return the clauses with their sources, and the basis of the attribute."""
     law = ", ".join(reason.clauses) and f"clause {', '.join(reason.clauses)}"
     rests = f"{reason.basis} {reason.ref}".strip() if reason.basis else ""
     cited = "; ".join(filter(None, (law, *reason.sources, rests)))

@@ -28,8 +28,8 @@ SHOWN = 20
 """Entries listed one by one; --json lists all."""
 
 
-class In(TypedDict):
-    """How a table is imported."""
+class ImportOptions(TypedDict):
+    """The options that control how a table is imported."""
 
     asked: tuple[str, ...]
     defaults: tuple[str, ...]
@@ -42,7 +42,7 @@ class In(TypedDict):
 
 
 class TableEntry(TypedDict):
-    """What becomes of an entry."""
+    """What happens to an entry."""
 
     state: Annotated[State, "whether it is new, changed or the same"]
     id: Annotated[str, "id of the entry; empty if it is new"]
@@ -60,7 +60,7 @@ class TableDocument(TypedDict):
 
     dry_run: Annotated[bool, "whether nothing was written"]
     encoding: Annotated[str, "encoding of a CSV file; empty for XLSX"]
-    delimiter: Annotated[str, "what separates the cells of a CSV file; empty for XLSX"]
+    delimiter: Annotated[str, "cell separator of a CSV file; empty for XLSX"]
     columns: Annotated[dict[str, str], "the field of each column, by heading"]
     counts: Annotated[dict[str, int], "how many entries are new, changed or the same"]
     slips: Annotated[int, "how many slips"]
@@ -68,7 +68,7 @@ class TableDocument(TypedDict):
     entries: Annotated[list[TableEntry], "every entry"]
 
 
-def _in_options(command: Callable[P, R]) -> Callable[P, R]:
+def _import_options(command: Callable[P, R]) -> Callable[P, R]:
     for option in (
         click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path)),
         click.option("--map", "asked", multiple=True, metavar="HEADING=FIELD",
@@ -94,8 +94,8 @@ def _in_options(command: Callable[P, R]) -> Callable[P, R]:
 )
 @click.option("--encoding", type=click.Choice(list(ENCODINGS)), default=None,
               show_default="detected from the file, and shown", help="Encoding of the text.")  # fmt: skip
-@_in_options
-def import_csv(file: Path, delimiter: str, encoding: str | None, **how: Unpack[In]) -> None:
+@_import_options
+def import_csv(file: Path, delimiter: str, encoding: str | None, **how: Unpack[ImportOptions]) -> None:
     """Import entries from a CSV file: all of them or none.
 
     A row with a source and a quotation, or a source and a date, creates a slip. Use --dry-run first:
@@ -104,21 +104,21 @@ def import_csv(file: Path, delimiter: str, encoding: str | None, **how: Unpack[I
     Example: wordhold import csv list.csv --map "Head=names:en" --default origin=word-list --dry-run
     """
     content = file.read_bytes()
-    _take_in("import csv", read_csv(content, file.name, delimiter=delimiter, encoding=encoding or ""), how)
+    _import("import csv", read_csv(content, file.name, delimiter=delimiter, encoding=encoding or ""), how)
 
 
 @import_.command("xlsx", cls=Command)
 @click.option("--sheet", default="", help="Title of the sheet.", show_default="the first sheet")
-@_in_options
-def import_xlsx(file: Path, sheet: str, **how: Unpack[In]) -> None:
+@_import_options
+def import_xlsx(file: Path, sheet: str, **how: Unpack[ImportOptions]) -> None:
     """Import entries from a sheet of an XLSX file: all of them or none.
 
     Example: wordhold import xlsx list.xlsx --dry-run
     """
-    _take_in("import xlsx", read_xlsx(file, sheet=sheet), how)
+    _import("import xlsx", read_xlsx(file, sheet=sheet), how)
 
 
-def _take_in(command: str, sheet: Sheet, how: In) -> None:
+def _import(command: str, sheet: Sheet, how: ImportOptions) -> None:
     def planned(reader: Reader) -> TablePlan:
         mapping = remapped(
             guess(sheet.head, reader.termbase().languages), sheet.head, how["asked"], how["defaults"],
@@ -134,18 +134,18 @@ def _take_in(command: str, sheet: Sheet, how: In) -> None:
             with store.act(how["by"], Deed.FILE_TAKEN_IN(file=sheet.name)) as act:
                 plan = planned(act)
                 import_table(act, plan)
-    _tell_plan(command, sheet, plan, dry_run=how["dry_run"], as_json=how["as_json"])
+    _print_plan(command, sheet, plan, dry_run=how["dry_run"], as_json=how["as_json"])
 
 
-def _tell_plan(command: str, sheet: Sheet, plan: TablePlan, *, dry_run: bool, as_json: bool) -> None:
+def _print_plan(command: str, sheet: Sheet, plan: TablePlan, *, dry_run: bool, as_json: bool) -> None:
     counts = {state.value: plan.count(state) for state in State}
     if as_json:
         entries = [
             TableEntry(
-                state=one.state, id=one.entry.id, name=one.name, rows=one.rows,
-                differences=one.differences, slips=[_slip_told(slip) for slip in one.slips],
+                state=each.state, id=each.entry.id, name=each.name, rows=each.rows,
+                differences=each.differences, slips=[_slip_fields(slip) for slip in each.slips],
             )
-            for one in plan.entries
+            for each in plan.entries
         ]  # fmt: skip
         document = TableDocument(
             dry_run=dry_run, encoding=sheet.encoding, delimiter=sheet.delimiter, columns=dict(plan.columns),
@@ -158,25 +158,25 @@ def _tell_plan(command: str, sheet: Sheet, plan: TablePlan, *, dry_run: bool, as
         click.echo(f"Read as {sheet.encoding}; separator: {between}")
     for heading, key in plan.columns:
         click.echo(f"  {heading} -> {key or '(ignored)'}")
-    told = [one for one in plan.entries if one.state is not State.SAME]
-    for one in told[:SHOWN]:
-        click.echo(f"{one.state.value}\t{one.entry.id or '(new id)'}\t{one.name}")
-        for change in one.differences:
+    listed = [entry for entry in plan.entries if entry.state is not State.SAME]
+    for entry in listed[:SHOWN]:
+        click.echo(f"{entry.state.value}\t{entry.entry.id or '(new id)'}\t{entry.name}")
+        for change in entry.differences:
             click.echo(f"  {change.field}: {change.before!r} -> {change.after!r}")
-        for slip in one.slips:
+        for slip in entry.slips:
             click.echo(f"  slip: {_slip_text(slip)}")
-    if len(told) > SHOWN:
-        click.echo(f"... and {len(told) - SHOWN} more.")
+    if len(listed) > SHOWN:
+        click.echo(f"... and {len(listed) - SHOWN} more.")
     summed = ", ".join(f"{number} {state}" for state, number in counts.items())
     click.echo(f"{'Would import' if dry_run else 'Imported'}: {summed}; {plan.slips} slips.")
     if plan.new_sources:
         click.echo(f"New sources: {'; '.join(plan.new_sources)}.")
 
 
-def _slip_told(planned: PlannedSlip) -> dict[str, object]:
+def _slip_fields(planned: PlannedSlip) -> dict[str, object]:
     text, language = planned.name or ("", "")
-    told = {field.name: getattr(planned.slip, field.name) for field in table_fields(Slip)}
-    return {**told, "row": planned.row, "source": planned.source, "name": text, "language": language}
+    fields = {field.name: getattr(planned.slip, field.name) for field in table_fields(Slip)}
+    return {**fields, "row": planned.row, "source": planned.source, "name": text, "language": language}
 
 
 def _slip_text(planned: PlannedSlip) -> str:

@@ -49,7 +49,7 @@ STEP: Final = 0.25
 GLANCE: Final = 0.05
 """Seconds between two checks whether a job of another process has ended."""
 GONE: Final = "gone"
-"""State of a row of which only the job's existence is still known."""
+"""State of a row whose job has been removed; only its title is still known."""
 log = logging.getLogger(__name__)
 
 
@@ -72,10 +72,10 @@ class Finished:
     """The result of a job, as its work returns it: a sentence, and a page to continue on or a file.
 
     Attributes:
-        words: one sentence that says what was made; a message, so that it can be translated.
+        words: a sentence that says what was created; a message, so that it can be translated.
         url: page to continue on.
         file: file in the job's folder to download.
-        name: file name of the download; if empty, that of the file.
+        name: file name of the download; if empty, the name of the file.
         detail: more data for the page at `url`: a dataclass of plain values.
     """
 
@@ -126,7 +126,7 @@ _ERRORS: Final[dict[str, type[WordholdError]]] = {
 class Job:
     """A long job.
 
-    The work itself calls `tell`; everybody else sees the state at the moment of loading.
+    Its work calls `tell`; everybody else sees the state at the time of loading.
     """
 
     def __init__(self, space: Workspace, row: JobRow) -> None:
@@ -140,12 +140,12 @@ class Job:
 
     @property
     def id(self) -> str:
-        """Its id."""
+        """The id of the job."""
         return self._row.id
 
     @property
     def title(self) -> str:
-        """What it does; a message."""
+        """The name of the job; a message."""
         return _message(self._row.title)
 
     @property
@@ -256,7 +256,7 @@ class Job:
         if row is not None:
             self._row = row
 
-    # What the work itself uses
+    # For the work itself
 
     @property
     def folder(self) -> Path:
@@ -277,8 +277,8 @@ class Job:
         serialised = to_json(words, speakers()) if words else self._reported.words
         before, self._reported = self._reported, JobProgress(done, total, serialised)
         at = time.monotonic()
-        going_on = (before.words, before.total) == (serialised, total) and (done < total or not total)
-        if going_on and at - self._reported_at < STEP:
+        unchanged = (before.words, before.total) == (serialised, total) and (done < total or not total)
+        if unchanged and at - self._reported_at < STEP:
             return
         self._reported_at = at
         self._space.files.tell(self.id, self._reported)
@@ -286,7 +286,7 @@ class Job:
             raise Stopped
 
     def settle(self, connection: Connection, finished: Finished) -> None:
-        """Write the result within an act: it is stored if and only if the act is. It creates no file."""
+        """Write the result within an act: it is stored if and only if the act is. The job creates no file."""
         put_job(connection, _ended(self._row, State.FINISHED, result=_result(finished)))
         self._settled = True
 
@@ -380,7 +380,7 @@ class Jobs:
             language: that person's language; files are written in it.
 
         Raises:
-            BadInput, Unavailable, StorageFull: there is no place for it.
+            BadInput, Unavailable, StorageFull: it cannot be stored.
         """
         started = stamp(workspace.now())
         row = JobRow(token_urlsafe(18), to_json(title, speakers()), back, by, language, "running", started)
@@ -393,9 +393,8 @@ class Jobs:
         newest = [Job(self._space, row) for row in self._space.rows.jobs(back=back) if row.state != GONE]
         for job in newest:
             if job.state is State.RUNNING:
-                with suppress(
-                    WordholdError
-                ):  # without the folder the state is unknown; the job's page says so
+                # Without the files folder the state is unknown; the job's page says so.
+                with suppress(WordholdError):
                     job.look()
         return tuple(newest)
 
@@ -427,7 +426,7 @@ class Jobs:
 
 
 def speakers() -> tuple[Translator, ...]:
-    """Return the speakers of all interface languages, needed to store messages that are shown later."""
+    """Return a translator for each interface language, to store messages that are shown later."""
     return tuple(voice_of(tag).speaker for tag in LANGUAGES)
 
 
@@ -444,7 +443,7 @@ def _result(finished: Finished, file_id: str = "") -> str:
 
 
 def _message(kept: str) -> str:
-    """Return a message that was stored by itself."""
+    """Return a message that was stored on its own."""
     try:
         return from_json(str, kept)
     except BadInput as error:

@@ -36,7 +36,7 @@ def part_of(total: int, limit: int = PER_PAGE) -> Part:
 def address(path: str = "", **changes: object) -> str:
     """Return the address of this list with some of its state changed; "", None and False remove a part.
 
-    Unless a page is given, it starts at the first page again.
+    Unless a page is given, the list starts at its first page again.
     """
     kept = {name: value for name, value in request.args.items() if name not in ("page", "part", "q")}
     if is_part() and "q" in request.args:
@@ -47,12 +47,12 @@ def address(path: str = "", **changes: object) -> str:
 
 
 def typed() -> str:
-    """Return the text that filters the list: `find` in the address, or `q` while somebody types."""
+    """Return the text that filters the list: `find` in the address, or `q` while somebody is typing."""
     return request.args.get("q" if is_part() else "find", "").strip()
 
 
 def is_part() -> bool:
-    """Return whether only the rows are requested, while somebody types."""
+    """Return whether only the rows are requested, while somebody is typing."""
     return request.args.get("part") == "1"
 
 

@@ -10,7 +10,7 @@ A view starts a job and redirects to its page::
     return to_job(start(message("Glossary"), work))
 
 The work runs outside the request: pass it the store and whatever else it needs. Its texts are
-messages (`termbase.messages`), since the people who view it may read other languages.
+messages (`termbase.messages`), since those who view the page may use other languages.
 """
 
 from collections.abc import Callable
@@ -37,7 +37,7 @@ def start(title: str, work: Callable[[Job], Finished], back: str = "") -> Job:
     """Start a job; unless `back` is given, it returns to the page it was started from.
 
     Raises:
-        BadInput, Unavailable, StorageFull: there is no place for its files.
+        BadInput, Unavailable, StorageFull: its files cannot be stored.
     """
     by = context.current_person()
     return jobs().start(title, work, back or request.path, by=by, language=interface_language())

@@ -2,8 +2,8 @@
 
 A form that is shown again keeps the uploads (`app.web.workspace`, kind `upload`) and lists each file as a
 ticked box (`kept-<field>`) beside the field. When the form is sent again, `files` returns these together with
-newly chosen files; an unticked one is left out. After a day a kept file is removed; anyone who returns later
-is told.
+newly chosen files; an unticked one is left out. A kept file is removed after a day; the form then
+says so.
 """
 
 from dataclasses import dataclass
@@ -28,7 +28,7 @@ LONGEST_NAME = 200
 
 @dataclass(frozen=True)
 class KeptFile:
-    """A file kept until its form is accepted: its token and its name.
+    """A file kept until its form is accepted.
 
     Attributes:
         problem: why it could not be kept, so that it must be chosen again; otherwise None.
@@ -62,7 +62,7 @@ def file(field: str) -> FileStorage | None:
 
 
 def kept_files(field: str, *, several: bool = False) -> tuple[KeptFile, ...]:
-    """Keep the files that this request sent in a field, for the form that is shown again."""
+    """Keep the files that this request sent in a field, so that the form can be shown again with them."""
     if request.method != "POST":
         return ()
     kept = [KeptFile(row.id, row.name, row.size) for row in _ticked(field, missing=False)]

@@ -1,9 +1,9 @@
-"""Storage for what is not part of the record: rows of long jobs and the files that belong to them.
+"""The settings of a web interface, and storage for its long jobs and files, which are not part of the record.
 
 All processes that serve the termbase share it: the rows are in its database, the files in one
 folder (`termbase.store.workfiles`). For a read-only termbase each process has its own temporary storage,
 removed when the process ends. Everything expires: it is removed after its lifetime, or when many
-newer ones exist; anybody who asks for it later is told how long it was kept.
+newer ones exist; anybody who asks for it later sees how long it was kept.
 """
 
 import os
@@ -43,8 +43,6 @@ __all__ = [
 ]
 
 
-# The settings of the web interface.
-
 LOCAL_HOSTS = ("localhost", "127.0.0.1", "[::1]")
 """The names a browser on the same machine may use."""
 
@@ -57,11 +55,11 @@ class Settings:
 
     Attributes:
         store: the termbase.
-        hosts: host names (without port) that it accepts; any other is refused, so that
+        hosts: host names (without port) that it accepts; any other is rejected, so that
             a foreign web page cannot reach it by pointing its own name here (DNS rebinding).
         max_upload: largest request in bytes.
         max_text: largest sum of typed text in one form, in bytes.
-        default_person: the current person if none was chosen and the termbase has no people.
+        default_person: the current person if nobody was chosen and the termbase has no people.
         key: the access key that each browser is asked for once; empty for none.
         interface_language: BCP 47 tag of the default interface language.
         files: folder for uploads and files from long jobs; if empty, beside the SQLite database file.
@@ -115,7 +113,7 @@ def now() -> datetime:
 
 
 def until(expires: str) -> str:
-    """Return the day until which something is kept, in words; `text` is a time as stored in rows."""
+    """Return the day until which something is kept, in words; `expires` is a time as stored in rows."""
     return edtf.said(edtf.parse(expires[:10]))
 
 
@@ -127,23 +125,23 @@ class Workspace:
         lasting: whether they outlive the process and are visible to others.
     """
 
-    def __init__(self, rows: WorkRows, files: WorkFiles | None, store: Store, said: str) -> None:
+    def __init__(self, rows: WorkRows, files: WorkFiles | None, store: Store, files_folder: str) -> None:
         self.rows = rows
         self.lasting = files is None
         self._files = files
         self._store = store
-        self._said = said
+        self._files_folder = files_folder
         self._swept: datetime | None = None
 
     @classmethod
-    def of(cls, store: Store, said: str) -> "Workspace":
-        """Return the workspace beside a termbase; `said` is the folder from the settings."""
+    def of(cls, store: Store, files_folder: str) -> "Workspace":
+        """Return the workspace beside a termbase; `files_folder` is the one from the settings."""
         rows = WorkRows(store.engine)
         if not store.database.read_only and rows.may_write():
-            return cls(rows, None, store, said)
+            return cls(rows, None, store, files_folder)
         folder = Path(mkdtemp(prefix="wordhold-"))
         rows = WorkRows.in_file(str(folder / "work.sqlite"))
-        made = cls(rows, WorkFiles(folder / "files"), store, said)
+        made = cls(rows, WorkFiles(folder / "files"), store, files_folder)
         finalize(made, _gone, rows, folder)
         return made
 
@@ -155,17 +153,17 @@ class Workspace:
             BadInput: no folder is set, and the database is not a file.
         """
         if self._files is None:
-            self._files = WorkFiles(folder_for(self._store.database, self._said))
+            self._files = WorkFiles(folder_for(self._store.database, self._files_folder))
         return self._files
 
     def check(self) -> None:
-        """Check that there is a place for files, before anybody needs it.
+        """Check that files can be stored, before anybody needs to.
 
         Raises:
             BadInput: no folder is set, and the database is not a file.
             Unavailable: the configured folder cannot be used.
         """
-        if self._said or self.files.folder.exists():
+        if self._files_folder or self.files.folder.exists():
             self.files.make()
 
     def keep(
@@ -188,12 +186,12 @@ class Workspace:
             content: its bytes.
             about: further data about it, as JSON.
             by: the person who uploaded it.
-            file_id: its id if it replaces an older file; otherwise a new one that cannot be guessed.
+            file_id: its id if it replaces an older file; by default a new one that cannot be guessed.
             connection: of an act, so that it is stored if and only if the act is.
             patience: seconds to wait while others write, in addition to the database's own timeout.
 
         Raises:
-            BadInput, Unavailable, StorageFull: there is no place for it.
+            BadInput, Unavailable, StorageFull: it cannot be stored.
         """
         row = self.store_file(kind, name, content, about=about, by=by, file_id=file_id)
         try:
@@ -299,9 +297,9 @@ class Workspace:
         gone = {job.id: job for job in (*jobs, *ended[JOBS_KEPT:])}
         removed = {file.id: file for file in files}
         for kind, known in KINDS.items():
-            there = self.rows.files(kind)
-            removed |= {file.id: file for file in there[known.most :]}
-            removed |= {file.id: file for file in there if file.job_id in gone and kind == "made"}
+            stored = self.rows.files(kind)
+            removed |= {file.id: file for file in stored[known.most :]}
+            removed |= {file.id: file for file in stored if file.job_id in gone and kind == "made"}
         for file in removed.values():
             self.files.remove(file.id)
         if gone or removed:
@@ -324,7 +322,7 @@ def _gone(rows: WorkRows, folder: Path) -> None:
     rmtree(folder, ignore_errors=True)
 
 
-class _Lazily:
+class _LazyWorkspace:
     """Creates the workspace on first use, since the database may not be available before."""
 
     def __init__(self, settings: Settings) -> None:
@@ -341,10 +339,10 @@ class _Lazily:
 
 def init_app(app: Flask, settings: Settings) -> None:
     """Attach a workspace to the app."""
-    app.extensions[EXTENSION] = _Lazily(settings)
+    app.extensions[EXTENSION] = _LazyWorkspace(settings)
 
 
 def workspace() -> Workspace:
     """Return the workspace of this web interface."""
-    found: _Lazily = current_app.extensions[EXTENSION]
-    return found.get()
+    lazy: _LazyWorkspace = current_app.extensions[EXTENSION]
+    return lazy.get()

@@ -1,1 +1,1 @@
-"""Linked data: SKOS with SKOS-XL labels and PROV as Turtle or JSON-LD, and schema.org for web pages."""
+"""Linked data: SKOS with SKOS-XL labels and PROV, as Turtle or JSON-LD."""

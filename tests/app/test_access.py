@@ -207,7 +207,7 @@ def test_a_file_without_a_key_is_refused(tmp_path: Path, content: str) -> None:
     path.write_text(content)
     path.chmod(0o600)
 
-    with pytest.raises(BadInput, match="does not hold a key"):
+    with pytest.raises(BadInput, match="does not contain an access key"):
         key_from(path)
 
 

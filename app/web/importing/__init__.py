@@ -1,8 +1,8 @@
 """Importing files: upload a file, see what it would change, choose, and import it in one act.
 
-A file is checked first; uploads are kept for some days (module `shelf`); nothing from a file is in the record
-before it is imported. `bringing` receives the file and determines its type from its name; `tbx`, `tables` and
-`works` (sources from reference managers) continue from there.
+A file is checked first, and nothing from it enters the record before it is imported. Uploads are kept for
+some days (`uploads`). `start` receives the file and determines its type from its name; `tbx`, `tables` and
+`citations` (sources from reference managers) continue from there.
 """
 
 from app.web.importing import citations, start, tables, tbx

@@ -1,4 +1,7 @@
-"""What a file would change, one row per entry or source, and which of these somebody chose to import."""
+"""What a file would change, one row per entry or source, and which rows somebody chose to import.
+
+Also the blueprint of the import pages, and the redirect after a short job.
+"""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -43,7 +46,7 @@ class Seen:
         id: its id here; empty for a new one.
         place: where it is in the file.
         state: new, same or changed, compared with the record here.
-        differences: the fields that differ, as they are here and as they would be.
+        differences: the fields that differ, as they are now and as they would become.
     """
 
     key: str
@@ -56,7 +59,7 @@ class Seen:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What was imported: how many were new, changed, the same, skipped; and by which act."""
+    """What was imported: how many were new, changed, unchanged or skipped, and by which act."""
 
     new: int
     changed: int
@@ -88,19 +91,19 @@ def wanted(form: Form, seen: Iterable[Seen]) -> frozenset[str]:
         BadInput: nothing is chosen, or the choice leaves nothing to import.
     """
     way, ticked = way_chosen(form)
-    found = frozenset(
-        one.key
-        for one in seen
-        if one.state is not State.SAME
-        and (one.key in ticked if way == "ticked" else way == "all" or one.state is State.NEW)
+    keys = frozenset(
+        row.key
+        for row in seen
+        if row.state is not State.SAME
+        and (row.key in ticked if way == "ticked" else way == "all" or row.state is State.NEW)
     )
-    if not found:
+    if not keys:
         raise BadInput(
             _("That choice leaves nothing to import."),
             where="take",
             fix=_("Choose another option, or cancel."),
         )
-    return found
+    return keys
 
 
 def check_unchanged(keys: frozenset[str], before: Iterable[Seen], now: Iterable[Seen]) -> None:
@@ -110,30 +113,28 @@ def check_unchanged(keys: frozenset[str], before: Iterable[Seen], now: Iterable[
         Conflict: the record has changed in the meantime, so something chosen would now make a different
             change.
     """
-    shown = {one.key: one for one in before}
-    for one in now:
-        if one.key in keys and one != shown.get(one.key):
+    shown = {row.key: row for row in before}
+    for row in now:
+        if row.key in keys and row != shown.get(row.key):
             raise Conflict(
-                message("“%(name)s” was changed in the meantime; nothing was imported.", name=one.name),
-                where=one.place,
+                message("“%(name)s” was changed in the meantime; nothing was imported.", name=row.name),
+                where=row.place,
                 fix=message("Check what would change now, and choose again."),
             )
 
 
 def counted(seen: Sequence[Seen]) -> Mapping[State, int]:
     """Return how many are in each state."""
-    return {state: sum(1 for one in seen if one.state is state) for state in State}
+    return {state: sum(1 for row in seen if row.state is state) for state in State}
 
 
 def outcome_of(seen: Sequence[Seen], keys: frozenset[str], act_id: int | None) -> Outcome:
     """Return the outcome for a file from which these were imported."""
-    taken = counted([one for one in seen if one.key in keys])
+    taken = counted([row for row in seen if row.key in keys])
     every = counted(seen)
     left = every[State.NEW] + every[State.CHANGED] - len(keys)
     return Outcome(taken[State.NEW], taken[State.CHANGED], every[State.SAME], left, act_id)
 
-
-# The section's blueprint, and redirecting after a short job.
 
 blueprint = Blueprint("exchange", __name__, url_prefix="/exchange")
 
@@ -141,11 +142,11 @@ MOST_SHOWN = 500
 """Maximum entries or sources in a preview, each with a checkbox; the rest are imported by state."""
 
 PATIENCE = 2.0
-"""Seconds: most files are checked by then, and errors are shown beside the field."""
+"""Seconds to wait before showing a job's page: most files are checked by then."""
 
 
 def seen_through(job: Job, to: str) -> Response:
-    """Redirect to a page at once if a job ends soon, else to the job's page.
+    """Redirect to a page if a job ends soon, otherwise to the job's page.
 
     Raises:
         WordholdError: the job failed.

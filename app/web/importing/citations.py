@@ -57,7 +57,7 @@ def take_works(token: str) -> Answer:
         seen = _seen(now)
 
         def take(keys: frozenset[str]) -> None:
-            import_sources(act, (one for one, each in zip(now, seen, strict=True) if each.key in keys))
+            import_sources(act, (source for source, row in zip(now, seen, strict=True) if row.key in keys))
 
         return seen, take
 
@@ -77,7 +77,7 @@ def _compare(store: Store, files: Uploads, upload: Upload, about: AboutWorks) ->
     """Compute what a file would change, and store it."""
     with store.read() as reader:
         planned = _planned(reader, upload, about)
-    unread = Counter(name for one in planned for name in one.unread)
+    unread = Counter(name for source in planned for name in source.unread)
     preview = files.keep_preview(
         upload, Preview(_seen(planned), unread=tuple(unread.most_common())), about.preview
     )
@@ -85,20 +85,20 @@ def _compare(store: Store, files: Uploads, upload: Upload, about: AboutWorks) ->
 
 
 def _planned(reader: Reader, upload: Upload, about: AboutWorks) -> tuple[PlannedSource, ...]:
-    found = read_works(upload.path.read_bytes(), upload.name, about.format_name)
-    return plan_sources(reader, found, upload.name)
+    works = read_works(upload.path.read_bytes(), upload.name, about.format_name)
+    return plan_sources(reader, works, upload.name)
 
 
 def _seen(planned: Sequence[PlannedSource]) -> tuple[Seen, ...]:
     return tuple(
-        Seen(str(number), _called(one), one.source.id, one.place, one.state, one.differences)
-        for number, one in enumerate(planned, 1)
+        Seen(str(number), _title(each), each.source.id, each.place, each.state, each.differences)
+        for number, each in enumerate(planned, 1)
     )
 
 
-def _called(one: PlannedSource) -> str:
-    title = one.source.title.strip()
-    return f"{one.source.label}: {title}" if title and title != one.source.label else one.source.label
+def _title(planned: PlannedSource) -> str:
+    label, title = planned.source.label, planned.source.title.strip()
+    return f"{label}: {title}" if title and title != label else label
 
 
 def _preview(upload: Upload, about: AboutWorks, form: Form) -> str:

@@ -1,4 +1,4 @@
-"""Uploading a file: its type is detected from the file extension, or chosen."""
+"""The upload form: the type of a file is detected from its extension, or chosen."""
 
 from pathlib import Path
 from typing import Final
@@ -38,7 +38,7 @@ def index() -> str:
 
 
 @blueprint.post("")
-def bring() -> Answer:
+def upload_file() -> Answer:
     """Store the file and check it; a job leads to the preview."""
     form = Form.posted().with_text("file", "")
     try:
@@ -61,7 +61,7 @@ def _beside_file(error: WordholdError) -> BadInput:
 
 
 def _check(kind: str, sent: FileStorage, form: Form) -> Answer:
-    """Store a file and check it; one that cannot be imported is not kept."""
+    """Store a file and check it; a file that cannot be imported is not kept."""
     name, files = Path(sent.filename or "").name, uploads()
     about: AboutTbx | AboutWorks | AboutTable
     if kind == "tbx":

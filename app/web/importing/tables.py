@@ -1,4 +1,4 @@
-"""A table (CSV, XLSX): which column is which field, what it would change, choosing and importing."""
+"""Importing a table (CSV, XLSX): the choices for each column, the preview, and the import."""
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
@@ -36,37 +36,36 @@ from termbase.store.writing import Act
 __all__ = ["DEFAULTED", "check_upload", "field_choices", "tag_words", "witnessed_choices"]
 
 
-# The fields of a table in words, to choose what each column is.
-
 DEFAULTED: Final = ("language", "origin", "topic", "source", "witnessed")
-"""Fields that can have a default value, for empty cells or if there is no column."""
+"""Fields that can have a default value, used for empty cells or if there is no column."""
 
 _RECORDS: Final = {Entry: "entry", Term: "name", Slip: "slip"}
 
 
 def field_choices(languages: Iterable[str], keys: Sequence[str] = ()) -> list[tuple[str, str]]:
-    """Return what a column can be: keys and words; names and definitions in these languages and those
-    chosen."""
+    """Return the fields that a column can be, as keys and labels.
+
+    Names and definitions are offered in these languages and in those already chosen."""
     chosen = (key.partition(":")[2] for key in keys if key.partition(":")[0] in IN_A_LANGUAGE)
-    spoken = dict.fromkeys(tags.canonical(tag) for tag in (*languages, *chosen) if tags.is_well_formed(tag))
-    tongues = {tag: tag_words(tag) for tag in spoken}
-    names = [(f"names:{tag}", _("names, %(language)s", language=said)) for tag, said in tongues.items()]
+    offered = dict.fromkeys(tags.canonical(tag) for tag in (*languages, *chosen) if tags.is_well_formed(tag))
+    labels = {tag: tag_words(tag) for tag in offered}
+    names = [(f"names:{tag}", _("names, %(language)s", language=label)) for tag, label in labels.items()]
     defined = [
-        (f"definition:{tag}", _("definition, %(language)s", language=tag_words(tag))) for tag in spoken
+        (f"definition:{tag}", _("definition, %(language)s", language=tag_words(tag))) for tag in offered
     ]
     rest = [(key, _field_words(key)) for key in FIELDS]
     return [("", _("ignore")), *names, *defined, *rest]
 
 
 def _field_words(key: str) -> str:
-    """Return the label of a field, after that of its record: an entry, a name and a slip all have notes."""
+    """Return the label of a field, preceded by that of its record: most records have notes."""
     heading, record = _(field_at(key).heading), _(_RECORDS[record_at(key)])
     return heading if heading == record else f"{record}: {heading}"
 
 
 def witnessed_choices(keys: Sequence[str]) -> list[tuple[str, str]]:
-    """Return the options for which names of a row its source is a witness to, if its quotation contains none
-    of them."""
+    """Return the options for the names that a source is a witness to, if its quotation contains none of
+    them."""
     of_columns = [
         (key, _("only the names in %(language)s", language=tag_words(key.partition(":")[2])))
         for key in dict.fromkeys(keys)
@@ -90,7 +89,7 @@ ENCODING_NAMES: Final = {
     "utf-16": "UTF-16", "mac-roman": "Mac OS Roman", "cp850": "DOS (850)",
 }  # fmt: skip
 SAMPLES: Final = 3
-"""Rows whose cells are shown beside the choice of a column's field."""
+"""Number of rows whose cells are shown beside each column's choice."""
 MOST_SOURCES: Final = 1_000
 """Maximum number of source labels that are suggested."""
 
@@ -158,7 +157,7 @@ def _read_again(upload: Upload, about: AboutTable, form: Form) -> Response:
     """Read a CSV file again, with the chosen encoding and delimiter.
 
     Raises:
-        BadInput: it cannot be read this way; the earlier reading stays.
+        BadInput: it cannot be read this way; the earlier result is kept.
     """
     encoding, delimiter = form.line("encoding"), form.text("delimiter")
     again = replace(
@@ -205,7 +204,7 @@ def take_table(token: str) -> Answer:
         now = plan_table(act, sheet, mapping)
 
         def take(keys: frozenset[str]) -> None:
-            chosen = tuple(one for one in now.entries if _key(one.rows) in keys)
+            chosen = tuple(entry for entry in now.entries if _key(entry.rows) in keys)
             import_table(act, replace(now, entries=chosen))
 
         return _seen(now), take
@@ -246,25 +245,25 @@ def _compare(
     with store.read() as reader:
         plan = plan_table(reader, sheet, mapping)
     seen = _seen(plan)
-    shown = {one.key for state in State for one in [s for s in seen if s.state is state][:MOST_SHOWN]}
+    shown = {row.key for state in State for row in [s for s in seen if s.state is state][:MOST_SHOWN]}
     slips = {
         key: tuple(
             SeenSlip(slip.source, slip.name[0] if slip.name else "", slip.slip.text, slip.slip.date)
-            for slip in one.slips
+            for slip in entry.slips
         )
-        for one in plan.entries
-        if one.slips and (key := _key(one.rows)) in shown
+        for entry in plan.entries
+        if entry.slips and (key := _key(entry.rows)) in shown
     }
-    found = Preview(seen, plan.columns, plan.slips, plan.new_sources, slips)
-    kept = files.keep_preview(upload, found, about.preview)
-    changed = replace(about, mapping=mapping, preview=kept, outcome=None)
+    preview = Preview(seen, plan.columns, plan.slips, plan.new_sources, slips)
+    preview_id = files.keep_preview(upload, preview, about.preview)
+    changed = replace(about, mapping=mapping, preview=preview_id, outcome=None)
     files.change(upload, AboutTable, lambda _now: changed, patience=PATIENCE)
 
 
 def _read(
     files: Uploads, upload: Upload, about: AboutTable, languages: Sequence[str], *, patience: float = 0.0
 ) -> None:
-    """Read a table with these settings, guess what its columns are, and store that."""
+    """Read a table with these settings, guess the fields of its columns, and store the result."""
     sheet = _sheet(upload, about)
     read = replace(about, mapping=guess(sheet.head, languages), preview="")
     files.change(upload, AboutTable, lambda _now: read, patience=patience)
@@ -307,14 +306,14 @@ def _key(rows: tuple[int, ...]) -> str:
 def _seen(plan: TablePlan) -> tuple[Seen, ...]:
     return tuple(
         Seen(
-            _key(one.rows),
-            one.name,
-            one.entry.id,
-            ", ".join(map(str, one.rows)),
-            one.state,
-            one.differences,
+            _key(planned.rows),
+            planned.name,
+            planned.entry.id,
+            ", ".join(map(str, planned.rows)),
+            planned.state,
+            planned.differences,
         )
-        for one in plan.entries
+        for planned in plan.entries
     )
 
 

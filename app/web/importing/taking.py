@@ -32,22 +32,22 @@ __all__ = ["Answer", "ImportJob", "preview_or_outcome", "preview_page", "take_ch
 Answer = Response | str | tuple[str, int]
 About = TypeVar("About", AboutTable, AboutWorks)
 Page = Callable[[Upload, About, Form], str]
-"""The preview page, with what was chosen on it."""
+"""Returns the preview page with the choices made on it."""
 
 
 @dataclass(frozen=True)
 class ImportJob(Generic[About]):
-    """What differs between kinds of file that are imported.
+    """The steps of an import that differ between kinds of file.
 
     Attributes:
-        kind: the class of what is known about such a file.
+        kind: the class that describes such a file.
         to: the address of its page.
         doing: what the job shows while it runs, a message.
         done: what it shows at the end, a message.
-        planned: within the act, returns what the file would change now, and a function that imports those
-            with some keys.
+        planned: called within the act; returns what the file would change now, and a function that
+            imports the rows with the given keys.
         compare: compares the file with the record again, and stores the result.
-        page: shows that.
+        page: shows the stored result.
     """
 
     kind: type[About]
@@ -62,8 +62,8 @@ class ImportJob(Generic[About]):
 def take_chosen(upload: Upload, about: About, import_job: ImportJob[About]) -> Answer:
     """Import what the posted form asks for, as one act.
 
-    If nothing is chosen, or the record has changed in the meantime, the page shows why, with what was chosen
-    on it.
+    If nothing is chosen, or the record has changed in the meantime, the page shows why and keeps the
+    choices.
     """
     form, files = Form.posted(), uploads()
     shown = files.preview(about.preview, Preview).seen
@@ -119,16 +119,16 @@ def preview_page(
     columns: Sequence[tuple[str, str]] = (),
     left_alone: Sequence[str] = (),
 ) -> str:
-    """Return the page of what a file would change.
+    """Return the page that shows what a file would change.
 
     Args:
         upload: the file.
         preview: what it would change.
-        form: what is chosen on it.
-        kind: *entry* where its rows are entries, *source*.
+        form: the choices made on the page.
+        kind: `entry` or `source`: what its rows are.
         here: the address of the page.
         back: the address to go back to.
-        columns: of a table, each heading with what it is.
+        columns: each heading of a table with its field.
         left_alone: headings of the columns that are not imported.
     """
     return render_template(

@@ -1,4 +1,4 @@
-"""A TBX file: what it would change, choosing, and importing it as one act."""
+"""Importing a TBX file: the check, the preview, and the import as one act."""
 
 from dataclasses import replace
 
@@ -43,12 +43,12 @@ def check_upload(upload: Upload, about: AboutTbx) -> Response:
                 strict=about.strict,
             )
             job.tell(0, 0, message("Comparing entries"))
-            found = TbxPreview(plan(reader, file, on_progress=job.tell), file.report())
-        kept = files.keep_preview(upload, found, about.preview)
+            preview = TbxPreview(plan(reader, file, on_progress=job.tell), file.report())
+        preview_id = files.keep_preview(upload, preview, about.preview)
         files.change(
             upload,
             AboutTbx,
-            lambda now: replace(now, needs_origin=needs_origin, preview=kept),
+            lambda now: replace(now, needs_origin=needs_origin, preview=preview_id),
             patience=PATIENCE,
         )
         return Finished(message("The file has been checked; nothing has been imported yet."), url=to)
@@ -100,8 +100,7 @@ def take(token: str) -> Response | tuple[str, int]:
 
 
 def _check_waiting(files: Uploads, upload: Upload) -> None:
-    """Make sure that a file is still waiting to be imported; within the act, since another process may be
-    faster.
+    """Check that a file has not been imported yet; within the act, since another process may be faster.
 
     Raises:
         Conflict: it has been imported.

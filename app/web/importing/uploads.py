@@ -58,9 +58,9 @@ class Preview:
 
     Attributes:
         seen: every entry or source of it.
-        columns: of a table, each heading with the key of its field.
+        columns: each heading of a table with the key of its field.
         slips: how many slips a table would create.
-        new_sources: labels of the sources that these would create.
+        new_sources: labels of the sources that it would create.
         slips_of: the slips shown, by key of their entry.
         unread: fields of a list of sources that are not recognized, and how often, most frequent first.
     """
@@ -105,9 +105,9 @@ class AboutTable:
 
     Attributes:
         workbook: it is an XLSX file.
-        encoding: of a CSV file, as chosen; empty to detect it.
-        delimiter: between the cells of a CSV file; empty likewise.
-        titles: of the sheets of an XLSX file; `chosen` is the one to read.
+        encoding: chosen encoding of a CSV file; empty to detect it.
+        delimiter: chosen cell separator of a CSV file; empty to detect it.
+        titles: titles of the sheets of an XLSX file; `chosen` is the one to read.
         mapping: which column is which field; None before it was read.
         preview: id of the stored `Preview`; empty before it was checked.
     """
@@ -144,7 +144,7 @@ class Upload:
 
     @property
     def token(self) -> str:
-        """The token by which it is found."""
+        """The token in its addresses."""
         return self._row.id
 
     @property
@@ -157,7 +157,7 @@ class Upload:
         """Its path.
 
         Raises:
-            NotFound: it is missing in its folder, or damaged.
+            NotFound: it is missing from the files folder, or damaged.
         """
         return self._space.content(self._row)
 
@@ -203,10 +203,10 @@ class Uploads:
 
         Args:
             upload: the file.
-            kind: what is known of it.
+            kind: the class that describes it.
             changed: returns the new state, given the current one.
             connection: of an act, so that it is updated if and only if the act is done.
-            patience: seconds to wait while others write; background work has some.
+            patience: seconds to wait while others write; background work can wait.
         """
         row = self._space.find(upload.token, KIND)
         about = changed(from_json(kind, from_json(_Kept, row.about).about))

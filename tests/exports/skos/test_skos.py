@@ -17,7 +17,6 @@ from rdflib.compare import isomorphic
 from rdflib.namespace import DCTERMS, PROV, SKOS
 
 from exports.skos.concepts import Hierarchy, concept_triples
-from exports.skos.schemaorg import as_script, defined_term, defined_term_set
 from exports.skos.statements import Names, json_ld_nodes, turtle_pieces
 from exports.skos.vocabulary import EDTF, SKOSXL, Addresses
 from exports.skos.writer import write_skos, write_turtle
@@ -32,6 +31,9 @@ from termbase.store.engine import Store
 
 BASE = "https://glossary.example/terms/"
 AT = Addresses(BASE)
+TERMBASE = Termbase(
+    "Vale wrestling", working_language="en", vernaculars=("cy",), licence="CC-BY-4.0", notice="Invented."
+)
 LABELS = (SKOS.prefLabel, SKOS.altLabel, SKOS.hiddenLabel)
 
 
@@ -310,41 +312,3 @@ def test_any_statements_survive_writing_and_reading(triples: list[tuple[Any, Any
     nodes = [node for node, _ in json_ld_nodes(triples, names)]
     written = json.dumps({"@context": AT.prefixes(), "@graph": nodes})
     assert set(Graph().parse(data=written, format="json-ld")) == set(wanted)
-
-
-# ---- schema.org
-
-TERMBASE = Termbase(
-    "Vale </script> wrestling",
-    working_language="en",
-    vernaculars=("cy",),
-    licence="CC-BY-4.0",
-    notice="Invented.",
-)
-ENTRY = Entry(
-    "c0001",
-    terms=(
-        Term("t1", "bachiad", "cy", Origin.IN_USE, status=Status.PREFERRED),
-        Term("t2", "hook", "en", Origin.COINED),
-        Term("t3", "bachu", "cy", Origin.COINED),
-    ),
-    definitions=(Definition("cy", "Baglu."), Definition("en", "A trip with the heel & knee.")),
-)
-
-
-def test_a_defined_term_has_the_properties_of_schema_org() -> None:
-    # https://schema.org/DefinedTerm: name, alternateName, description, termCode, inDefinedTermSet
-    node = defined_term(ENTRY, TERMBASE, url=f"{BASE}c0001", set_url=BASE)
-    assert node["@type"] == "DefinedTerm"
-    assert (node["name"], node["alternateName"]) == ("hook", ["bachiad", "bachu"])
-    assert node["description"] == "A trip with the heel & knee."
-    assert node["termCode"] == "c0001"
-
-
-def test_a_set_lists_its_terms_and_cannot_break_out_of_its_script() -> None:
-    node = defined_term_set(TERMBASE, [(ENTRY, f"{BASE}c0001")], set_url=BASE)
-    script = as_script(node)
-    assert script.count("<") == 2
-    start, end = script.index(">") + 1, script.rindex("<")
-    assert json.loads(script[start:end]) == node
-    assert node["inLanguage"] == ["en", "cy"]
