@@ -1,4 +1,4 @@
-"""What a person calls a field or a part of the record in a report: `Reason of the ruling`, `Technique`."""
+"""Labels of fields and parts of the record in reports: `Reason of the ruling`, `Technique`."""
 
 from collections.abc import Mapping
 from typing import Final
@@ -35,11 +35,11 @@ _PARTS: Final[Mapping[str, str]] = {
     "technique.names": message("Another name for a technique"),
     "technique.note": message("Note on a technique"),
 }
-"""Records and parts of them, where a table names one as a whole; and fields that no other table names."""
+"""Records, parts that a table lists as a whole, and fields that no other table labels."""
 
 
 def label_of(path: str) -> str:
-    """The label of a path, a message; the path itself where there is none."""
+    """Return the label of a path, a message; the path itself if it has none."""
     if path in _PARTS:
         return _PARTS[path]
     row = FIELDS.get(path)

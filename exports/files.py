@@ -1,5 +1,4 @@
-"""Atomic file writing: a file is written beside its target, then renamed. Also: the format by file
-extension."""
+"""Files: atomic writing, the format for a file extension, and safe reading of zip files."""
 
 import errno
 import os
@@ -96,17 +95,16 @@ def format_by_extension(file_name: str, extensions: Mapping[Name, tuple[str, ...
             return name
     known = ", ".join(f"{name} ({', '.join(endings)})" for name, endings in extensions.items())
     raise BadInput(
-        message("The format cannot be told from the file extension."),
+        message("The file extension does not show the format."),
         where=file_name,
         fix=message("Choose the format: %(known)s.", known=known),
     )
 
 
-# Opening zip files from elsewhere: nothing is unpacked to disk, and unpacked data is limited in size.
-#
-# A zip is rejected before anything in it is read if a member's name leads out of its folder or occurs
-# twice, if a member is encrypted, or if the declared size is out of all proportion to the file: repeated
-# bytes compress a thousandfold, records and tables ten- to fortyfold.
+# Zip files: nothing is unpacked to disk, and the size of unpacked data is limited. A zip is rejected before
+# anything in it is read if a member's name leads out of its folder or occurs twice, if a member is encrypted,
+# or if the declared size is out of all proportion to the file: repeated bytes compress a thousandfold,
+# records and tables ten- to fortyfold.
 
 MOST_INFLATED = 200
 """Maximum ratio of unpacked to packed size, for each member and for all together."""
@@ -170,7 +168,7 @@ def read_pieces(archive: zipfile.ZipFile, name: str, most: int) -> Iterator[byte
         raise zipfile.BadZipFile(f"{name} cannot be unpacked") from error
 
 
-_AGAIN = message("Get the file again from where it was made. Nothing was read from it.")
+_AGAIN = message("Get a new copy of the file. Nothing was read from it.")
 
 
 def _check(archive: zipfile.ZipFile, path: Path, name: str) -> None:
@@ -198,14 +196,14 @@ def _check(archive: zipfile.ZipFile, path: Path, name: str) -> None:
                 fix=message("Save it without a password."),
             )
         _check_size(member.file_size, member.compress_size, joined((name, member.filename), ", "))
-    # Members may overlap: each may be small but the total large.
+    # Members may overlap, so the total may be large although each is small.
     _check_size(sum(member.file_size for member in members), path.stat().st_size, name)
 
 
 def _check_size(inflated: int, packed: int, where: str) -> None:
     if inflated > max(ALWAYS_ALLOWED, MOST_INFLATED * packed):
         what = message(
-            "Its %(packed)s bytes would unpack to %(inflated)s bytes, as no genuine file would.",
+            "Its %(packed)s bytes would unpack to %(inflated)s bytes, which no genuine file would do.",
             packed=f"{packed:,}",
             inflated=f"{inflated:,}",
         )

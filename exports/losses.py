@@ -33,10 +33,10 @@ __all__ = [
 ]  # fmt: skip
 
 CARRIED: Final = ""
-"""In place of a reason: a field that is in the output although the rest of its record is not."""
+"""Used instead of a reason: the field is in the output although the rest of its record is not."""
 BOOKKEEPING: Final = message("Used internally by the database.")
-EDITORS: Final = message("It is for the editors only and is never printed or exported.")
-HERE: Final = message("It is a print setting for this termbase only.")
+EDITORS: Final = message("It is only for the editors and is never printed or exported.")
+HERE: Final = message("It is a print setting of this termbase only.")
 NO_ADDRESS: Final = message("A picture stored in the termbase has no address that others can open.")
 WHO_WAS_THERE: Final = message("Who was on the mat is not passed on to other systems.")
 IN_BACKUP: Final = message("It records how the work was done, and is kept only here and in backups.")
@@ -57,7 +57,7 @@ def reason_for(field: FieldPath, left_out: Reasons) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Loss:
-    """What is not in a file: for a field or part, how many values, and why.
+    """A field or part that is not in a file: how many values, and why.
 
     Attributes:
         path: as in the table of the output.
@@ -99,7 +99,7 @@ class LeftOut:
 
     Args:
         table: the table of the output.
-        quiet: reasons for which nothing is counted, since nobody misses such values.
+        quiet: reasons for which nothing is counted, since nobody misses these values.
     """
 
     def __init__(self, table: Reasons, quiet: Sequence[str] = (BOOKKEEPING,)) -> None:
@@ -140,16 +140,16 @@ def _of_part(
     assert isinstance(cls, type)
     for name, hint in field_hints(part).items():
         field = FieldPath((*steps, (cls, name)))
-        if own := next((one for one in field.names if one in paths), ""):
+        if own := next((name for name in field.names if name in paths), ""):
             yield name, _whole(own)
             continue
         inner: dict[type, Count] = {}
-        for one in parts_of(hint):
-            bare = get_origin(one) or one
+        for part in parts_of(hint):
+            bare = get_origin(part) or part
             assert isinstance(bare, type)
             if (word := path_name(bare)) in paths:
                 inner[bare] = _whole(word)
-            elif within := tuple(_of_part(one, field.steps, paths)):
+            elif within := tuple(_of_part(part, field.steps, paths)):
                 inner[bare] = _within(within)
         if inner:
             yield name, _each(inner)
@@ -173,8 +173,8 @@ def _within(fields: tuple[tuple[str, Count], ...]) -> Count:
 
 def _each(parts: Mapping[type, Count]) -> Count:
     def count(value: object, counts: Counter[str]) -> None:
-        for one in value if isinstance(value, tuple) else (value,):
-            if (inner := parts.get(type(one))) is not None:
-                inner(one, counts)
+        for member in value if isinstance(value, tuple) else (value,):
+            if (inner := parts.get(type(member))) is not None:
+                inner(member, counts)
 
     return count

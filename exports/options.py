@@ -51,7 +51,7 @@ class Choice:
 
 @dataclass(frozen=True, kw_only=True)
 class _Option:
-    """What all kinds of options have in common.
+    """The attributes that all kinds of options share.
 
     Attributes:
         name: the writer's parameter name.
@@ -89,7 +89,7 @@ class Flag(_Option):
 
 @dataclass(frozen=True, kw_only=True)
 class OneOf(_Option):
-    """One of a closed list.
+    """One value of a closed list.
 
     Attributes:
         choices: the list.
@@ -106,7 +106,7 @@ class OneOf(_Option):
     @property
     def endings(self) -> dict[str, tuple[str, ...]]:
         """File extensions by value; empty if the choice has none."""
-        return {one.value: one.endings for one in self.choices if one.endings}
+        return {each.value: each.endings for each in self.choices if each.endings}
 
     def choice(self, value: str) -> Choice:
         """Return the choice with this value.
@@ -119,12 +119,12 @@ class OneOf(_Option):
 
 @dataclass(frozen=True, kw_only=True)
 class SomeOf(_Option):
-    """Several of a closed list; all of them if nothing is given.
+    """Several values of a closed list; all of them if nothing is given.
 
     Attributes:
         choices: the list.
         supplied: the name of a list used instead of `choices`, which depends on the termbase (`codes`).
-        needed: why a form is refused if nothing is chosen, and what to do; None if that is allowed.
+        needed: why a form is rejected if nothing is chosen, and how to fix it; None if that is allowed.
     """
 
     choices: tuple[Choice, ...] = ()

@@ -92,7 +92,7 @@ class Output:
         title: the name of its job, a message; or a function that returns it, given one that returns an
             option's label.
         offer: how the Publish page offers it.
-        columns: what it leaves out.
+        columns: its columns in the table of fields.
         apart: the name of the option that distinguishes its files.
         selects: whether it is made from a `Selection`; Proof checks that first.
         dated: whether the writer gets the date.
@@ -129,10 +129,10 @@ class Output:
         Raises:
             KeyError: there is none.
         """
-        found = next((each for each in self.options if each.name == name), None)
-        if found is None:
+        option = next((each for each in self.options if each.name == name), None)
+        if option is None:
             raise KeyError(name)
-        return found
+        return option
 
     @property
     def kinds(self) -> tuple[str, ...]:
@@ -176,21 +176,21 @@ def object_named(name: str) -> object:
     """
     module, _, rest = name.partition(":")
     attribute, _, key = rest.removesuffix("]").partition("[")
-    found: object = getattr(import_module(module), attribute)
+    member: object = getattr(import_module(module), attribute)
     if not key:
-        return found
-    if not isinstance(found, Mapping):
+        return member
+    if not isinstance(member, Mapping):
         raise KeyError(name)
-    value: object = found[key]
+    value: object = member[key]
     return value
 
 
 def reasons_named(name: str) -> Reasons:
     """Return the table of what an output leaves out; empty if the name is empty."""
-    found = object_named(name) if name else {}
-    if not isinstance(found, Mapping):
+    reasons = object_named(name) if name else {}
+    if not isinstance(reasons, Mapping):
         raise TypeError(f"{name} is not a table")
-    return found
+    return reasons
 
 
 def of_group(group: Group) -> tuple[Output, ...]:
@@ -255,7 +255,7 @@ _MARK_MISSING: Final = Flag(
 FONTS: Final = Folders(
     name="font_folders", word="--fonts", metavar="FOLDER",
     help="A folder with additional typefaces (.otf, .ttf), for letters missing from the built-in ones; "
-    "may be given again.",
+    "can be repeated.",
 )  # fmt: skip
 _ROWS: Final = OneOf(
     name="rows", word="--rows", default="names", field="rows", label=message("One row for"),
@@ -400,7 +400,7 @@ _ROWS_OF_OUTPUTS: Final = (
         offer=Offer(address="epub", button=message("Write the e-book (EPUB)")),
         columns=(_BOOK,), selects=True, dated=True, stages=(_READING, _READING),
     ),
-    # its command is beside the one that restores it, and takes the file as an argument
+    # its command is defined beside `restore`, and takes the file as an argument
     Output(
         name="backup", group="", write="exports.backup.writing:write_record",
         summary="Write everything (records, pictures, history) to one zip file, FILE.",

@@ -1,4 +1,7 @@
-"""Restoring a backup: everything is checked before anything is written, in one transaction."""
+"""Restoring a backup: everything is checked before anything is written, in one transaction.
+
+Records from earlier versions, which stored reasons and problems as English sentences, are upgraded.
+"""
 
 import hashlib
 import re
@@ -45,9 +48,6 @@ from termbase.store.writing import PREFIX
 
 __all__ = ["LAST_WITH_SENTENCES", "brought_up", "restore", "texts_of"]
 
-
-# Records in backups from earlier versions, with reasons and problems stored as English sentences.
-
 LAST_WITH_SENTENCES: Final = "0008"
 """The last version of the tables whose records contained sentences."""
 
@@ -58,10 +58,9 @@ def texts_of(
     acts: Iterable[Mapping[str, object]],
     changes: Iterable[Change],
 ) -> Texts:
-    """Return the reader for texts of a backup, using the names of the people and rule codes in it and its
-    history."""
+    """Return the reader for texts of a backup; it knows the names of people and rule codes."""
     names: dict[str, set[str]] = {"person": set(), "code": set()}
-    names["person"].update(str(one.get("name", "")) for one in people)
+    names["person"].update(str(person.get("name", "")) for person in people)
     names["person"].update(str(act.get("by", "")) for act in acts)
     names["code"].update(str(code.get("name", "")) for code in codes)
     for change in changes:
@@ -73,7 +72,7 @@ def texts_of(
 
 
 def brought_up(change: Change, texts: Texts) -> Change:
-    """Return a change with its states in today's form; what cannot be read stays as it is."""
+    """Return a change with its states in the current form; a state that cannot be read stays as it is."""
 
     def state(text: str | None) -> str | None:
         document = _document(text)
@@ -95,9 +94,9 @@ def _document(text: str | None) -> object:
 
 
 LARGEST_LINE: Final = 256 * 1024 * 1024
-"""Maximum bytes of one record; a word-list page has some thousand."""
+"""Maximum bytes of one record; a word-list page has a few thousand."""
 LARGEST_MANIFEST: Final = 64 * 1024 * 1024
-_TOLD_EVERY: Final = 500
+_REPORT_EVERY: Final = 500
 _AGAIN: Final = message("Nothing has been changed. Use another copy of the backup.")
 _DIGITS: Final = re.compile(r"[0-9]{1,9}")
 
@@ -112,19 +111,19 @@ class Identified(Protocol):
         """The id, assigned once by the store."""
 
 
-Tell = Callable[[int, int], None]
+OnProgress = Callable[[int, int], None]
 
 
 def restore(
-    path: Path, place: str, *, as_it_was: bool = False, on_progress: Tell | None = None
+    path: Path, place: str, *, as_it_was: bool = False, on_progress: OnProgress | None = None
 ) -> BackupReport:
     """Create the termbase that a backup contains, in a new database.
 
     Args:
-        path: the zip that `write_backup` or an upgrade made.
+        path: the zip written by `write_backup` or by an upgrade.
         place: path or URL of the database; nothing may be there yet.
         as_it_was: keep the older version of the tables in an upgrade's backup.
-        on_progress: called from time to time with the number of records checked or written, and the total.
+        on_progress: called regularly with the number of records checked or written, and the total.
 
     Raises:
         BadInput: it is not a backup, is damaged, incomplete or was tampered with, or is from a newer version;
@@ -164,7 +163,7 @@ class _ActLine(msgspec.Struct, frozen=True):
 class _Backup:
     """A backup that is being checked, then written."""
 
-    def __init__(self, archive: zipfile.ZipFile, name: str, on_progress: Tell | None) -> None:
+    def __init__(self, archive: zipfile.ZipFile, name: str, on_progress: OnProgress | None) -> None:
         self.archive = archive
         self.name = name
         self.manifest = self._manifest()
@@ -186,7 +185,7 @@ class _Backup:
                 self._check_id(kind, record, counters)
                 for term in record.terms if isinstance(record, Entry) else ():
                     self._check_id("term", term, counters)
-        if [t.id for t in self.records("termbase", tell=False)] != ["termbase"]:
+        if [t.id for t in self.records("termbase", report=False)] != ["termbase"]:
             raise self._bad(records_member("termbase"), message("It does not contain exactly one termbase."))
         for _ in self.images():
             pass
@@ -218,16 +217,18 @@ class _Backup:
 
     # ---- contents
 
-    def records(self, kind: str, *, tell: bool = True) -> Iterator[Identified]:
-        """Yield the records of a kind."""
-        return self._decoded(records_member(kind), KINDS[kind].cls, tell=tell, bring_up=self._bring_up(kind))
+    def records(self, kind: str, *, report: bool = True) -> Iterator[Identified]:
+        """Yield the records of a kind; with `report`, progress is reported."""
+        return self._decoded(
+            records_member(kind), KINDS[kind].cls, report=report, upgrade=self._upgrade(kind)
+        )
 
     def entries(self) -> Iterator[Entry]:
         """Yield the entries."""
-        return self._decoded(records_member("entry"), Entry, bring_up=self._bring_up("entry"))
+        return self._decoded(records_member("entry"), Entry, upgrade=self._upgrade("entry"))
 
-    def _bring_up(self, kind: str) -> Callable[[object], None] | None:
-        """Return the function that upgrades a record of an earlier version; None if it needs nothing."""
+    def _upgrade(self, kind: str) -> Callable[[object], None] | None:
+        """Return the function that upgrades a record of an earlier version; None if no upgrade is needed."""
         return partial(self._older.record, kind) if self._older else None
 
     def images(self) -> Iterator[Image]:
@@ -259,8 +260,8 @@ class _Backup:
         if self.manifest.tables > LAST_WITH_SENTENCES:
             return None
         members = (records_member("person"), records_member("code"), ACTS)
-        people, codes, acts = (self._decoded(name, dict[str, object], tell=False) for name in members)
-        return texts_of(people, codes, acts, self._decoded(CHANGES, Change, tell=False))
+        people, codes, acts = (self._decoded(name, dict[str, object], report=False) for name in members)
+        return texts_of(people, codes, acts, self._decoded(CHANGES, Change, report=False))
 
     def _manifest(self) -> Manifest:
         if MANIFEST not in self.archive.namelist():
@@ -295,10 +296,10 @@ class _Backup:
         return {kind: self._member(name).records for kind, name in names.items()}
 
     def _member(self, name: str) -> Member:
-        found = self.members.get(name)
-        if found is None:
+        member = self.members.get(name)
+        if member is None:
             raise self._bad(name, message("It is missing."))
-        return found
+        return member
 
     def _pieces(self, member: Member) -> Iterator[bytes]:
         """Yield the bytes of a member, checked against the manifest."""
@@ -311,26 +312,26 @@ class _Backup:
             raise self._bad(member.name, message("It is damaged: its SHA-256 does not match the manifest."))
 
     def _decoded(
-        self, name: str, cls: type[T], *, tell: bool = True, bring_up: Callable[[object], None] | None = None
+        self, name: str, cls: type[T], *, report: bool = True, upgrade: Callable[[object], None] | None = None
     ) -> Iterator[T]:
         member = self._member(name)
         decoder = msgspec.json.Decoder(cls)
         number = 0
         for number, line in enumerate(self._lines(member), 1):
             try:
-                if bring_up is None:
+                if upgrade is None:
                     yield decoder.decode(line)
                 else:
                     document = msgspec.json.decode(line)
-                    bring_up(document)
+                    upgrade(document)
                     yield msgspec.convert(document, cls)
             except (msgspec.DecodeError, UnicodeDecodeError) as error:
                 raise self._bad(
                     message("%(name)s, line %(number)s", name=name, number=number),
                     message("This is not a record: %(error)s.", error=error),
                 ) from error
-            if tell:
-                self._tell()
+            if report:
+                self._report()
         if number != member.records:
             raise self._bad(
                 name,
@@ -379,9 +380,9 @@ class _Backup:
                     message("%(file)s, change %(id)s", file=CHANGES, id=change.id), state.encode(), mapped.cls
                 )
 
-    def _tell(self) -> None:
+    def _report(self) -> None:
         self._done += 1
-        if self._on_progress and (self._done % _TOLD_EVERY == 0 or self._done == self._total):
+        if self._on_progress and (self._done % _REPORT_EVERY == 0 or self._done == self._total):
             self._on_progress(self._done, self._total)
 
     def _bad(self, where: str, what: str) -> BadInput:

@@ -1,7 +1,6 @@
-"""The tables of a termbase of any version in one zip: the backup that `upgrade` makes of a PostgreSQL
-database.
+"""The tables of a termbase of any version in one zip: how `upgrade` backs up a PostgreSQL database.
 
-It contains every row of every table as it is, so any later version of the program can write and read it.
+It contains every row of every table unchanged, so any later version of the program can read it.
 `restore` creates the tables of that version, fills them, and upgrades them.
 """
 
@@ -25,7 +24,7 @@ from termbase.store.versions import known_tables, version_of
 __all__ = ["TABLES", "TablesZip", "fill_tables", "read_manifest", "rows_in", "tables_digest", "write_tables"]
 
 TABLES: Final = "tables"
-"""The manifest's type for such a file; for a backup it is `backup`."""
+"""The value of `wordhold` in the manifest of such a file; in a backup it is `backup`."""
 FORMAT: Final = 1
 LARGEST_LINE: Final = 256 * 1024 * 1024
 _ROWS: Final = 500
@@ -40,14 +39,14 @@ For the older version of the program: wordhold restore --as-it-was FILE.zip --db
 
 
 class TablesManifest(msgspec.Struct, frozen=True, kw_only=True):
-    """What the file is.
+    """The manifest of the zip.
 
     Attributes:
         wordhold: always `tables`.
         format: increased when earlier versions of the program cannot read new files.
         tables: version of the tables.
-        title: of the termbase.
-        digest: of the record, without the wording of its acts.
+        title: title of the termbase.
+        digest: digest of the record, without the wording of its acts.
         binary: columns whose values are bytes, by table.
         members: every other file of the zip.
     """
@@ -105,10 +104,10 @@ def _member(table: str) -> str:
 
 def _line(row: dict[str, object], binary: tuple[str, ...]) -> bytes:
     for name in binary:
-        held = row[name]
-        if not isinstance(held, bytes | memoryview):
-            raise TypeError(f"the column {name} holds no bytes")
-        row[name] = base64.b64encode(held).decode()
+        value = row[name]
+        if not isinstance(value, bytes | memoryview):
+            raise TypeError(f"the column {name} does not contain bytes")
+        row[name] = base64.b64encode(value).decode()
     return msgspec.json.encode(row) + b"\n"
 
 
@@ -165,10 +164,8 @@ def _digest(
     archive: zipfile.ZipFile, manifest: TablesManifest, name: str, worded: Worded | None = None
 ) -> Digest:
     tables = (member.name.removeprefix("tables/").removesuffix(".jsonl") for member in manifest.members[1:])
-    recorded = (
-        (table, rows_in(archive, manifest, table, name)) for table in tables if table in RECORD_TABLES
-    )
-    return digest_of_rows(recorded, worded)
+    records = ((table, rows_in(archive, manifest, table, name)) for table in tables if table in RECORD_TABLES)
+    return digest_of_rows(records, worded)
 
 
 def rows_in(
@@ -199,7 +196,7 @@ def _row(line: bytes, binary: tuple[str, ...], name: str, member: str) -> dict[s
         for column in binary:
             text = row[column]
             if not isinstance(text, str):
-                raise TypeError(f"the column {column} holds no base64")
+                raise TypeError(f"the column {column} does not contain base64")
             row[column] = base64.b64decode(text)
     except (msgspec.DecodeError, UnicodeDecodeError, KeyError, TypeError, ValueError) as error:
         raise _bad(name, member, message("This is not a record: %(error)s.", error=error)) from error
@@ -212,7 +209,7 @@ def fill_tables(
     """Write all rows to empty tables of the same version; return the number of rows by table.
 
     Raises:
-        BadInput: the file is damaged, or what was written does not match the manifest.
+        BadInput: the file is damaged, or the written rows do not match the manifest.
     """
     counts: dict[str, int] = {}
     for table in record_tables(connection, computed=True):

@@ -45,8 +45,6 @@ __all__ = [
 ]
 
 
-# What a backup contains, and where.
-
 FORMAT: Final = 1
 """Increased when earlier versions of the program cannot read new backups."""
 
@@ -57,7 +55,7 @@ CHANGES: Final = "history/changes.jsonl"
 COUNTERS: Final = "counters.json"
 CITATIONS: Final = "citations.json"
 TBX: Final = "termbase.tbx"
-"""For other programs, lossless; not in backups from earlier versions."""
+"""Lossless, for other programs; backups from earlier versions do not have it."""
 IMAGES: Final = "records/image.jsonl"
 RECORD_KINDS: Final = tuple(kind for kind in KINDS if kind != "image")
 """Kinds of record stored one per line, in the order in which they can be written back."""
@@ -83,7 +81,7 @@ class Manifest:
         wordhold: always `backup`.
         format: see `FORMAT`.
         tables: version of the tables it was made from.
-        title: of the termbase.
+        title: title of the termbase.
         made_on: date (ISO).
         members: every other file of the zip.
     """
@@ -120,7 +118,7 @@ class BackupReport:
     counts: dict[str, int]
 
     def readable(self) -> str:
-        """Return it in one line."""
+        """Return the counts in one line."""
         counted = (joined((str(number), message(name))) for name, number in self.counts.items() if number)
         return joined(counted, ", ")
 
@@ -135,7 +133,7 @@ def image_member(image_id: str, media_type: str) -> str:
     return f"images/{image_id}.{_SUFFIX.get(media_type, 'bin')}"
 
 
-_TOLD_EVERY = 500
+_REPORT_EVERY = 500
 _READ_ME = """Backup of a Wordhold termbase.
 
 manifest.json           every other file with its size and SHA-256
@@ -161,7 +159,7 @@ def write_backup(
         reader: a snapshot of the record.
         path: path of the file; an existing file is replaced once the new one is complete.
         made_on: today (ISO).
-        on_progress: called from time to time with the number of records and changes done, and the total.
+        on_progress: called regularly with the number of records and changes done, and the total.
 
     Raises:
         OSError: it cannot be written there.
@@ -237,29 +235,29 @@ class _Writer:
                 size += len(line)
                 number += 1
                 if counted:
-                    self._tell()
+                    self._report()
         self.members.append(Member(name, size, digest.hexdigest(), number if counted else 0))
         return number
 
     def picture(self, name: str, data: bytes) -> None:
-        """Write a picture; its bytes are compressed already."""
+        """Write a picture; its bytes are already compressed."""
         self.archive.writestr(self.info(name, zipfile.ZIP_STORED), data)
         self.members.append(Member(name, len(data), hashlib.sha256(data).hexdigest()))
 
-    def _tell(self) -> None:
+    def _report(self) -> None:
         self._done += 1
-        if self._on_progress and (self._done % _TOLD_EVERY == 0 or self._done == self._total):
+        if self._on_progress and (self._done % _REPORT_EVERY == 0 or self._done == self._total):
             self._on_progress(self._done, self._total)
 
 
 def _images(writer: _Writer, reader: Reader) -> int:
-    kept: list[ImageLine] = []
+    lines: list[ImageLine] = []
     for image in records(reader, Image):
-        kept.append(_kept(image))
-        writer.picture(kept[-1].file, image.data)
-    return writer.lines(IMAGES, (msgspec.json.encode(line) + b"\n" for line in kept))
+        lines.append(_image_line(image))
+        writer.picture(lines[-1].file, image.data)
+    return writer.lines(IMAGES, (msgspec.json.encode(line) + b"\n" for line in lines))
 
 
-def _kept(image: Image) -> ImageLine:
+def _image_line(image: Image) -> ImageLine:
     file = image_member(image.id, image.media_type)
     return ImageLine(image.id, image.media_type, image.width, image.height, file)

@@ -52,7 +52,7 @@ _KNOWN: Final = frozenset(key for keys in _READ.values() for key in keys) | {
 }
 _MONTHS: Final = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _UNKNOWN: Final = {"\\textasciicircum{}": "^", "\\textbraceleft{}": "{", "\\textbraceright{}": "}"}
-"""Commands that the decoder does not know or misreads; a noncharacter replaces each."""
+"""Commands that the decoder does not know or misreads; each is replaced by a noncharacter first."""
 _COMMANDS: Final = str.maketrans({
     "\\": r"\textbackslash{}", "{": r"\textbraceleft{}", "}": r"\textbraceright{}", "%": r"\%", "&": r"\&",
     "#": r"\#", "$": r"\$", "_": r"\_", "~": r"\textasciitilde{}", "^": r"\textasciicircum{}",
@@ -60,7 +60,7 @@ _COMMANDS: Final = str.maketrans({
 _LIGATURES: Final = re.compile(
     r"(?<=[-'`?!,<>])(?=[-'`,<>])"
 )  # `--` would be read as a dash, `''` as a quotation mark
-logging.getLogger("bibtexparser").addHandler(logging.NullHandler())  # what it logs is in our errors
+logging.getLogger("bibtexparser").addHandler(logging.NullHandler())  # our errors report what it logs
 _DECODER: Final = LatexNodes2Text(keep_comments=True, math_mode="verbatim")
 
 
@@ -82,16 +82,16 @@ def read_bibtex(text: str, where: str) -> Iterator[Work | BadInput]:
             where=where,
             fix=message("Choose a BibTeX file: each work in it starts with @ and its type."),
         )
-    found: list[tuple[int, Work | BadInput]] = []
+    works: list[tuple[int, Work | BadInput]] = []
     for block in library.failed_blocks:
         line = (block.start_line or 0) + 1
         reason = getattr(block.error, "abort_reason", "") or str(block.error)
-        told = reason.split("\n")[0].partition(" Note:")[0].rstrip(".:")
-        found.append(
+        problem = reason.split("\n")[0].partition(" Note:")[0].rstrip(".:")
+        works.append(
             (
                 line,
                 BadInput(
-                    message("%(told)s.", told=told),
+                    message("%(told)s.", told=problem),
                     where=message("%(file)s, line %(line)s", file=where, line=line),
                     fix=message("Correct it on that line."),
                 ),
@@ -99,7 +99,7 @@ def read_bibtex(text: str, where: str) -> Iterator[Work | BadInput]:
         )
     for entry in library.entries:
         line = (entry.start_line or 0) + 1
-        found.append(
+        works.append(
             (
                 line,
                 _work(
@@ -107,7 +107,7 @@ def read_bibtex(text: str, where: str) -> Iterator[Work | BadInput]:
                 ),
             )
         )
-    for _, work in sorted(found, key=lambda each: each[0]):
+    for _, work in sorted(works, key=lambda each: each[0]):
         yield work
 
 
@@ -145,8 +145,8 @@ def _escaped(text: str) -> str:
 
 def _text(value: str) -> str:
     """Return TeX as plain text."""
-    free = (character for character in map(chr, range(0xFDD0, 0xFDF0)) if character not in value)
-    meant = dict(zip(free, _UNKNOWN.values(), strict=False))
+    unused = (character for character in map(chr, range(0xFDD0, 0xFDF0)) if character not in value)
+    meant = dict(zip(unused, _UNKNOWN.values(), strict=False))
     for stand_in, command in zip(meant, _UNKNOWN, strict=True):
         value = value.replace(command, stand_in)
     decoded = str(_DECODER.latex_to_text(value))
@@ -202,12 +202,12 @@ def _issued(given: dict[str, str], place: str) -> str:
 def _cut_names(text: str) -> Iterator[str]:
     """Return names separated by ` and `, except within braces."""
     depth, start = 0, 0
-    for found in re.finditer(r"\\.|[{}]|\s+and\s+", text, re.IGNORECASE | re.DOTALL):
-        if found[0] in "{}":
-            depth += 1 if found[0] == "{" else -1
-        elif not found[0].startswith("\\") and depth == 0:
-            yield text[start : found.start()].strip()
-            start = found.end()
+    for match in re.finditer(r"\\.|[{}]|\s+and\s+", text, re.IGNORECASE | re.DOTALL):
+        if match[0] in "{}":
+            depth += 1 if match[0] == "{" else -1
+        elif not match[0].startswith("\\") and depth == 0:
+            yield text[start : match.start()].strip()
+            start = match.end()
     yield text[start:].strip()
 
 

@@ -1,4 +1,4 @@
-"""Sources as CSL-JSON (data of CSL 1.0.2) and back, with every field.
+"""Sources as CSL-JSON (data of CSL 1.0.2) and back, with every field and with exact dates.
 
 Fields without a CSL variable go to `custom` under `wordhold`, as the schema of CSL data provides.
 """
@@ -18,12 +18,9 @@ from termbase.record.sources import Source, SourceKind
 
 __all__ = ["csl_date", "csl_item", "csl_json_pieces", "edtf_of", "read_csl_json"]
 
-
-# Dates of CSL-JSON to and from EDTF.
-#
-# A date that date-parts can express completely (a day, a month, a year, a range of these, a season, a
-# circa) is written so. Any other is written in words, with the nearest years as date-parts if both its
-# bounds are known. The exact EDTF is also written to `edtf`, which the schema of CSL 1.0.2 data provides.
+# Dates: one that date-parts can express completely (a day, a month, a year, a range of these, a season, a
+# circa) is written that way. Any other date is written in words, and the exact EDTF is also written to
+# `edtf`, which the schema of CSL 1.0.2 data provides.
 
 CslDate = dict[str, object]
 _SEASONS: Final = {"21": 1, "22": 2, "23": 3, "24": 4}
@@ -65,14 +62,14 @@ def edtf_of(date: object, where: str) -> str:
     made = _from_structure(date)
     if made:
         return _checked(made, where)
-    told = date.get("raw") or date.get("literal")
-    if not told and (unread := _in_words(date.get("date-parts"))):
-        told = unread
-    return _checked(str(told), where) if told else ""
+    text = date.get("raw") or date.get("literal")
+    if not text and (unread := _in_words(date.get("date-parts"))):
+        text = unread
+    return _checked(str(text), where) if text else ""
 
 
 def _in_words(parts: object) -> str:
-    """Return date-parts that are not numbers, as text; empty if they are only left open."""
+    """Return date-parts that are not numbers, as text; empty if they are empty."""
     if isinstance(parts, list):
         return " ".join(filter(None, map(_in_words, parts)))
     return str(parts).strip() if isinstance(parts, str | int | float) else ""
@@ -87,12 +84,12 @@ def _single(date: CalendarDate) -> CslDate | None:
     plain = _plain(date)
     if plain is None:
         return None
-    found: CslDate = {"date-parts": [plain]}
+    csl: CslDate = {"date-parts": [plain]}
     if date.month in _SEASONS:
-        found = {"date-parts": [plain[:1]], "season": _SEASONS[date.month]}
+        csl = {"date-parts": [plain[:1]], "season": _SEASONS[date.month]}
     if any(date.doubts):
-        found["circa"] = True
-    return found
+        csl["circa"] = True
+    return csl
 
 
 def _between(range_: Range) -> CslDate | None:
@@ -101,10 +98,10 @@ def _between(range_: Range) -> CslDate | None:
     start, end = _plain(range_.start), _plain(range_.end)
     if start is None or end is None or range_.start.month in _SEASONS or range_.end.month in _SEASONS:
         return None
-    found: CslDate = {"date-parts": [start, end]}
+    csl: CslDate = {"date-parts": [start, end]}
     if any(range_.start.doubts) or any(range_.end.doubts):
-        found["circa"] = True
-    return found
+        csl["circa"] = True
+    return csl
 
 
 def _plain(date: CalendarDate) -> list[int] | None:
@@ -301,7 +298,7 @@ def _names(value: object, typed: object, place: str) -> str:
         )
     names = [_name(each) for each in value]
     if isinstance(typed, str) and names_in(typed) == tuple(names):
-        return typed  # as it was typed: the names are the same
+        return typed  # unchanged, since the names are the same
     return names_text(names)
 
 

@@ -1,4 +1,4 @@
-"""The citation formats by name: writing and reading a file of sources."""
+"""The citation formats by name: writing and reading a file of sources, and what each format leaves out."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -106,15 +106,15 @@ def write_citations(sources: Iterable[Source], path: Path, format_name: FormatNa
     Raises:
         OSError: it cannot be written there.
     """
-    kept = list(sources)
+    listed = list(sources)
     with atomic_write(path) as unfinished, unfinished.open("x", encoding="utf-8", newline="") as file:
-        for piece in FORMATS[format_name].pieces(kept):
+        for piece in FORMATS[format_name].pieces(listed):
             file.write(piece)
-    return len(kept)
+    return len(listed)
 
 
 def read_works(content: bytes, name: str, format_name: FormatName | None = None) -> list[Work | BadInput]:
-    """Yield the works in a file; an invalid one comes as its error.
+    """Return the works in a file; an invalid one comes as its error.
 
     Args:
         content: the file.
@@ -137,8 +137,6 @@ def format_of(name: str) -> FormatName:
     return format_by_extension(name, {key: known.suffixes for key, known in FORMATS.items()})
 
 
-# What lists of sources leave out, by format, and why.
-
 _OTHERS: Final = (
     message("The file contains only the sources."),
     ("termbase", "person", "entry", "slip", "trial", "code", "page", "line", "image", "redirect"),
@@ -152,4 +150,4 @@ LEFT_OUT: Final[Mapping[FormatName, Reasons]] = {
     "bibtex": reason_table(_OTHERS, _VERSION, _KEY, _PATTERN),
     "ris": reason_table(_OTHERS, _VERSION, _KEY, _PATTERN),
 }
-"""By format."""
+"""What each format leaves out, and why."""

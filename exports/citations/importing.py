@@ -1,4 +1,4 @@
-"""Importing sources from a file: what is new, the same or changed; then all of it or nothing, in one act."""
+"""Importing sources from a file: the plan of what is new or changed, and the import of all or nothing."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
@@ -45,7 +45,7 @@ def plan_sources(reader: Reader, works: Iterable[Work | BadInput], where: str) -
     """Return what importing these works would do; nothing is written.
 
     A work matches a source with the same label, or else with the same title, author and date. Fields of a
-    known source that the file does not give stay as they are. A new source without a label gets one made from
+    known source that the file does not give stay unchanged. A new source without a label gets one made from
     its author or title and year.
 
     Raises:
@@ -63,13 +63,13 @@ def plan_sources(reader: Reader, works: Iterable[Work | BadInput], where: str) -
             bad.append(work)
             continue
         try:
-            one = _planned(work, by_label, by_work, labels)
-            if one.source.label in seen:
+            result = _planned(work, by_label, by_work, labels)
+            if result.source.label in seen:
                 raise BadInput(
                     message(
                         "It is the same work as %(place)s: both would be labelled “%(label)s”.",
-                        place=seen[one.source.label],
-                        label=one.source.label,
+                        place=seen[result.source.label],
+                        label=result.source.label,
                     ),
                     fix=message("Keep one of them, or give them different labels."),
                 )
@@ -77,20 +77,21 @@ def plan_sources(reader: Reader, works: Iterable[Work | BadInput], where: str) -
             place = joined((work.place, error.where), ", ")
             bad.append(BadInput(error.what, where=place, fix=error.fix))
             continue
-        seen[one.source.label] = work.place
-        planned.append(one)
+        seen[result.source.label] = work.place
+        planned.append(result)
     if bad:
         raise BadRows(bad, where=where)
     return tuple(planned)
 
 
 def import_sources(act: Act, planned: Iterable[PlannedSource]) -> tuple[Source, ...]:
-    """Write what is new or changed; return those as stored.
+    """Write the new and changed sources; return them as stored.
 
     Raises:
-        BadInput: one cannot be stored; `Conflict`: one was changed in the meantime. Nothing is written then.
+        BadInput: a source cannot be stored; nothing is written then.
+        Conflict: a source was changed in the meantime; nothing is written then.
     """
-    return tuple(save_source(act, one.source) for one in planned if one.state is not State.SAME)
+    return tuple(save_source(act, each.source) for each in planned if each.state is not State.SAME)
 
 
 def _planned(
@@ -118,8 +119,8 @@ def _planned(
     source = clean_source(changed)
     if source == clean_source(known):
         return PlannedSource(State.SAME, known, work.place, (), work.unread)
-    told = differences(as_json(known), as_json(source), type(source))
-    return PlannedSource(State.CHANGED, source, work.place, told, work.unread)
+    changes = differences(as_json(known), as_json(source), type(source))
+    return PlannedSource(State.CHANGED, source, work.place, changes, work.unread)
 
 
 def _label(source: Source, taken: set[str]) -> str:
@@ -127,10 +128,10 @@ def _label(source: Source, taken: set[str]) -> str:
     first = next(iter(names_in(source.author)), None)
     name = (first.family or first.literal) if first else " ".join(source.title.split()[:4])
     wanted = " ".join(filter(None, (name, year_in(source.issued))))
-    return next(label for label in _told_apart(wanted) if label not in taken)
+    return next(label for label in _candidates(wanted) if label not in taken)
 
 
-def _told_apart(wanted: str) -> Iterator[str]:
+def _candidates(wanted: str) -> Iterator[str]:
     yield wanted
     yield from (f"{wanted}{letter}" for letter in _LETTERS)
     number = 2

@@ -1,8 +1,8 @@
 """Sources as RIS and back. Line patterns are not included.
 
 The tags are those of the published specification (Research Information Systems, 2001, updated 2011).
-`DA` is YYYY/MM/DD/other: the EDTF goes to *other*, which the format provides for what numbers cannot express.
-`U1` (free for use) contains the rights, `M3` the kind of source.
+`DA` is YYYY/MM/DD/other: the EDTF goes to *other*, which the format provides for dates that numbers cannot
+express. `U1` (free for use) contains the rights, `M3` the kind of source.
 """
 
 import re
@@ -166,8 +166,8 @@ def _work(values: list[tuple[str, str]], place: str) -> Work | BadInput:
         return error
     if issued:
         fields["issued"] = issued
-    named = kind_named(by_tag.get("M3", [""])[0])
-    kind = named or _KINDS.get(by_tag.get("TY", [""])[0], SourceKind.OTHER)
-    ours = _KNOWN | {"KW", "M3"} if named else _KNOWN
+    own_kind = kind_named(by_tag.get("M3", [""])[0])
+    kind = own_kind or _KINDS.get(by_tag.get("TY", [""])[0], SourceKind.OTHER)
+    ours = _KNOWN | {"KW", "M3"} if own_kind else _KNOWN
     unread = tuple(tag for tag in by_tag if tag not in ours)
-    return Work(fields, place, kind, tuple(by_tag.get("KW", ())) if named else None, unread)
+    return Work(fields, place, kind, tuple(by_tag.get("KW", ())) if own_kind else None, unread)

@@ -1,7 +1,7 @@
-"""Sources shown in a citation style (CSL), by citeproc-py with styles of the CSL project (see styles/).
+"""Sources formatted in a citation style (CSL), by citeproc-py with styles of the CSL project (see styles/).
 
 Two faults of the processor are corrected here. CSL 1.0.2, cs:substitute: what replaces a missing name "is
-considered empty" in the rest of the citation; otherwise a report without an author is shown with its title
+considered empty" in the rest of the citation; without this, a report without an author shows its title
 twice. The processor looks up the class of an element by name among the subclasses of its base class, so the
 classes below replace its own.
 """
@@ -107,10 +107,10 @@ class _Marked:
 def styled(
     sources: Iterable[Source], style: StyleName, output: Literal["text", "html"] = "text"
 ) -> Iterator[tuple[str, str]]:
-    """Return each source formatted in a citation style, with the source's id, in the given order.
+    """Yield each source formatted in a citation style, with the source's id, in the given order.
 
     Args:
-        sources: what to show.
+        sources: the sources to format.
         style: one of `STYLES`.
         output: plain text, or HTML (escaped, with italics).
     """
@@ -120,9 +120,9 @@ def styled(
 
 def _shown(source: Source, style: StyleName, output: Literal["text", "html"]) -> str:
     item = csl_item(source)
-    kept = {key: value for key, value in item.items() if key not in ("custom", "citation-label", "note")}
+    fields = {key: value for key, value in item.items() if key not in ("custom", "citation-label", "note")}
     bibliography = CitationStylesBibliography(
-        _style(style), CiteProcJSON([kept]), formatter.plain if output == "text" else _Marked
+        _style(style), CiteProcJSON([fields]), formatter.plain if output == "text" else _Marked
     )
     bibliography.register(Citation([CitationItem(source.id.lower())]))
     shown = "".join(str(line) for line in bibliography.bibliography())

@@ -1,4 +1,4 @@
-"""What the citation formats share: names of people, kinds of work, keys; and a work as read from a file."""
+"""Shared by the citation formats: a work as read from a file, names of people, kinds of work, and keys."""
 
 import re
 import unicodedata
@@ -40,9 +40,9 @@ class Work:
     """A work as read from a file.
 
     Attributes:
-        fields: those in the file, by the names of `Source`'s fields.
+        fields: the fields in the file, by the names of `Source`'s fields.
         place: where in the file, for messages.
-        kind: the kind of work, if the file gives it; `styles` likewise.
+        kind, styles: the kind of work and its styles, if the file gives them.
         unread: names of the file's other fields, which a source does not have.
     """
 
@@ -85,8 +85,8 @@ def kind_named(text: str) -> SourceKind | None:
 
 def year_in(edtf: str) -> str:
     """Return the first year in a date, if all its digits are known; else empty."""
-    found = _YEAR.search(edtf)
-    return found[0] if found and "X" not in found[0] else ""
+    match = _YEAR.search(edtf)
+    return match[0] if match and "X" not in match[0] else ""
 
 
 def key_of(source: Source, taken: dict[str, int], hyphen: str = "-", longest: int | None = None) -> str:

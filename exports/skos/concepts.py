@@ -2,13 +2,15 @@
 
 How the record is mapped, so that the integrity conditions of the SKOS Reference always hold:
 
-- preferred name (else the head of its language): prefLabel, one a language (S14); other names: altLabel;
-  deprecated and superseded ones: hiddenLabel, which is for searching only. A text that is already there in
-      its language is not repeated (S13): the additional name is linked to the first by xl:labelRelation.
+- preferred name (else the head of its language): prefLabel, one per language (S14); other names: altLabel;
+  deprecated and superseded ones: hiddenLabel, which is only for searching. A text that already exists in its
+  language is not repeated (S13): the additional name is linked to the first by xl:labelRelation.
 - broader: skos:broader. See also: skos:related, unless one of the two is already above the other (S27); then
-it is rdfs:seeAlso. The other relations are our own, and no subproperties of skos:related.
+  it is rdfs:seeAlso. The other relations are our own, and not subproperties of skos:related.
 - a quotation is a prov:Entity with its words as prov:value, quoted from its source; the label that it bears
-witness to is derived from it. The editor's own notes and trials are left out: they name people.
+  witness to is derived from it. The editor's own notes and trials are left out, since they name people.
+
+`Hierarchy` holds the broader entries of the exported entries, a few bytes per entry.
 """
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
@@ -28,9 +30,6 @@ from termbase.store.reading import Reader
 from termbase.technique.words import describe
 
 __all__ = ["Hierarchy", "concept_triples"]
-
-
-# Which entry is above which, for a whole termbase or a selection of entries; a few bytes per entry.
 
 
 class Hierarchy:
@@ -121,17 +120,17 @@ def _facts(article: Article, library: Library, concept: URIRef, addresses: Addre
         if date:
             yield concept, name, text(date)
     for analogue in entry.analogues:
-        told = f"{analogue.name} ({analogue.style})" if analogue.style else analogue.name
-        yield concept, addresses.own("analogue"), text(told, analogue.language)
-    if entry.technique is not None and (done := describe(entry.technique)):
-        yield concept, addresses.own("technique"), text(done, "en")
+        words = f"{analogue.name} ({analogue.style})" if analogue.style else analogue.name
+        yield concept, addresses.own("analogue"), text(words, analogue.language)
+    if entry.technique is not None and (description := describe(entry.technique)):
+        yield concept, addresses.own("technique"), text(description, "en")
     for judged in article.judged:
         verdict = f"{judged.code.name}: {judged.verdict.word}"
         yield concept, addresses.own("verdict"), text(verdict, "en")
         if judged.ruling:
-            ruled = judged.ruling
-            signed = ", ".join(filter(None, (ruled.by, ruled.on)))
-            ruling = f"{judged.code.name}: {ruled.verdict}, by {signed}: {ruled.reason}"
+            decision = judged.ruling
+            signed = ", ".join(filter(None, (decision.by, decision.on)))
+            ruling = f"{judged.code.name}: {decision.verdict}, by {signed}: {decision.reason}"
             yield concept, addresses.own("ruling"), text(ruling, "en")
 
 
@@ -139,7 +138,7 @@ def _labels(article: Article, concept: URIRef, addresses: Addresses) -> Iterator
     entry = article.entry
     preferred = {term.id for term in heads(entry).values()}
     ranked = sorted(entry.terms, key=lambda t: (t.id not in preferred, t.status in _HIDDEN))
-    said: dict[tuple[str, str | None], URIRef] = {}
+    labels: dict[tuple[str, str | None], URIRef] = {}
     has_preferred: set[str | None] = set()
     for term in ranked:
         label = addresses.of(term.id)
@@ -148,10 +147,10 @@ def _labels(article: Article, concept: URIRef, addresses: Addresses) -> Iterator
         yield label, RDF.type, SKOSXL.Label
         yield label, SKOSXL.literalForm, form
         yield from _of_label(article, term, label, addresses)
-        if key in said:
-            yield said[key], SKOSXL.labelRelation, label
+        if key in labels:
+            yield labels[key], SKOSXL.labelRelation, label
             continue
-        said[key] = label
+        labels[key] = label
         kind = "hiddenLabel" if term.status in _HIDDEN else "altLabel"
         if term.id in preferred and form.language not in has_preferred:
             kind = "prefLabel"

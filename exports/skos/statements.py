@@ -48,8 +48,8 @@ class Names:
     def short(self, iri: str) -> str:
         """Return `skos:broader`; empty if no prefix fits."""
         for sign in "#/":
-            head, found, local = iri.rpartition(sign)
-            prefix = self._prefixes.get(head + found)
+            head, separator, local = iri.rpartition(sign)
+            prefix = self._prefixes.get(head + separator)
             if prefix is not None and _LOCAL.fullmatch(local):
                 return f"{prefix}:{local}"
         return ""
@@ -63,10 +63,10 @@ def turtle_pieces(triples: Iterable[Triple], names: Names) -> Iterator[tuple[str
         return names.short(iri) or f"<{_UNFIT_IN_IRI.sub(_numbered, iri)}>"
 
     def named(iri: URIRef) -> str:
-        found = known.get(iri)
-        if found is None:
-            found = known[iri] = "a" if iri == RDF.type else address(iri)
-        return found
+        name = known.get(iri)
+        if name is None:
+            name = known[iri] = "a" if iri == RDF.type else address(iri)
+        return name
 
     def written(value: URIRef | Literal) -> str:
         if not isinstance(value, Literal):
@@ -79,9 +79,11 @@ def turtle_pieces(triples: Iterable[Triple], names: Names) -> Iterator[tuple[str
     groups: dict[URIRef, dict[str, dict[str, None]]] = {}
     for subject, predicate, value in triples:
         groups.setdefault(subject, {}).setdefault(named(predicate), {})[written(value)] = None
-    for subject, said in groups.items():
-        lines = " ;\n    ".join(f"{predicate} {', '.join(values)}" for predicate, values in said.items())
-        yield f"\n{address(subject)} {lines} .\n", sum(map(len, said.values()))
+    for subject, properties in groups.items():
+        lines = " ;\n    ".join(
+            f"{predicate} {', '.join(values)}" for predicate, values in properties.items()
+        )
+        yield f"\n{address(subject)} {lines} .\n", sum(map(len, properties.values()))
 
 
 def json_ld_nodes(triples: Iterable[Triple], names: Names) -> Iterator[tuple[dict[str, object], int]]:
@@ -90,11 +92,11 @@ def json_ld_nodes(triples: Iterable[Triple], names: Names) -> Iterator[tuple[dic
     for subject, predicate, value in triples:
         key = "@type" if predicate == RDF.type else names.short(predicate) or str(predicate)
         groups.setdefault(subject, {}).setdefault(key, {})[value] = None
-    for subject, said in groups.items():
+    for subject, properties in groups.items():
         node: dict[str, object] = {"@id": str(subject)}
-        for key, values in said.items():
+        for key, values in properties.items():
             node[key] = [_type(v, names) if key == "@type" else _value(v, names) for v in values]
-        yield node, sum(map(len, said.values()))
+        yield node, sum(map(len, properties.values()))
 
 
 def _type(value: URIRef | Literal, names: Names) -> str:
@@ -111,15 +113,13 @@ def _value(value: URIRef | Literal, names: Names) -> dict[str, str] | str:
     return str(value)
 
 
-def _escaped(found: re.Match[str]) -> str:
-    return _ESCAPES.get(found[0]) or _numbered(found)
+def _escaped(match: re.Match[str]) -> str:
+    return _ESCAPES.get(match[0]) or _numbered(match)
 
 
-def _numbered(found: re.Match[str]) -> str:
-    return f"\\u{ord(found[0]):04X}"
+def _numbered(match: re.Match[str]) -> str:
+    return f"\\u{ord(match[0]):04X}"
 
-
-# What linked data leaves out, and why.
 
 _NO_WORD: Final = message("The vocabularies used have no term for it.")
 _IN_WORDS: Final = message("How it is done is described in words; the full profile is exported as TOML.")
@@ -141,3 +141,4 @@ LEFT_OUT: Final[Reasons] = reason_table(
     (IN_BACKUP, ("page", "line", "redirect")),
     (CARRIED, ("code.name", "trial.outcome", "trial.entry_id", "redirect.id", "redirect.target_id")),
 )  # fmt: skip
+"""What linked data leaves out, and why."""

@@ -1,4 +1,4 @@
-"""Addresses and names: published vocabularies, and our own few properties for what they do not cover.
+"""Addresses and names: published vocabularies, and a few properties of our own for what they do not cover.
 
 Our own properties are below the address at which the termbase is published (`vocabulary#...`), each with a
 label and a comment in the file itself, so the file explains them wherever it is published.
@@ -33,8 +33,8 @@ _UNFIT: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff
 
 _OWN: Final = {
     "origin": (
-        "Where a name comes from: in use, word-list, rebuilt (now, of recorded parts), coined (now), or not "
-        "stated."
+        "Where a name comes from: in use, word-list, rebuilt (today, from recorded parts), coined "
+        "(today), or not stated."
     ),
     "status": "Administrative status of a name (ISO 30042).",
     "partOfSpeech": "Word class of a name.",
@@ -42,25 +42,26 @@ _OWN: Final = {
     "number": "Grammatical number of a name.",
     "register": "Level of language of a name.",
     "region": "Where a name is used.",
-    "termType": "What form of the name this is: full form, variant, short form, phrase.",
-    "inflectedForm": "An inflected form, its label before it.",
+    "termType": "Form of the name: full form, variant, short form, phrase.",
+    "inflectedForm": "An inflected form, preceded by its label.",
     "pronunciation": "Pronunciation (IPA).",
-    "asPrinted": "The form as it was printed, where it differs.",
+    "asPrinted": "The form as printed, if it differs.",
     "evidence": "How well a name, a mechanic or a practice is attested.",
-    "topic": "What kind of thing the concept is.",
+    "topic": "Kind of concept.",
     "ready": "Whether both readings, for language and for practice, are signed.",
     "counterTo": "The technique counters the other.",
     "follows": "The technique follows on the other.",
-    "contrastsWith": "The concept is told apart from the other.",
+    "contrastsWith": "The concept contrasts with the other.",
     "analogue": "What the same mechanic is called in a living style.",
     "technique": "How the technique is done, in words, as far as it is known.",
-    "verdict": "What a rule code says of the technique, worked out from its profile; not a word of safety.",
-    "ruling": "An editor's ruling over a verdict, with its reason.",
+    "verdict": "The verdict of a rule code on the technique, derived from its profile; it does not mean that the "
+    "technique is safe.",
+    "ruling": "An editor's ruling that overrides a verdict, with its reason.",
     "name": "The name as the quotation prints it.",
-    "locator": "Where in the source the quotation stands.",
-    "kind": "What kind of work a source is, or what a quotation does with the name, or not stated.",
-    "presence": "How the name is in a quotation, as the editor says, where no form of it can be recognised.",
-    "certainty": "How sure it is that the quotation bears witness to the name, or not stated.",
+    "locator": "Where the quotation is in the source.",
+    "kind": "The kind of a source, or what a quotation does with the name, or not stated.",
+    "presence": "How the quotation contains the name, as the editor states, if no form of it is recognised.",
+    "certainty": "How certain it is that the quotation bears witness to the name, or not stated.",
 }
 _NAMED_OTHERWISE: Final = {"type": "termType"}
 _WITH_A_RULE: Final = frozenset(

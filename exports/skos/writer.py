@@ -1,5 +1,4 @@
-"""Writing a termbase as linked data, a few entries at a time: memory use stays flat for any number of
-entries."""
+"""Writing a termbase as linked data, a few entries at a time, so that memory use stays flat."""
 
 import json
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -43,8 +42,8 @@ class SkosReport:
         concepts, triples: how many.
         base: the address where the termbase is published.
         left_out_notes: notes from elsewhere that nobody has accepted.
-        left_out_broader: relations that would have closed a circle of broader entries, which SKOS's hierarchy
-            cannot hold: the entry, and the one that it calls broader.
+        left_out_broader: relations that would have closed a circle of broader entries, which SKOS does not
+            allow: the entry, and the one that it calls broader.
         left_out: fields and parts of the entries written that are not in the file, with the reason.
     """
 
@@ -103,7 +102,7 @@ def write_skos(
         format_name: Turtle or JSON-LD.
         base: the address where the termbase is published.
         ids: the entries, in this order; all if None.
-        on_progress: called from time to time with the number of entries done, and the total.
+        on_progress: called regularly with the number of entries done, and the total.
 
     Raises:
         BadInput: the base is not an address.
@@ -126,7 +125,7 @@ def write_skos(
 
 
 class _Counts:
-    """Counts what is left out while the entries pass.
+    """Counts what is left out of the entries as they are written.
 
     Attributes:
         unaccepted: notes from elsewhere that nobody has accepted.
@@ -160,7 +159,7 @@ def _batches(
     yield _scheme(library, addresses)
     for batch in batched(library.sources.values(), _BATCH):
         yield [t for source in batch for t in _source(source, addresses)]
-    # A published address keeps working: it leads to the entry that the old one was merged into.
+    # A published address keeps working: it leads to the entry into which the old one was merged.
     replaced = (r for r in library.reader.all(Redirect) if hierarchy.has(r.target_id))
     yield [(addresses.of(r.id), DCTERMS.isReplacedBy, addresses.of(r.target_id)) for r in replaced]
     for these in batched(library.articles(ids), _BATCH):

@@ -1,5 +1,7 @@
-"""Questions to answer before a table is imported: is a cell with commas one name, and which names does a
-source have."""
+"""Questions that a person must answer before a table is imported.
+
+Is a cell with commas one name or several, and which names of a row is its source a witness to?
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -24,8 +26,8 @@ class Question:
         about: *split*: whether the cells of a column contain one name or several; *witnessed*: which names of
             a row its source is a witness to.
         column: the column's index.
-        row: number of the first row that raises it.
-        example: its cell.
+        row: number of the first row that raises the question.
+        example: the cell in that row.
     """
 
     about: Literal["split", "witnessed"]
@@ -56,29 +58,31 @@ class Question:
 
 
 def comma_columns(sheet: Sheet, mapping: Mapping) -> dict[int, tuple[int, str]]:
-    """Return the name columns with a cell that contains commas or semicolons: number of the first such row,
-    and the cell, by index. There are none in a table that we wrote, where only bars separate names."""
+    """Return the first row number and cell with commas or semicolons, by index of the name column.
+
+    A table that we wrote has none: there only bars separate names.
+    """
     if mapping.is_ours:
         return {}
-    found: dict[int, tuple[int, str]] = {}
+    cells_by_column: dict[int, tuple[int, str]] = {}
     for n, key in enumerate(mapping.columns):
         if key != "name" and not key.startswith("names:"):
             continue
         cells = ((row.number, _cell(row, n)) for row in sheet.rows)
         first = next(((at, c) for at, c in cells if has_commas(c) and len(names_in_cell(c)) == 1), None)
         if first is not None:
-            found[n] = first
-    return found
+            cells_by_column[n] = first
+    return cells_by_column
 
 
 def open_questions(sheet: Sheet, mapping: Mapping) -> Iterator[Question]:
     """Return the questions that nobody has answered yet, in the order of the columns."""
-    unsaid = False
+    unanswered = False
     for column, (number, cell) in comma_columns(sheet, mapping).items():
         if not mapping.split_of(column):
-            unsaid = True
+            unanswered = True
             yield Question("split", column, number, cell)
-    if unsaid or not mapping.with_slips or dict(mapping.defaults).get(WITNESSED):
+    if unanswered or not mapping.with_slips or dict(mapping.defaults).get(WITNESSED):
         return
     for row in sheet.rows:
         values = {key: _cell(row, n) for n, key in enumerate(mapping.columns) if key}
@@ -87,7 +91,7 @@ def open_questions(sheet: Sheet, mapping: Mapping) -> Iterator[Question]:
         label, quotation = values.get("source", "").strip(), values.get("quotation", "").strip()
         if not label or not (quotation or values.get("date", "").strip()):
             continue
-        names = [name for found in _names_by_column(values, mapping).values() for name in found]
+        names = [name for texts in _names_by_column(values, mapping).values() for name in texts]
         if len(names) > 1 and not witnessed_in(quotation, names, "", {}):
             column = mapping.columns.index("source") if "source" in mapping.columns else 0
             yield Question("witnessed", column, row.number, label)
@@ -103,7 +107,7 @@ def row_slips(
         BadInput: a cell is not valid.
     """
     by_column = _names_by_column(values, mapping)
-    names = list(dict.fromkeys(name for found in by_column.values() for name in found))
+    names = list(dict.fromkeys(name for texts in by_column.values() for name in texts))
     asked = dict(mapping.defaults).get(WITNESSED, "")
     return slips_of(values, names, asked, by_column, row, table, place)
 
@@ -115,16 +119,16 @@ def several_of(mapping: Mapping) -> frozenset[str]:
 
 def _names_by_column(values: dict[str, str], mapping: Mapping) -> dict[str, list[Name]]:
     several = several_of(mapping)
-    found: dict[str, list[Name]] = {}
+    by_column: dict[str, list[Name]] = {}
     for key, cell in values.items():
         kind, _, tag = key.partition(":")
         if kind == "names":
-            found[key] = [(text, tag) for text in texts_in_cell(cell, key in several)]
+            by_column[key] = [(text, tag) for text in texts_in_cell(cell, key in several)]
         elif key == "name" and cell.strip():
             language = values.get("language", "").strip()
             texts = texts_in_cell(cell, several=True) if key in several else (" ".join(cell.split()),)
-            found[key] = [(text, language) for text in texts]
-    return found
+            by_column[key] = [(text, language) for text in texts]
+    return by_column
 
 
 def _cell(row: Row, column: int) -> str:

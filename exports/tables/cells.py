@@ -1,4 +1,4 @@
-"""What a cell contains: each kind of field as one text and back, lists and inflected forms, EDTF dates."""
+"""The content of a cell: each kind of field as one text and back, lists, inflected forms, EDTF dates."""
 
 import re
 from collections.abc import Callable, Iterable, Mapping
@@ -60,8 +60,7 @@ def has_commas(text: str) -> bool:
 
 
 def parts_of_cell(text: str) -> tuple[str, ...]:
-    """Return the names in a cell that separates them by commas or semicolons; those in brackets do not
-    separate."""
+    """Return the names in a cell that separates them by commas or semicolons outside brackets."""
     return tuple(filter(None, (part.strip() for part in _COMMAS.split(text))))
 
 
@@ -88,8 +87,8 @@ def edtf_of(text: str) -> str:
     try:
         edtf.parse(text)
     except BadInput:
-        found = _spelt(text) or _in_figures(text)
-        return found if found and _is_date(found) else ""
+        date = _from_words(text) or _from_digits(text)
+        return date if date and _is_date(date) else ""
     return text
 
 
@@ -101,7 +100,7 @@ def to_cell(field: DeclaredField, value: object) -> Cell:
     if isinstance(value, bool):
         return _YES if value else _NO
     if isinstance(value, tuple):
-        forms = [one for one in value if isinstance(one, InflectedForm)]
+        forms = [each for each in value if isinstance(each, InflectedForm)]
         return forms_text(forms) if field.of is InflectedForm else names_cell(map(str, value))
     return value if isinstance(value, int) else str(value)
 
@@ -112,7 +111,7 @@ def cell_of(field: DeclaredField, values: Mapping[str, str], place: Place) -> ob
     Raises:
         BadInput: the cell's text is not valid for the field; `where` is the place of the cell.
     """
-    try:  # without `ReportedAt`, which would take as long as parsing a cell
+    try:  # not `ReportedAt`, which would take as long as parsing a cell
         return from_cell(field, values[field.column])
     except BadInput as error:
         raise BadInput(error.what, where=place(field.column), fix=error.fix) from error
@@ -150,13 +149,13 @@ def from_cell(field: DeclaredField, text: str) -> object:
 def _one_of(words: tuple[str, ...], text: str) -> str | None:
     """Return a value of a closed list by its word; None if the cell is empty."""
     word = _plain(text)
-    found = next((known for known in words if known.casefold() == word), None)
-    if found is None and word:
+    value = next((known for known in words if known.casefold() == word), None)
+    if value is None and word:
         raise BadInput(
             message("%(text)r is not one of the values allowed here.", text=text),
             fix=message("Use one of: %(known)s.", known=", ".join(filter(None, words))),
         )
-    return found
+    return value
 
 
 def _count(text: str) -> int | None:
@@ -172,10 +171,10 @@ def _count(text: str) -> int | None:
 
 
 def _date(text: str) -> str:
-    given = edtf_of(text)
-    if text.strip() and not given:
+    date = edtf_of(text)
+    if text.strip() and not date:
         edtf.parse(text.strip())  # raises an error that says what is wrong
-    return given
+    return date
 
 
 def _plain(text: str) -> str:
@@ -191,24 +190,24 @@ def language_in(text: str) -> str:
     return tags.canonical(text.strip()) if text.strip() else ""
 
 
-def _spelt(text: str) -> str:
-    found = _DAY_MONTH_YEAR.fullmatch(text)
-    month = _MONTHS.get(found[2].lower(), 0) if found else 0
-    if found is None or not month:
+def _from_words(text: str) -> str:
+    match = _DAY_MONTH_YEAR.fullmatch(text)
+    month = _MONTHS.get(match[2].lower(), 0) if match else 0
+    if match is None or not month:
         return ""
-    return f"{found[3]}-{month:02}" + (f"-{int(found[1]):02}" if found[1] else "")
+    return f"{match[3]}-{month:02}" + (f"-{int(match[1]):02}" if match[1] else "")
 
 
-def _in_figures(text: str) -> str:
-    found = _FIGURES.fullmatch(text)
-    if found is None:
+def _from_digits(text: str) -> str:
+    match = _FIGURES.fullmatch(text)
+    if match is None:
         return ""
-    day, month = int(found[1]), int(found[2])
+    day, month = int(match[1]), int(match[2])
     if month > 12:
         day, month = month, day
     elif day <= 12 and day != month:
         return ""
-    return f"{found[3]}-{month:02}-{day:02}"
+    return f"{match[3]}-{month:02}-{day:02}"
 
 
 def _is_date(text: str) -> bool:
@@ -230,7 +229,7 @@ def _form(part: str) -> InflectedForm:
 
 
 def _escape(text: str, signs: str) -> str:
-    return re.sub(rf"[\\{re.escape(signs)}]", lambda found: f"\\{found[0]}", text)
+    return re.sub(rf"[\\{re.escape(signs)}]", lambda match: f"\\{match[0]}", text)
 
 
 def _cut(text: str, sign: str) -> list[str]:
@@ -239,8 +238,8 @@ def _cut(text: str, sign: str) -> list[str]:
 
 def _cut_raw(text: str, sign: str) -> list[str]:
     parts, start = [], 0
-    for found in re.finditer(rf"\\.|{re.escape(sign)}", text, re.DOTALL):
-        if found[0] == sign:
-            parts.append(text[start : found.start()])
-            start = found.end()
+    for match in re.finditer(rf"\\.|{re.escape(sign)}", text, re.DOTALL):
+        if match[0] == sign:
+            parts.append(text[start : match.start()])
+            start = match.end()
     return [*parts, text[start:]]

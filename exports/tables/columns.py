@@ -33,7 +33,7 @@ __all__ = [
 
 
 Rows = Literal["names", "entries", "slips"]
-"""What a row stands for: each name, each concept, or each slip for a name."""
+"""What a row describes: a name, a concept, or a slip for a name."""
 ROWS: Final[tuple[Rows, ...]] = get_args(Rows)
 
 
@@ -70,7 +70,7 @@ def columns_of_names(library: Library) -> tuple[Column, ...]:
     return (
         *_with_definitions(_own(Entry, Term), library),
         _FOREIGN_NOTES,
-        *(Column(key, title, _of_term(get)) for key, (title, get) in _WORKED_OUT_OF_NAMES.items()),
+        *(Column(key, title, _of_term(get)) for key, (title, get) in _COMPUTED_OF_NAMES.items()),
         *_computed(library),
     )
 
@@ -87,9 +87,9 @@ def columns_of_entries(library: Library) -> tuple[Column, ...]:
 
 def columns_of_slips(library: Library) -> tuple[Column, ...]:
     """Return every column of a table with one row per slip for a name."""
-    meant = (field_at(key) for key in ("entry", "version", "name_id", "name", "language"))
-    which = tuple(_column(field.column) for field in meant)
-    return (*which, *(_source(library) if c.key == _SOURCE.column else c for c in _own(Slip)))
+    fields = (field_at(key) for key in ("entry", "version", "name_id", "name", "language"))
+    identifying = tuple(_column(field.column) for field in fields)
+    return (*identifying, *(_source(library) if c.key == _SOURCE.column else c for c in _own(Slip)))
 
 
 def chosen(available: Sequence[Column], asked: Iterable[str]) -> tuple[Column, ...]:
@@ -100,7 +100,7 @@ def chosen(available: Sequence[Column], asked: Iterable[str]) -> tuple[Column, .
         BadInput: there is no such column, or two have the same title.
     """
     by_key = {column.key: column for column in available}
-    found: list[Column] = []
+    columns: list[Column] = []
     for text in asked:
         key, given, title = text.partition("=")
         column = by_key.get(key.strip()) or _in_any_language(key.strip(), by_key)
@@ -110,15 +110,15 @@ def chosen(available: Sequence[Column], asked: Iterable[str]) -> tuple[Column, .
                 where="column",
                 fix=message("Use one of: %(columns)s.", columns=", ".join(by_key)),
             )
-        found.append(replace(column, title=title.strip()) if given and title.strip() else column)
-    titles = [column.title for column in found]
+        columns.append(replace(column, title=title.strip()) if given and title.strip() else column)
+    titles = [column.title for column in columns]
     if twice := next((title for title in titles if titles.count(title) > 1), None):
         raise BadInput(
             message("Two columns are both called %(twice)r.", twice=twice),
             where="column",
             fix=message("Give them different titles: key=title."),
         )
-    return tuple(found) or tuple(available)
+    return tuple(columns) or tuple(available)
 
 
 def _in_any_language(key: str, known: dict[str, Column]) -> Column | None:
@@ -152,8 +152,8 @@ def _with_definitions(
 
 def _column(key: str) -> Column:
     field, record = field_at(key), record_at(key)
-    held: Callable[[object], Cell] = attrgetter(field.name)
-    cell = held if isinstance(field.is_a, Text | Member | Count) else lambda of: to_cell(field, held(of))
+    value: Callable[[object], Cell] = attrgetter(field.name)
+    cell = value if isinstance(field.is_a, Text | Member | Count) else lambda of: to_cell(field, value(of))
 
     def of_entry(row: Row) -> Cell:
         return cell(row.article.entry)
@@ -180,7 +180,7 @@ def _source(library: Library) -> Column:
 
 
 def _languages(library: Library) -> tuple[str, ...]:
-    """Return the termbase's languages, then any others in the record: a table leaves no name out."""
+    """Return the termbase's languages, then any others in the record: so that no name is left out."""
     return tuple(dict.fromkeys((*library.termbase.languages, *library.reader.languages())))
 
 
@@ -200,7 +200,7 @@ def _names(tag: str) -> Get:
 
 
 def _computed(library: Library) -> Iterable[Column]:
-    for key, get in _WORKED_OUT.items():
+    for key, get in _COMPUTED_OF_ENTRIES.items():
         yield Column(key, key, _of_article(get))
     for code in library.codes:
         yield Column(f"{_VERDICT}:{code.id}", f"verdict ({code.name})", _verdict(code.id))
@@ -231,8 +231,8 @@ def _last(article: Article, term: Term) -> Cell:
 
 
 def _foreign_notes(article: Article) -> Cell:
-    """Return all notes from elsewhere, one per line, each with the file it came from; those on a name have it
-    at the end."""
+    """Return all notes from elsewhere, one per line, each with the file it came from; notes on a name come
+    last."""
     notes = [("", note) for note in article.entry.foreign_notes]
     notes += [(f"{t.text} ({t.language}): ", note) for t in article.entry.terms for note in t.foreign_notes]
     lines = (f"{whose}{n.words()} [{n.file}]" if n.file else f"{whose}{n.words()}" for whose, n in notes)
@@ -243,17 +243,17 @@ _SOURCE: Final = field_of(Slip, "source_id")
 _FOREIGN_NOTES: Final = Column(
     "foreign_notes", "notes from elsewhere", lambda row: _foreign_notes(row.article)
 )
-_WORKED_OUT_OF_NAMES: Final[dict[str, tuple[str, Callable[[Article, Term], Cell]]]] = {
+_COMPUTED_OF_NAMES: Final[dict[str, tuple[str, Callable[[Article, Term], Cell]]]] = {
     "evidence": ("evidence of the name", lambda a, t: str(a.names[t.id].words)),
     "witnesses": ("independent witnesses", lambda a, t: len(a.names[t.id].used)),
     "first": ("first witness", _first),
     "last": ("last witness", _last),
 }
-_WORKED_OUT: Final[dict[str, Callable[[Article], Cell]]] = {
+_COMPUTED_OF_ENTRIES: Final[dict[str, Callable[[Article], Cell]]] = {
     "ready": lambda a: "yes" if a.entry.ready else "no",
     "mechanic": lambda a: str(a.mechanic.words),
     "practice": lambda a: str(a.practice.words),
 }
 _VERDICT: Final = "verdict"
-COMPUTED: Final = frozenset((*_WORKED_OUT, *_WORKED_OUT_OF_NAMES, _VERDICT, _FOREIGN_NOTES.key))
+COMPUTED: Final = frozenset((*_COMPUTED_OF_ENTRIES, *_COMPUTED_OF_NAMES, _VERDICT, _FOREIGN_NOTES.key))
 """Columns that the program computes, and notes from elsewhere; they are exported, never imported."""

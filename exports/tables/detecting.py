@@ -1,4 +1,4 @@
-"""Detecting how a text table is written: its encoding, and the delimiter between its cells.
+"""Detecting the encoding of a text table and the delimiter between its cells.
 
 Both are detected from the file and shown, and a person can choose others.
 """
@@ -37,13 +37,13 @@ _SAMPLE = 200_000  # bytes examined to detect the encoding
 _ROWS = 50  # rows examined to detect the delimiter
 _GZIP = b"\x1f\x8b"
 _MARKS_OF_UTF16 = (b"\xff\xfe", b"\xfe\xff")
-_MOST_BAD = 0.1  # share of the non-ASCII characters; a UTF-8 text with fewer bad ones is a damaged one
+_MOST_BAD = 0.1  # share of bad characters among non-ASCII ones up to which a text counts as damaged UTF-8
 
 
 def encoding_of(content: bytes) -> str:
-    """Return the encoding of a text, one of `ENCODINGS`: UTF-8 if it is that, else the most likely one.
+    """Return the encoding of a text, one of `ENCODINGS`: UTF-8 if it is valid, else the most likely one.
 
-    A text that is UTF-8 except for a few bytes counts as UTF-8: the reader is told where it is damaged. Of
+    A text that is UTF-8 except for a few bytes counts as UTF-8: an error then says where it is damaged. Of
     the other encodings, the most likely is the one in which most non-ASCII characters are where such
     characters occur in print: accented letters within words, quotation marks beside them. A table has too few
     of them for the statistics of a general detector.
@@ -56,20 +56,20 @@ def encoding_of(content: bytes) -> str:
     bad, beyond = tried.count("\ufffd"), sum(1 for sign in tried if sign > "\x7f")
     if bad <= _MOST_BAD * beyond:
         return "utf-8"
-    return max(_OF_EIGHT_BITS, key=lambda name: _plausible(content[:_SAMPLE], ENCODINGS[name]))
+    return max(_OF_EIGHT_BITS, key=lambda name: _plausibility(content[:_SAMPLE], ENCODINGS[name]))
 
 
-def _plausible(content: bytes, encoding: str) -> float:
+def _plausibility(content: bytes, encoding: str) -> float:
     """Return the share of the non-ASCII characters that are in a plausible place; -1 if one is undefined."""
     try:
         text = f" {content.decode(encoding)} "
     except UnicodeDecodeError:
         return -1.0
-    fits = [_may_stand(sign, text[n - 1], text[n + 1]) for n, sign in enumerate(text) if sign > "\x7f"]
+    fits = [_is_plausible(sign, text[n - 1], text[n + 1]) for n, sign in enumerate(text) if sign > "\x7f"]
     return sum(fits) / len(fits) if fits else 0.0
 
 
-def _may_stand(sign: str, before: str, after: str) -> bool:
+def _is_plausible(sign: str, before: str, after: str) -> bool:
     if sign in _SMALL_LETTERS:
         return True
     if sign.lower() in _SMALL_LETTERS:

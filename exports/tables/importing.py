@@ -3,7 +3,7 @@
 Rows with the id of an existing entry change that entry. Rows with the same other text in that column create
 one new entry under a new id: ids are never taken from a table. A row without such a text is a separate entry.
 A row that names a source creates slips (`quoting`). In an existing entry only fields with a column change; an
-empty cell empties its field, and a name that the table does not mention stays.
+empty cell empties its field, and names that the table does not mention are kept.
 """
 
 from collections.abc import Callable, Iterable, Iterator
@@ -59,7 +59,7 @@ class PlannedEntry:
 
 @dataclass(frozen=True)
 class TablePlan:
-    """What importing a table would do: the interpreted columns, and the entries in its order.
+    """What importing a table would do: the interpreted columns, and the entries in their order.
 
     `table` is the name of the file; `new_sources` are the labels of the sources that its slips would create.
     """
@@ -72,11 +72,11 @@ class TablePlan:
     @property
     def slips(self) -> int:
         """How many slips it would create."""
-        return sum(len(one.slips) for one in self.entries)
+        return sum(len(entry.slips) for entry in self.entries)
 
     def count(self, state: State) -> int:
         """Return how many entries are in a state."""
-        return sum(1 for one in self.entries if one.state is state)
+        return sum(1 for entry in self.entries if entry.state is state)
 
 
 @dataclass
@@ -117,32 +117,32 @@ def plan_table(reader: Reader, sheet: Sheet, mapping: Mapping) -> TablePlan:
             bad.extend(cells.errors)
     if bad:
         raise BadRows(bad, where=sheet.name)
-    labels = dict.fromkeys(slip.source for one in planned for slip in one.slips)
+    labels = dict.fromkeys(slip.source for each in planned for slip in each.slips)
     new = tuple({label.casefold(): label for label in labels if label.casefold() not in sources}.values())
     return TablePlan(mapping.shown(sheet.head), tuple(planned), sheet.name, new)
 
 
 def import_table(act: Act, plan: TablePlan) -> tuple[Entry, ...]:
-    """Write what is new or changed; return those as stored.
+    """Write the new and changed entries; return them as stored.
 
     Raises:
         Conflict: an entry was changed since the preview; nothing is written then.
     """
     sources = known_sources(act)
     stored: list[Entry] = []
-    for one in plan.entries:
-        if one.state is State.SAME:
+    for planned in plan.entries:
+        if planned.state is State.SAME:
             continue
-        as_it_is = bool(one.entry.id) and not one.differences
-        entry = act.get(Entry, one.entry.id) if as_it_is else entries.save(act, one.entry)
-        for planned in one.slips:
-            add_slip(act, entry, planned, sources, plan.table)
+        unchanged = bool(planned.entry.id) and not planned.differences
+        entry = act.get(Entry, planned.entry.id) if unchanged else entries.save(act, planned.entry)
+        for slip in planned.slips:
+            add_slip(act, entry, slip, sources, plan.table)
         stored.append(entry)
     return tuple(stored)
 
 
 def _check_defaults(mapping: Mapping) -> None:
-    """Validate values for all rows once, since no cell contains them.
+    """Validate the defaults once, since no cell contains them.
 
     Raises:
         BadInput: one is not valid.
@@ -223,29 +223,29 @@ def _place_of(
             wanted = [f"definition:{entry.definitions[number].language}"]
         case (str(name),):
             wanted = [field_of(Entry, name).column]
-    found = next((key for key in wanted if key in keys), None)
-    if found is not None and error.path:
-        return sheet.place(row.number, keys.index(found))
+    key = next((key for key in wanted if key in keys), None)
+    if key is not None and error.path:
+        return sheet.place(row.number, keys.index(key))
     return joined((_Place(sheet, keys, row)(field_of(Term, "text").column), error.where), ", ")
 
 
 def _agreed(read: list[tuple[Row, Values]], sheet: Sheet, keys: tuple[str, ...]) -> Iterator[BadInput]:
-    """Check that rows of the same entry agree on values for the whole entry; a value may be in only one of
-    them."""
+    """Check that rows of the same entry agree on values for the whole entry; a value may be given in
+    only one of them."""
     for key in keys:
         if not (key in _OF_ENTRY or key.startswith("definition:")):
             continue
-        said = [(row, values[key]) for row, values in read if values.get(key, "").strip()]
+        given = [(row, values[key]) for row, values in read if values.get(key, "").strip()]
         for _, values in read:
-            values[key] = said[0][1] if said else ""
-        for row, text in said[1:]:
-            if text != said[0][1]:
-                first = sheet.place(said[0][0].number, keys.index(key))
+            values[key] = given[0][1] if given else ""
+        for row, text in given[1:]:
+            if text != given[0][1]:
+                first = sheet.place(given[0][0].number, keys.index(key))
                 yield BadInput(
                     message(
                         "It is %(text)r here and %(other)r in %(first)s.",
                         text=text,
-                        other=said[0][1],
+                        other=given[0][1],
                         first=first,
                     ),
                     where=sheet.place(row.number, keys.index(key)),
@@ -306,15 +306,15 @@ def _planned(
 ) -> PlannedEntry:
     rows = tuple(row.number for row in group.rows)
     try:
-        taken = clean_entry(entry)
+        cleaned = clean_entry(entry)
     except BadInput as error:
-        every = [BadInput(one.what, where=place(one), fix=one.fix) for one in error.every]
+        every = [BadInput(each.what, where=place(each), fix=each.fix) for each in error.every]
         raise _BadCells(every) from error
     if group.before is None:
-        return PlannedEntry(State.NEW, taken, rows, slips=tuple(slips))
+        return PlannedEntry(State.NEW, cleaned, rows, slips=tuple(slips))
     new = new_slips(reader, group.before, slips, sources)
-    if taken == clean_entry(group.before):
+    if cleaned == clean_entry(group.before):
         state = State.CHANGED if new else State.SAME
         return PlannedEntry(state, group.before, rows, slips=new)
-    changed = differences(as_json(group.before), as_json(taken), type(taken))
-    return PlannedEntry(State.CHANGED, taken, rows, changed, new)
+    changed = differences(as_json(group.before), as_json(cleaned), type(cleaned))
+    return PlannedEntry(State.CHANGED, cleaned, rows, changed, new)

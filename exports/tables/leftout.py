@@ -1,4 +1,4 @@
-"""What tables of names, of entries and of slips leave out, and why."""
+"""What tables of names, entries and slips leave out, and why."""
 
 from collections.abc import Mapping
 from typing import Final
@@ -65,4 +65,4 @@ LEFT_OUT: Final[Mapping[Rows, Reasons]] = {
         (CARRIED, ("entry.id", "entry.version", "term.id", "term.text", "term.language", "source.label")),
     ),
 }
-"""By what a row stands for."""
+"""What each table leaves out, by what a row describes."""

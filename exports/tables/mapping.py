@@ -1,4 +1,4 @@
-"""Which column of a table is which field: guessed from the headings, shown, and open to change.
+"""Which column of a table is which field: guessed from the headings, shown, and changeable.
 
 The keys are those of `exports.tables.columns`; a column without a match is ignored and listed.
 """
@@ -16,12 +16,9 @@ from termbase.messages import message
 __all__ = ["HEADINGS", "IN_A_LANGUAGE", "NAME_WORDS", "WITNESSED", "Mapping", "guess", "mapped", "remapped"]
 
 
-# Headings that ordinary spreadsheets have, in English, Welsh and Irish, by the field they mean.
-#
-# The key and the heading of a field itself are known without a row here.
-#
-# Common practice, no source. The meaning of a heading is only a suggestion; the person sees it and can
-# change it.
+# Headings that are common in spreadsheets, in English, Welsh and Irish, by field. They are common practice,
+# without a source; the field of a column is only a suggestion that a person sees and can change. The key and
+# the heading of a field itself need no row here.
 
 HEADINGS: Final[dict[str, tuple[str, ...]]] = {
     "entry": ("entry id", "concept", "concept id", "id"),
@@ -125,23 +122,23 @@ def guess(head: Sequence[str], languages: Sequence[str] = ()) -> Mapping:
 
 
 def _named(languages: Sequence[str]) -> dict[str, str]:
-    """Return languages by what headings call them: tag, name in English, Welsh, Irish and in the language
-    itself."""
-    found: dict[str, str] = {}
+    """Return language tags by possible headings: the tag, and the name in English, Welsh, Irish and the
+    language itself."""
+    by_heading: dict[str, str] = {}
     for tag in languages:
-        for spoken in ("en", "cy", "ga", tag):
-            found.setdefault(tags.display_name(tag, spoken).lower(), tag)
-        found.setdefault(tag.lower(), tag)
-    return found
+        for language in ("en", "cy", "ga", tag):
+            by_heading.setdefault(tags.display_name(tag, language).lower(), tag)
+        by_heading.setdefault(tag.lower(), tag)
+    return by_heading
 
 
 def mapped(keys: Sequence[str], defaults: dict[str, str], split: Sequence[str] = ()) -> Mapping:
     """Return the mapping that somebody chose, column by column.
 
     Args:
-        keys: the key of each column by its index, empty for those left alone.
+        keys: the key of each column by its index, empty for ignored columns.
         defaults: the value of a field if its cell is empty or it has no column; empty ones are left out.
-        split: for each column *one* or *several*, or empty.
+        split: for each column `one`, `several` or empty.
 
     Raises:
         BadInput: there is no such field, or two columns have the same one; `where` is the column's number,
@@ -173,7 +170,7 @@ def remapped(
     """Return a mapping with changes applied.
 
     Args:
-        mapping: what was guessed.
+        mapping: the guessed mapping.
         head: the headings.
         asked: changes as `Heading=key`, or `Heading=` to ignore a column; a number is a column's position.
         defaults: as `key=value`.
@@ -238,8 +235,8 @@ def _guessed(title: str, languages: dict[str, str]) -> str:
     return _BY_TITLE.get(title, "")
 
 
-def _split(said: str) -> Split:
-    return "one" if said == "one" else "several" if said == "several" else ""
+def _split(choice: str) -> Split:
+    return "one" if choice == "one" else "several" if choice == "several" else ""
 
 
 def _index(head: Sequence[str], title: str) -> int:

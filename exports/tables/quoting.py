@@ -1,8 +1,8 @@
-"""What a row of a table says about a source: the slips that it creates, and what can only be noted.
+"""The slips that the rows of a table create, and what a row says about a source that can only be noted.
 
 A row with a source and a quotation, or with a source and a date, creates a slip for each name it bears
-witness to. What a quotation does with a name, and how certain it is, stay *not stated* unless the table
-states them.
+witness to. Its source is matched by label or created. What a quotation does with a name, and how certain it
+is, stay *not stated* unless the table states them.
 """
 
 import re
@@ -87,45 +87,45 @@ def slips_of(
     label, date = values.get(_SOURCE.column, "").strip(), values.get(_DATE.column, "").strip()
     if not label or not (quotation.strip() or date):
         return ()
-    told = changed_by(Slip("", "", ""), {**unstated(Slip), **_told(values, place)}, date=edtf_of(date))
-    told = replace(told, note="\n".join(filter(None, (told.note, _noted(values, row, table)))))
+    base = changed_by(Slip("", "", ""), {**unstated(Slip), **_given(values, place)}, date=edtf_of(date))
+    base = replace(base, note="\n".join(filter(None, (base.note, _noted(values, row, table)))))
     ours = _is_ours(values)
     _checked(clean_source, made_source(label, table), place(_SOURCE.column))
-    made = []
+    planned = []
     for name in witnessed_in(quotation, names, asked, by_column):
         text = quotation.strip() and quotation
         text = text or (name[0] if name else "; ".join(text for text, _ in names))
-        printed = told.name if ours else told.name or (_printed(name[0], text) if name else "")
-        slip = replace(told, text=text, name=printed)
+        printed = base.name if ours else base.name or (_printed(name[0], text) if name else "")
+        slip = replace(base, text=text, name=printed)
         at = place(_TEXT.column if quotation.strip() else _DATE.column)
-        taken = _checked(
+        cleaned = _checked(
             clean_slip, slip, at, {f.name: place(f.column) for f in table_fields(Slip) if f.column in values}
         )
-        made.append(PlannedSlip(" ".join(label.split()), name, taken, row))
-    return tuple(made)
+        planned.append(PlannedSlip(" ".join(label.split()), name, cleaned, row))
+    return tuple(planned)
 
 
-def _told(values: Mapping[str, str], place: Place) -> dict[str, object]:
+def _given(values: Mapping[str, str], place: Place) -> dict[str, object]:
     """Return the values that the cells give for a slip, by field."""
-    told: dict[str, object] = {}
+    given: dict[str, object] = {}
     for field in table_fields(Slip):
         if field.column not in values or field in (_TEXT, _DATE):
             continue
         value = cell_of(field, values, place)
         if value is not None:
-            told[field.name] = value
-    return told
+            given[field.name] = value
+    return given
 
 
 def _noted(values: Mapping[str, str], row: int, table: str) -> str:
     """Return the note for a slip: its row, unless the table is ours; a date that is not EDTF."""
     date = values.get(_DATE.column, "").strip()
-    said = [] if _is_ours(values) else [f"Row {row} of {table}."]
+    sentences = [] if _is_ours(values) else [f"Row {row} of {table}."]
     if not values.get(_TEXT.column, "").strip():
-        said.append("It gives no quotation.")
+        sentences.append("It gives no quotation.")
     if date != edtf_of(date):
-        said.append(f"Date as given: {date}.")
-    return " ".join(said)
+        sentences.append(f"Date as given: {date}.")
+    return " ".join(sentences)
 
 
 def _is_ours(values: Mapping[str, str]) -> bool:
@@ -142,9 +142,9 @@ def witnessed_in(
     These are the names in its quotation, or else the only name of the row, or else those asked for. A single
     None means a slip that stays unsorted. The result is empty if nobody has chosen the names.
     """
-    held = tuple(name for name in names if quotation and _printed(name[0], quotation))
-    if held:
-        return held
+    quoted = tuple(name for name in names if quotation and _printed(name[0], quotation))
+    if quoted:
+        return quoted
     if asked == "none" or not names:
         return (None,)
     if asked == "all" or len(names) == 1:
@@ -153,15 +153,15 @@ def witnessed_in(
 
 
 def notes_of(values: Mapping[str, str], row: int, table: str) -> str:
-    """Return what a row says about a source but does not become a slip, for the editor's note; empty if it
-    creates one."""
+    """Return what a row says about a source if it does not create a slip, for the editor's note; otherwise
+    empty."""
     cells = {field: values.get(field.column, "").strip() for field in (_SOURCE, *table_fields(Slip))}
     if cells[_SOURCE] and (cells[_TEXT] or cells[_DATE]):
         return ""
     if not any(text for field, text in cells.items() if isinstance(field.is_a, Text)):
         return ""
-    said = "; ".join(f"{_capital(field.heading)}: {text}" for field, text in cells.items() if text)
-    return f"{said} (row {row} of {table})"
+    details = "; ".join(f"{_capital(field.heading)}: {text}" for field, text in cells.items() if text)
+    return f"{details} (row {row} of {table})"
 
 
 def made_source(label: str, table: str) -> Source:
@@ -171,10 +171,10 @@ def made_source(label: str, table: str) -> Source:
 
 
 def _printed(name: str, quotation: str) -> str:
-    """Return how a quotation prints a name, ignoring case and spaces; empty if it does not contain it."""
+    """Return the name as a quotation prints it, ignoring case and spaces; empty if it does not contain it."""
     words = r"\s+".join(re.escape(word) for word in name.split())
-    found = re.search(rf"(?<!\w){words}(?!\w)", quotation, re.IGNORECASE) if words else None
-    return " ".join(found[0].split()) if found else ""
+    match = re.search(rf"(?<!\w){words}(?!\w)", quotation, re.IGNORECASE) if words else None
+    return " ".join(match[0].split()) if match else ""
 
 
 def _capital(text: str) -> str:
@@ -188,9 +188,6 @@ def _checked(
     `where`."""
     with ReportedAt(lambda error: places.get(str(error.path[0]) if error.path else "", where)):
         return take(record)
-
-
-# Writing the slips of a table: each under its source, which is matched by label or created.
 
 
 def known_sources(reader: Reader) -> dict[str, str]:
@@ -207,8 +204,8 @@ def new_slips(
     name."""
     here = {
         (slip.source_id, slip.text.strip(), term_id)
-        for term_id, found in reader.slips_of((entry,)).items()
-        for slip in found
+        for term_id, stored in reader.slips_of((entry,)).items()
+        for slip in stored
     }
     return tuple(
         planned
@@ -236,9 +233,9 @@ def _term_id(entry: Entry, planned: PlannedSlip) -> str:
     if planned.name is None:
         return ""
     text, language = planned.name
-    found = [term for term in entry.terms if term.text == text and _same(term, language)]
-    return found[0].id if found else ""
+    matching = [term for term in entry.terms if term.text == text and _is_in(term, language)]
+    return matching[0].id if matching else ""
 
 
-def _same(term: Term, language: str) -> bool:
+def _is_in(term: Term, language: str) -> bool:
     return not language or term.language == tags.canonical(language)

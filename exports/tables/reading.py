@@ -31,7 +31,7 @@ MOST_ROWS: Final = 1_048_576
 """Maximum rows of a sheet (ECMA-376, part 1, 18.3.1.73); a damaged file may number them higher."""
 LONGEST_FIELD: Final = 4 * 1024 * 1024
 _ESCAPED: Final = re.compile(r"_x([0-9A-Fa-f]{4})_")
-# It warns about what it ignores (styles, drop-down lists), which we do not need.
+# The library warns about what it ignores (styles, drop-down lists), which we do not need.
 warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
 
 
@@ -48,7 +48,7 @@ class Sheet:
     """A table.
 
     Attributes:
-        name: the file's.
+        name: name of the file.
         head: the headings.
         rows: the rows below, without blank ones.
         place: returns where a cell is, from the row's number and the column's index.
@@ -70,8 +70,8 @@ def read_csv(content: bytes, name: str, *, delimiter: str = "", encoding: str = 
     Args:
         content: the file.
         name: its name, for messages.
-        delimiter: between the cells; detected from the rows if empty.
-        encoding: of the text, one of `ENCODINGS`; detected from its bytes if empty.
+        delimiter: the cell separator; detected from the rows if empty.
+        encoding: encoding of the text, one of `ENCODINGS`; detected from its bytes if empty.
 
     Raises:
         BadInput: it is not text, or not a table.
@@ -133,7 +133,7 @@ def read_xlsx(path: Path, *, name: str = "", sheet: str = "") -> Sheet:
                 fix=message("Use one of: %(sheets)s.", sheets=", ".join(titles)),
             )
         chosen = book[sheet or titles[0]]
-        if not isinstance(chosen, ReadOnlyWorksheet):  # a book read only has no other
+        if not isinstance(chosen, ReadOnlyWorksheet):  # a read-only book has no other
             raise _damaged(path, name)
         head, rows = _head_and_rows(_numbered(chosen, name), name)
 
@@ -202,7 +202,7 @@ def _opened_book(path: Path, name: str) -> Iterator[Workbook]:
 
 
 def _damaged(path: Path, name: str) -> BadInput:
-    """Return the error for a damaged workbook: names the first file inside it that cannot be read, if any."""
+    """Return the error for a damaged workbook; it names the first file inside that cannot be read, if any."""
     place, fault = "", ""
     with zipfile.ZipFile(path) as archive:
         for member in archive.namelist():
@@ -275,4 +275,4 @@ def _cell(value: object, data_type: str) -> str | BadInput:
         return value.isoformat()
     if isinstance(value, float) and value.is_integer():
         return str(int(value))
-    return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), str(value)).replace("\r\n", "\n")
+    return _ESCAPED.sub(lambda match: chr(int(match[1], 16)), str(value)).replace("\r\n", "\n")

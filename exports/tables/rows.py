@@ -19,7 +19,7 @@ _ID, _TEXT = field_of(Term, "id").column, field_of(Term, "text").column
 _LANGUAGE, _ORIGIN = field_of(Term, "language").column, field_of(Term, "origin").column
 _ENTRY, _VERSION = field_of(Entry, "id").column, field_of(Entry, "version").column
 _OF_ANY_NAME: Final = frozenset((_TEXT, _LANGUAGE, _ORIGIN))
-"""Name columns that also have a meaning for several names in a row."""
+"""Name columns that also apply to rows with several names."""
 
 
 def texts_in_cell(cell: str, several: bool) -> tuple[str, ...]:
@@ -44,7 +44,7 @@ def apply_row(entry: Entry, values: Values, place: Place, several: Container[str
     """
     known = bool(entry.id)
     _check_version(entry, values, place)
-    entry = changed_by(entry, _told(Entry, values, place))
+    entry = changed_by(entry, _given(Entry, values, place))
     for key in values:
         kind, _, tag = key.partition(":")
         if kind == "definition":
@@ -67,7 +67,7 @@ def apply_row(entry: Entry, values: Values, place: Place, several: Container[str
     return entry
 
 
-def _told(record: type, values: Values, place: Place, without: Container[str] = ()) -> dict[str, object]:
+def _given(record: type, values: Values, place: Place, without: Container[str] = ()) -> dict[str, object]:
     """Return the values that the cells of a row give for a record, by field.
 
     A closed list that must not be empty keeps its value if its cell is empty.
@@ -75,13 +75,13 @@ def _told(record: type, values: Values, place: Place, without: Container[str] = 
     Raises:
         BadInput: a cell's text is not valid for its field.
     """
-    told: dict[str, object] = {}
+    given: dict[str, object] = {}
     for field in table_fields(record):
         if field.column in values and field.column not in without:
             value = cell_of(field, values, place)
             if value is not None or field.optional:
-                told[field.name] = value
-    return told
+                given[field.name] = value
+    return given
 
 
 def _language(values: Values, place: Place) -> str:
@@ -90,8 +90,8 @@ def _language(values: Values, place: Place) -> str:
 
 
 def _check_version(entry: Entry, values: Values, place: Place) -> None:
-    given, gone = values.get(_VERSION, "").strip(), not entry.id
-    if given and gone and values.get(_ENTRY, "").strip():
+    given = values.get(_VERSION, "").strip()
+    if given and not entry.id and values.get(_ENTRY, "").strip():
         raise BadInput(
             message(
                 "There is no entry %(id)s: it has been removed since this table was exported.",
@@ -130,14 +130,14 @@ def _named(entry: Entry, tag: str, values: Values, key: str, place: Place, texts
     """Add the names of a cell that the entry does not have; the first in a language is preferred."""
     here = {term.text for term in entry.terms if term.language == tag}
     origin = cell_of(field_of(Term, "origin"), values, place) if _ORIGIN in values else None
-    said = {} if origin is None else {"origin": origin}
+    given = {} if origin is None else {"origin": origin}
     added = []
     for cleaned in texts:
         if cleaned in here:
             continue
         status = None if here else Status.PREFERRED
         here.add(cleaned)
-        added.append(changed_by(_new_name(cleaned, tag), said, status=status))
+        added.append(changed_by(_new_name(cleaned, tag), given, status=status))
     return replace(entry, terms=(*entry.terms, *added))
 
 
@@ -158,7 +158,7 @@ def _with_only_name(entry: Entry, values: Values, place: Place, several: Contain
     ]
     if len(names) == 1:
         text, tag = names[0]
-        changed = _told(Term, values, place, _OF_ANY_NAME)
+        changed = _given(Term, values, place, _OF_ANY_NAME)
         terms = (changed_by(t, changed) if (t.text, t.language) == (text, tag) else t for t in entry.terms)
         return replace(entry, terms=tuple(terms))
     if filled := next((key for key in of_name if values[key].strip()), ""):
@@ -171,22 +171,22 @@ def _with_only_name(entry: Entry, values: Values, place: Place, several: Contain
 
 
 def _new_name(text: str, language: str) -> Term:
-    """Return a new name about which nothing is known yet: its closed lists are *not stated*."""
+    """Return a new name about which nothing is known: its closed lists are *not stated*."""
     return changed_by(Term("", text, language, Origin.NOT_STATED), unstated(Term))
 
 
 def _with_name(entry: Entry, values: Values, place: Place) -> Entry:
-    found = _found(entry, values, place)
-    text = " ".join(values.get(_TEXT, found.text if found else "").split())
+    known = _known_name(entry, values, place)
+    text = " ".join(values.get(_TEXT, known.text if known else "").split())
     if not text:
         of_name = (field.column for field in table_fields(Term) if field.column not in _OF_ANY_NAME)
         others = [key for key in of_name if values.get(key, "").strip()]
-        if found is None and not others and entry.id:
+        if known is None and not others and entry.id:
             return entry
         raise BadInput(
             message("The name is empty."), where=place(_TEXT), fix=message("Type a name, or delete the row.")
         )
-    language = _language(values, place) or (found.language if found else "")
+    language = _language(values, place) or (known.language if known else "")
     if not language:
         raise BadInput(
             message("“%(text)s” has no language.", text=text),
@@ -196,15 +196,15 @@ def _with_name(entry: Entry, values: Values, place: Place) -> Entry:
                 "--default language=cy)."
             ),
         )
-    told = _told(Term, values, place, without=(_TEXT, _LANGUAGE))
-    if found is None:
-        return replace(entry, terms=(*entry.terms, changed_by(_new_name(text, language), told)))
-    changed = changed_by(found, told, text=text, language=language)
-    return replace(entry, terms=tuple(changed if term is found else term for term in entry.terms))
+    given = _given(Term, values, place, without=(_TEXT, _LANGUAGE))
+    if known is None:
+        return replace(entry, terms=(*entry.terms, changed_by(_new_name(text, language), given)))
+    changed = changed_by(known, given, text=text, language=language)
+    return replace(entry, terms=tuple(changed if term is known else term for term in entry.terms))
 
 
-def _found(entry: Entry, values: Values, place: Place) -> Term | None:
-    """Return the name of the entry that a row means: by its id, or else by the same text and language."""
+def _known_name(entry: Entry, values: Values, place: Place) -> Term | None:
+    """Return the name of the entry that a row describes: matched by its id, or else by text and language."""
     if name_id := values.get(_ID, "").strip():
         by_id = next((term for term in entry.terms if term.id == name_id), None)
         if by_id is None:

@@ -1,4 +1,4 @@
-"""Writing the entries as a table, row by row, to CSV or XLSX.
+"""Writing tables to CSV or XLSX, row by row: the entries, and the CSV of any list.
 
 XLSX: every text is a cell of type text; one that looks like a formula is marked, so that it stays text when
 edited. Characters that XML does not allow are written as `_xHHHH_` (ECMA-376 part 1, 22.9.2.19,
@@ -43,12 +43,11 @@ __all__ = [
 ]
 
 
-# CSV (RFC 4180) that a spreadsheet opens without running anything in it, and reading it back.
-#
-# A cell that begins like a formula gets an apostrophe before it, so that a name such as `=2+3` or `-hold`
-# stays text (OWASP, "CSV Injection"). A text that already has such an apostrophe gets another, so that
-# removing one on import always restores the original. The encoding is UTF-8 with a byte order mark by
-# default: without one, spreadsheets misread the accents of a vernacular.
+# CSV follows RFC 4180; a spreadsheet can open it without running anything in it. A cell that begins like a
+# formula gets an apostrophe before it, so that a name such as `=2+3` or `-hold` stays text (OWASP, "CSV
+# Injection"). A text that already has such an apostrophe gets another, so that removing one on import always
+# restores the original. The encoding is UTF-8 with a byte order mark by default: without one, spreadsheets
+# misread the accents of a vernacular.
 
 MEDIA_TYPE = "text/csv; charset=utf-8"
 BYTE_ORDER_MARK = "\ufeff"
@@ -59,12 +58,12 @@ def inert(cell: object) -> str:
     """Return the text of a cell; one that a spreadsheet would take for a formula gets an apostrophe before
     it."""
     text = "" if cell is None else str(cell)
-    return f"'{text}" if isinstance(cell, str) and _needs_one(text) else text
+    return f"'{text}" if isinstance(cell, str) and _needs_apostrophe(text) else text
 
 
 def restored(text: str) -> str:
     """Return the text that `inert` was given."""
-    return text[1:] if text.startswith("'") and _needs_one(text[1:]) else text
+    return text[1:] if text.startswith("'") and _needs_apostrophe(text[1:]) else text
 
 
 def csv_lines(head: Sequence[str], rows: Iterable[Sequence[object]], *, mark: bool = True) -> Iterator[str]:
@@ -82,7 +81,7 @@ def csv_lines(head: Sequence[str], rows: Iterable[Sequence[object]], *, mark: bo
         yield _line(row)
 
 
-def _needs_one(text: str) -> bool:
+def _needs_apostrophe(text: str) -> bool:
     return text.lstrip("'").lstrip(" \u00a0").startswith(_FORMULA_STARTS)
 
 
@@ -95,7 +94,7 @@ def _line(cells: Sequence[object]) -> str:
 LONGEST_CELL: Final = 32_767
 """Maximum number of characters in an XLSX cell."""
 MOST_ROWS: Final = 1_048_576
-_TOLD_EVERY: Final = 400
+_REPORT_EVERY: Final = 400
 _UNFIT: Final = re.compile("[\x00-\x08\x0b-\x1f\ufffe\uffff]|_(?=x[0-9A-Fa-f]{4}_)")
 
 
@@ -104,7 +103,7 @@ class TableReport:
     """What was written.
 
     Attributes:
-        rows: how many rows.
+        rows: number of rows.
         left_out: what is in the entries but has no column in the table.
     """
 
@@ -143,11 +142,11 @@ def write_entries(
         library: the articles.
         path: path of the file: `.xlsx`, or CSV with any extension.
         rows: one per name, one per concept, or one per slip for a name.
-        columns: its columns, each as `key` or `key=title`; all columns if none are given. Whoever chooses
-            columns knows what is missing, so nothing is counted as left out.
+        columns: its columns, each as `key` or `key=title`; all columns if none are given. If
+            columns are chosen, nothing is counted as left out.
         mark: begin a CSV file with a byte order mark.
         ids: the entries, in this order; all of them if None.
-        on_progress: called from time to time with the number of entries done.
+        on_progress: called regularly with the number of entries done.
 
     Raises:
         BadInput: the column does not exist, or a cell is too long or there are too many rows for XLSX.
@@ -181,7 +180,7 @@ def write_table(
         rows: one per name, one per concept, or one per slip for a name.
         mark: begin a CSV file with a byte order mark.
         ids: the entries, in this order; all of them if None.
-        on_progress: called from time to time with the number of entries done.
+        on_progress: called regularly with the number of entries done.
         left_out: counts what the table has no column for, given each entry with its slips and trials.
 
     Raises:
@@ -202,7 +201,7 @@ def write_table(
 
 
 class _Counted:
-    """Counts the rows as they pass."""
+    """Counts the rows that are read from it."""
 
     def __init__(self, rows: Iterator[list[Cell]]) -> None:
         self._rows = rows
@@ -229,18 +228,18 @@ def _rows(
     number = 0
     for number, article in enumerate(articles, 1):
         yield from _rows_of(article, columns, rows)
-        if on_progress and number % _TOLD_EVERY == 0:
+        if on_progress and number % _REPORT_EVERY == 0:
             on_progress(number)
     if on_progress:
         on_progress(number)
 
 
 def _rows_of(article: Article, columns: Sequence[Column], rows: Rows) -> Iterator[list[Cell]]:
-    for row in _meant(article, rows):
+    for row in _rows_for(article, rows):
         yield [column.get(row) for column in columns]
 
 
-def _meant(article: Article, rows: Rows) -> Iterator[Row]:
+def _rows_for(article: Article, rows: Rows) -> Iterator[Row]:
     terms = article.entry.terms
     if rows == "slips":
         yield from (Row(article, term, slip) for term in terms for slip in article.slips.get(term.id, ()))
@@ -268,7 +267,7 @@ def _write_xlsx(path: Path, head: list[str], rows: Iterator[list[Cell]] | _Count
         if not (bold or looks_like_more or "\n" in value):
             return _fit(value)  # a cell with its own style takes four times as long
         cell = WriteOnlyCell(sheet, value=_fit(value))
-        cell.data_type = "s"  # whatever it looks like: `=2+3` is a name here
+        cell.data_type = "s"  # even if it looks like a formula: `=2+3` is a name here
         if looks_like_more:
             cell.quotePrefix = True
         if "\n" in value:
@@ -293,4 +292,4 @@ def _write_xlsx(path: Path, head: list[str], rows: Iterator[list[Cell]] | _Count
 
 
 def _fit(text: str) -> str:
-    return _UNFIT.sub(lambda found: f"_x{ord(found[0]):04X}_", text)
+    return _UNFIT.sub(lambda match: f"_x{ord(match[0]):04X}_", text)

@@ -173,21 +173,21 @@ def test_columns_for_another_language_can_be_added(client: FlaskClient) -> None:
 
 
 @pytest.mark.parametrize(
-    ("content", "told"),
+    ("content", "reason"),
     [
-        (b"", "nothing in it"),
+        (b"", "file is empty"),
         (b'name\n"not closed\n', "line 2"),
         (b"\xff\xfe\x00", "bad.csv"),
         (b"\n\n", "no heading"),
     ],
 )
 def test_an_invalid_csv_is_reported_beside_the_file_field(
-    client: FlaskClient, content: bytes, told: str
+    client: FlaskClient, content: bytes, reason: str
 ) -> None:
     answer = brought(client, content, "bad.csv")
     assert answer.status_code == 400
     assert 'id="file-error"' in answer.text
-    assert told in answer.text
+    assert reason in answer.text
 
 
 def test_any_kind_of_line_ending_separates_rows(client: FlaskClient, store: Store) -> None:

@@ -84,7 +84,7 @@ def test_the_file_extension_determines_the_linked_data_format(
 def test_an_unknown_extension_is_rejected_and_nothing_is_written(run: Run, tmp_path: Path, what: str) -> None:
     result = run("export", what, "-o", "DIR/sources.txt")
     assert result.exit_code == 2
-    assert "The format cannot be told from the file extension." in result.stderr
+    assert "The file extension does not show the format." in result.stderr
     assert not (tmp_path / "sources.txt").exists()
 
 
