@@ -200,7 +200,7 @@ class Job:
     @property
     def progress(self) -> Progress:
         """Its last reported progress."""
-        reported = self._space.files.told(self.id)
+        reported = self._space.files.progress(self.id)
         return Progress(reported.done, reported.total, _message(reported.words) if reported.words else "")
 
     def detail(self, kind: type[T]) -> T | None:
@@ -237,14 +237,14 @@ class Job:
         end = time.monotonic() + seconds
         if self._thread is not None:
             self._thread.join(seconds)
-        self.look()
+        self.reload()
         while self.state is State.RUNNING and time.monotonic() < end:
             time.sleep(GLANCE)
-            self.look()
+            self.reload()
         return self.state is not State.RUNNING
 
-    def look(self) -> None:
-        """Reload its state; if its process has ended, record that."""
+    def reload(self) -> None:
+        """Load its state again; if its process has ended, record that."""
         row = self._space.rows.job(self.id)
         if row is not None and row.state == State.RUNNING and not self._space.files.is_alive(self.id):
             row = self._space.rows.job(self.id)  # it may have ended between the two checks
@@ -281,7 +281,7 @@ class Job:
         if unchanged and at - self._reported_at < STEP:
             return
         self._reported_at = at
-        self._space.files.tell(self.id, self._reported)
+        self._space.files.write_progress(self.id, self._reported)
         if self.stopping:
             raise Stopped
 
@@ -296,7 +296,7 @@ class Job:
         try:
             self._space.rows.add_job(self._row)
         except BaseException:
-            self._let_go()
+            self._release()
             raise
         self._thread = Thread(target=self._run, args=(work,), name=f"job {self.id}", daemon=True)
         self._thread.start()
@@ -317,7 +317,7 @@ class Job:
         except Exception:
             self._end(State.FAILED, self._fault())
         finally:
-            self._let_go()
+            self._release()
 
     def _finish(self, finished: Finished) -> None:
         made: FileRow | None = None
@@ -357,9 +357,9 @@ class Job:
             fix=message("Free some disk space and start it again. Nothing incomplete was kept."),
         )
 
-    def _let_go(self) -> None:
+    def _release(self) -> None:
         if self._alive is not None:
-            self._alive.let_go()
+            self._alive.release()
         self._space.files.end(self.id)
 
 
@@ -395,7 +395,7 @@ class Jobs:
             if job.state is State.RUNNING:
                 # Without the files folder the state is unknown; the job's page says so.
                 with suppress(WordholdError):
-                    job.look()
+                    job.reload()
         return tuple(newest)
 
     def get(self, job_id: str) -> Job:
@@ -421,7 +421,7 @@ class Jobs:
             )
         job = Job(self._space, row)
         if job.state is State.RUNNING:
-            job.look()
+            job.reload()
         return job
 
 

@@ -54,8 +54,7 @@ _OWN: Final = {
     "contrastsWith": "The concept contrasts with the other.",
     "analogue": "What the same mechanic is called in a living style.",
     "technique": "How the technique is done, in words, as far as it is known.",
-    "verdict": "The verdict of a rule code on the technique, derived from its profile; it does not mean that the "
-    "technique is safe.",
+    "verdict": "The verdict of a rule code on the technique, from its profile; not a statement of safety.",
     "ruling": "An editor's ruling that overrides a verdict, with its reason.",
     "name": "The name as the quotation prints it.",
     "locator": "Where the quotation is in the source.",

@@ -1,2 +1,4 @@
-"""The database of a termbase: engine, tables, migrations, history. Only this package of the record does input
-and output."""
+"""The database of a termbase: engine, tables, migrations, history.
+
+It is the only package of `termbase` that does input and output.
+"""

@@ -1,4 +1,4 @@
-"""Many ids or rows in batches: as many as one database statement, or memory, can take."""
+"""Many ids or rows in batches that fit in one database statement, or in memory."""
 
 from collections.abc import Iterable, Iterator
 from itertools import islice

@@ -1,4 +1,4 @@
-"""Work on very many records at once."""
+"""Bulk work: filling an empty termbase, and reading the whole record as rows for exports and imports."""
 
 import gc
 from collections import defaultdict
@@ -34,8 +34,8 @@ _FILLED: Final = (
 
 @contextmanager
 def collector_at_rest() -> Iterator[None]:
-    """Pause Python's garbage collector: thousands of records and rows form no reference cycles, and looking
-    for some takes a sixth of the time."""
+    """Pause Python's garbage collector: thousands of records and rows form no reference cycles, and
+    searching for some takes a sixth of the time."""
     was_on = gc.isenabled()
     gc.disable()
     try:
@@ -80,26 +80,24 @@ def insert_rows(
         return
     names = tuple(columns)
     mark = "%s" if connection.dialect.name == "postgresql" else "?"
-    told = ", ".join(f'"{name}"' for name in names)
-    statement = f'INSERT INTO "{table.name}" ({told}) VALUES ({", ".join([mark] * len(names))})'
+    listed = ", ".join(f'"{name}"' for name in names)
+    statement = f'INSERT INTO "{table.name}" ({listed}) VALUES ({", ".join([mark] * len(names))})'
     connection.exec_driver_sql(statement, [tuple(row) for row in rows])
 
 
-# The whole record as it is in the tables, for exports and imports: rows in, rows out, flat memory use.
-#
-# Pages need record objects; an export of a hundred thousand entries needs neither objects nor a query for
-# each. Rows are tuples of column values: closed lists by their value, tuples and nested records as JSON
-# text, an empty reference as None.
+# The whole record as it is in the tables, with flat memory use. Pages need record objects; an export of a
+# hundred thousand entries needs neither objects nor a query for each. Rows are tuples of column values:
+# closed lists by their value, tuples and nested records as JSON text, an empty reference as None.
 
 T = TypeVar("T")
-Row = tuple[object, ...]  # whatever the columns hold
+Row = tuple[object, ...]  # the values of the columns
 Rows = Sequence[Row]
 Condition = Callable[[ColumnElement[str]], ColumnElement[bool]]
 ENTRIES = 1000  # entries in a batch
 
 
-class _Kept(Protocol):
-    """How a part of an entry is stored: in which table, and which columns in which order."""
+class _Stored(Protocol):
+    """How a part of an entry is stored: its table, and its columns in order."""
 
     @property
     def table(self) -> Table: ...
@@ -107,7 +105,7 @@ class _Kept(Protocol):
     def columns(self) -> tuple[str, ...]: ...
 
 
-_PARTS: dict[str, _Kept] = {"terms": TERM, **CHILDREN}
+_PARTS: dict[str, _Stored] = {"terms": TERM, **CHILDREN}
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +116,7 @@ class EntryBatch:
         entries: rows of the entries, with the columns of `columns_of("entry")`.
         parts: rows by entry id under `terms`, `definitions`, `relations`, `analogues`, `figures`, `rulings`;
             the first column is the entry's id, then those of `columns_of(part)`.
-        slips: rows of slips by term id, in order of making, with the columns of `columns_of("slip")`.
+        slips: rows of slips by term id, in order of creation, with the columns of `columns_of("slip")`.
         all_rows: the same rows by part and `slips`, in one sequence each.
     """
 
@@ -145,8 +143,8 @@ def entry_batches(reader: Reader, ids: Sequence[str] | None = None) -> Iterator[
         return
     for part in batched(ids):
         batch = _batch(reader, _among(part))
-        found = {row[0]: row for row in batch.entries}
-        yield EntryBatch([found[i] for i in part if i in found], batch.parts, batch.slips, batch.all_rows)
+        by_id = {row[0]: row for row in batch.entries}
+        yield EntryBatch([by_id[i] for i in part if i in by_id], batch.parts, batch.slips, batch.all_rows)
 
 
 def records(reader: Reader, cls: type[KeptT], **equals: object) -> Iterator[KeptT]:
@@ -218,12 +216,12 @@ def _batch(reader: Reader, condition: Condition) -> EntryBatch:
     return EntryBatch(entries, parts, slips, {"entry": entries, **every})
 
 
-def _columns(table: Table, mapped: _Kept) -> list[ColumnElement[object]]:
+def _columns(table: Table, mapped: _Stored) -> list[ColumnElement[object]]:
     return [table.c[name] for name in mapped.columns]
 
 
-def _grouped(found: Rows, place: int) -> dict[str, list[Row]]:
+def _grouped(rows: Rows, place: int) -> dict[str, list[Row]]:
     grouped: defaultdict[str, list[Row]] = defaultdict(list)
-    for row in found:
+    for row in rows:
         grouped[str(row[place])].append(row)
     return grouped

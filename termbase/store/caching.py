@@ -1,4 +1,4 @@
-"""A cache for answers that many requests need and only an act can change: computed once after each act.
+"""A cache for answers that many requests need and that only an act can change.
 
 Every write to the record is an act, so the acts show whether a cached answer is still valid. Each database
 has its own cache; it is small, and cleared completely at the next act.

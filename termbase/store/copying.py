@@ -1,7 +1,7 @@
 """The whole record with its history as plain documents: read from one database, written to another.
 
 Records are written as the history stores them (`as_json`), so a copy is the same on SQLite and on PostgreSQL.
-What is computed on writing (sort keys, search keys) is not copied but computed again.
+Computed values (sort keys, search keys) are not copied but computed again.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -26,9 +26,8 @@ from termbase.store.writing import TERM_COLUMNS, term_rows
 if TYPE_CHECKING:
     from termbase.media import pictures
 else:
-    pictures = lazy_module(
-        "termbase.media.pictures"
-    )  # it imports the picture libraries, which most acts do not need
+    # It imports the picture libraries, which most acts do not need.
+    pictures = lazy_module("termbase.media.pictures")
 
 __all__ = ["Change", "Refill", "acts_of", "changes_of", "counters_of", "records_of", "size_of"]
 
@@ -56,7 +55,7 @@ def size_of(reader: Reader) -> int:
 
 
 def records_of(reader: Reader, kind: str) -> Iterator[object]:
-    """Yield all records of a kind in order of creation, some hundreds at a time (pictures one at a time)."""
+    """Yield all records of a kind in order of creation, a few hundred at a time (pictures one at a time)."""
     return records(reader, KINDS[kind].cls)
 
 
@@ -123,7 +122,7 @@ class Refill:
             write_keys(self.connection, [term for entry in batch for term in entry.terms], new=True)
 
     def parts_of_entries(self, entries: Iterable[Entry]) -> None:
-        """Write what entries have besides names; every entry exists by now."""
+        """Write the parts of entries other than names; every entry must already exist."""
         for batch in batched(entries, ROWS):
             for name, mapped in CHILDREN.items():
                 rows = [
@@ -135,13 +134,13 @@ class Refill:
             write_text_words(self.connection, batch, new=True)
 
     def acts(self, acts: Iterable[ActRecord]) -> None:
-        """Write the acts, oldest first, under their own numbers."""
+        """Write the acts, oldest first, keeping their numbers."""
         for batch in batched(acts, ROWS):
             self._insert(schema.act, ACT_COLUMNS, [act_row(act) for act in batch])
         self._number_on(schema.act)
 
     def changes(self, changes: Iterable[Change]) -> None:
-        """Write the changes, under their own numbers."""
+        """Write the changes, keeping their numbers."""
         names = ("id", "act_id", "kind", "record_id", "before", "after")
         for batch in batched(changes, ROWS):
             self._insert(schema.change, names, [[getattr(c, name) for name in names] for c in batch])
@@ -159,7 +158,7 @@ class Refill:
         insert_rows(self.connection, table, columns, rows)
 
     def _number_on(self, table: Table) -> None:
-        """Advance PostgreSQL's sequence, which does not know about numbers that were set by hand."""
+        """Advance PostgreSQL's sequence, which does not know about numbers that were inserted explicitly."""
         if self.connection.dialect.name == "postgresql":
             sequence = func.pg_get_serial_sequence(table.name, "id")
             highest = select(func.coalesce(func.max(table.c.id), 1)).scalar_subquery()

@@ -1,4 +1,4 @@
-"""From a path or URL to a database: which file it is, and an engine set up for a termbase."""
+"""Databases by path or URL: the file of a SQLite database, and engines configured for a termbase."""
 
 import sqlite3
 from pathlib import Path
@@ -34,18 +34,18 @@ def file_of(place: str) -> Path | None:
 
 
 def shown(place: str) -> str:
-    """Return a place as it may be shown: a URL without its password."""
+    """Return a place in a form that is safe to show: a URL without its password."""
     return place if "://" not in place else make_url(place).render_as_string()
 
 
 def engine_at(
-    place: str, *, foreign_keys: bool = True, file_url: URL | None = None, told: str = ""
+    place: str, *, foreign_keys: bool = True, file_url: URL | None = None, shown_as: str = ""
 ) -> Engine:
     """Return an engine for the database at a path or URL; nothing is opened yet. Its errors are explained.
 
     Args:
         place: a path, or a database URL.
-        told: the place as messages should name it, if different.
+        shown_as: the name for the place in messages, if different.
         file_url: how SQLite should open the file; without it, SQLite creates a missing file.
         foreign_keys: on SQLite, whether each statement is checked against the foreign keys. While tables are
             created or changed, the check is off and done at the end: SQLite deletes the rows of a table
@@ -65,7 +65,7 @@ def engine_at(
     except (ArgumentError, NoSuchModuleError, ModuleNotFoundError) as error:
         raise _not_understood(place, error) from error
     path = file_of(place)
-    event.listen(engine, "handle_error", lambda problem: explain(problem, shown(told or place), path))
+    event.listen(engine, "handle_error", lambda problem: explain(problem, shown(shown_as or place), path))
     if file_url is None and engine.dialect.name == "sqlite":
         prepare_sqlite(engine, foreign_keys=foreign_keys)
     return engine
@@ -84,7 +84,7 @@ def check_keys(connection: Connection) -> None:
     """Check that all foreign keys have a target, on SQLite, where this was not checked row by row.
 
     Raises:
-        BadInput: one has none.
+        BadInput: a key has none.
     """
     if connection.dialect.name == "sqlite":
         broken = connection.execute(text("PRAGMA foreign_key_check")).first()
@@ -121,7 +121,7 @@ def prepare_sqlite(engine: Engine, *, foreign_keys: bool) -> None:
     @event.listens_for(engine, "connect")
     def on_connect(raw: sqlite3.Connection, _: object) -> None:
         # FULL: in WAL mode NORMAL can lose the last acts in a power cut (SQLite, PRAGMA synchronous)
-        raw.isolation_level = None  # transactions are begun below, not by the driver
+        raw.isolation_level = None  # transactions are started below, not by the driver
         for pragma in (f"foreign_keys={keys}", "busy_timeout=10000", "synchronous=FULL"):
             raw.execute(f"PRAGMA {pragma}")
 

@@ -1,9 +1,9 @@
 """A digest of the whole record: equal digests mean equal records, on any database and after any copy.
 
-It is computed from the tables as they are, so it also works for those of an older version: `upgrade` compares
-before and after. A row counts as JSON with its fields in order and empty ones left out, so a new field that
-is still empty changes nothing. The order of rows does not matter: where it means something, it is in
-`position`.
+It is computed from the tables themselves, so it also works for an older version: `upgrade` compares the
+digests before and after. Each row is encoded as JSON with sorted fields and without empty ones, so a new
+field that is still empty changes nothing. The order of rows does not matter; where it is significant, it is
+in `position`.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -21,9 +21,9 @@ __all__ = [
     "digest_of_rows", "record_tables", "rows_of",
 ]  # fmt: skip
 
-Row = Mapping[str, object]  # whatever the columns hold; bytes of a picture as they are
+Row = Mapping[str, object]  # the values of the columns; pictures as bytes
 Worded = Callable[[Row], Mapping[str, str]]
-"""Returns an act, given as its row, in the words of every language of the interface, by BCP 47 tag."""
+"""Returns the description of an act, given as its row, in each interface language by BCP 47 tag."""
 
 RECORD_TABLES: Final = (
     "termbase", "person", "image", "source", "code", "entry", "term", "definition", "relation", "analogue",
@@ -33,7 +33,8 @@ RECORD_TABLES: Final = (
 COMPUTED_TABLES: Final = ("key", "segment", "key_build", "text_word")
 """Tables that can be rebuilt from the record at any time; no digest covers them."""
 WORKING_TABLES: Final = ("job", "kept_file", "wrong_key")
-"""Tables of work beside the record (`termbase.store.workrows`); no digest, backup or history covers them."""
+"""Tables of work that is not part of the record (`termbase.store.workrows`); no digest, backup or history
+covers them."""
 
 _COMPUTED: Final = {"entry": {"ready"}, "term": {"is_head", "sort_key", "section"}}
 _DOCUMENTS: Final[dict[str, frozenset[str]]] = {
@@ -41,7 +42,7 @@ _DOCUMENTS: Final[dict[str, frozenset[str]]] = {
     "act": frozenset({"what"}),
     "change": frozenset({"before", "after"}),
 }
-"""Columns that hold JSON, by table: spacing and field order in it do not matter."""
+"""Columns that hold JSON, by table: its spacing and field order do not matter."""
 
 _PIECE: Final = 500  # rows read at a time
 _encode = msgspec.json.Encoder(order="sorted").encode
@@ -49,11 +50,11 @@ _encode = msgspec.json.Encoder(order="sorted").encode
 
 @dataclass(frozen=True)
 class KindDigest:
-    """One kind of row: how many there are, and the SHA-256 of all of them (hexadecimal).
+    """The digest of one kind of row.
 
     Attributes:
         number: how many there are.
-        sha256: their digest.
+        sha256: SHA-256 of all of them (hexadecimal).
     """
 
     number: int
@@ -65,7 +66,8 @@ class Digest:
     """The digest of a record.
 
     Attributes:
-        kinds: by table, and `acts in TAG` for the acts as each language words them; empty ones are left out.
+        kinds: digests by table, and under `acts in TAG` the acts as described in each language; empty kinds
+            are left out.
         whole: SHA-256 of all of them (hexadecimal).
     """
 
@@ -82,9 +84,8 @@ def digest_of(connection: Connection, worded: Worded | None = None, without: Ite
     """Return the digest of the record in a database, whatever the version of its tables.
 
     Args:
-        connection: in a transaction, so that all of it is one state.
-        worded: words an act as the interface does; None: acts count as they are stored, not as they are
-            worded.
+        connection: in a transaction, so that it reads one state.
+        worded: describes an act as the interface does; None: only the stored form of acts counts.
         without: fields to leave out, named as in the `CHANGES` of a migration.
     """
     tables = record_tables(connection)
@@ -96,7 +97,7 @@ def record_tables(connection: Connection, *, computed: bool = False) -> list[Tab
     written.
 
     Args:
-        computed: include the tables that can be rebuilt from it.
+        computed: include the tables that can be rebuilt from the record.
     """
     wanted = {*RECORD_TABLES, *(COMPUTED_TABLES if computed else ())}
     names = wanted & set(inspect(connection).get_table_names())
@@ -122,21 +123,21 @@ def digest_of_rows(
     left_out = frozenset(without)
     kinds: dict[str, KindDigest] = {}
     for name, rows in tables:
-        gathered = _Gathered()
-        in_words: dict[str, _Gathered] = {}
+        digests = _RowDigests()
+        by_language: dict[str, _RowDigests] = {}
         for row in rows:
-            if (counted := _counted(name, row, left_out)) is not None:
-                gathered.add(counted)
+            if (counted := _significant(name, row, left_out)) is not None:
+                digests.add(counted)
             for tag, text in worded(row).items() if worded and name == "act" else ():
-                in_words.setdefault(tag, _Gathered()).add({"id": row["id"], "text": text})
-        found = {name: gathered, **{f"acts in {tag}": these for tag, these in in_words.items()}}
-        kinds |= {k: these.digest() for k, these in found.items() if these.rows and k not in left_out}
+                by_language.setdefault(tag, _RowDigests()).add({"id": row["id"], "text": text})
+        named = {name: digests, **{f"acts in {tag}": these for tag, these in by_language.items()}}
+        kinds |= {k: these.digest() for k, these in named.items() if these.rows and k not in left_out}
     lines = (f"{name} {kinds[name].number} {kinds[name].sha256}\n" for name in sorted(kinds))
     return Digest(dict(sorted(kinds.items())), sha256("".join(lines).encode()).hexdigest())
 
 
-class _Gathered:
-    """The rows of one kind, each by its own digest."""
+class _RowDigests:
+    """The digests of the rows of one kind."""
 
     def __init__(self) -> None:
         self.rows: list[bytes] = []
@@ -148,12 +149,12 @@ class _Gathered:
         return KindDigest(len(self.rows), sha256(b"".join(sorted(self.rows))).hexdigest())
 
 
-def _counted(table: str, row: Row, without: frozenset[str]) -> dict[str, object] | None:
-    """Return what counts of a row: not columns that are computed or empty (null, an empty text, 0, false)."""
+def _significant(table: str, row: Row, without: frozenset[str]) -> dict[str, object] | None:
+    """Return the significant columns of a row: those that are not computed or empty (null, '', 0, false)."""
     if table in without:
         return None
     computed, documents = _COMPUTED.get(table, ()), _DOCUMENTS.get(table, ())
-    found: dict[str, object] = {}
+    counted: dict[str, object] = {}
     for name, value in row.items():
         path = f"{table}.{name}"
         if name in computed or path in without:
@@ -164,15 +165,15 @@ def _counted(table: str, row: Row, without: frozenset[str]) -> dict[str, object]
             path = f"history.{row['kind']}" if table == "change" else path
             value = _document(value, path, without)
         if value not in _EMPTY and value is not False and value != 0:
-            found[name] = value
-    return found
+            counted[name] = value
+    return counted
 
 
 _EMPTY: Final[tuple[object, ...]] = (None, "", [], {})
 
 
 def _document(text: str, path: str, without: frozenset[str]) -> object:
-    """Return JSON without its empty fields; text that is not JSON counts as it is."""
+    """Return JSON without its empty fields; text that is not JSON is returned unchanged."""
     try:
         document = msgspec.json.decode(text)
     except msgspec.DecodeError:
@@ -182,17 +183,18 @@ def _document(text: str, path: str, without: frozenset[str]) -> object:
 
 
 def _filled(value: object, path: str, without: frozenset[str]) -> object:
-    """Recurse only into lists and objects: nearly all of a document is neither, and there are millions."""
+    """Return a value without empty fields; recurse only into lists and objects, since most values are
+    neither."""
     if isinstance(value, list):
-        return [_filled(one, path, without) if isinstance(one, list | dict) else one for one in value]
+        return [_filled(each, path, without) if isinstance(each, list | dict) else each for each in value]
     if not isinstance(value, dict):
         return value
-    found = {}
-    for name, one in value.items():
+    fields = {}
+    for name, field in value.items():
         if without and f"{path}.{name}" in without:
             continue
         inner = f"{path}.{name}" if without else path
-        kept = _filled(one, inner, without) if isinstance(one, list | dict) else one
+        kept = _filled(field, inner, without) if isinstance(field, list | dict) else field
         if kept or kept == 0:  # false and 0 count
-            found[name] = kept
-    return found
+            fields[name] = kept
+    return fields

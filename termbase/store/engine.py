@@ -1,4 +1,4 @@
-"""One database, one termbase: creating it, opening it, reading and acting on it."""
+"""The store: creating, opening, reading and changing the termbase in a database."""
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -78,7 +78,7 @@ class Store:
             place: where to create it; nothing may be there yet.
             fill: writes the whole record through the connection, which is one transaction.
             tables: version of the tables that `fill` writes to.
-            upgraded: version to upgrade them to afterwards; empty: they stay as they are.
+            upgraded: version to upgrade them to afterwards; empty: no upgrade.
 
         Raises:
             BadInput: something is already there, or the place cannot be used; or the copy is inconsistent.
@@ -106,8 +106,8 @@ class Store:
         Args:
             place: where it is.
             clock: returns the time of acts.
-            thorough: check the whole of a SQLite file, however large it is.
-            check: False opens a damaged database too, to repair it.
+            thorough: check a whole SQLite file, even a large one.
+            check: if False, a damaged database can be opened, to repair it.
 
         Raises:
             NotFound: there is nothing there.
@@ -128,16 +128,16 @@ class Store:
     def open_any(
         cls, place: str, clock: Callable[[], datetime] = _now, *, foreign_keys: bool = True
     ) -> "Store":
-        """Open a termbase of this version or an older one, to read its tables as they are or to upgrade it.
+        """Open a termbase of this version or an older one, to read its tables directly or to upgrade it.
 
         Args:
             place: path or URL.
-            clock: the time of acts.
+            clock: returns the time of acts.
             foreign_keys: see `termbase.store.databases.engine_at`.
 
         Raises:
             NotFound: there is nothing there.
-            BadInput: it is not a termbase, or of a newer version.
+            BadInput: it is not a termbase, or is from a newer version.
         """
         database = _existing(place)
         store = cls(database, clock, foreign_keys=foreign_keys)
@@ -169,13 +169,13 @@ class Store:
     def read(self) -> Iterator[Reader]:
         """Yield a snapshot to read from."""
         with self.engine.connect() as connection:
-            reading = connection
-            if self._is_postgresql:  # SQLite's transactions are snapshots anyway
-                reading = connection.execution_options(isolation_level="REPEATABLE READ")
-            with reading.begin():
-                self.database.check_acts(reading)
+            snapshot = connection
+            if self._is_postgresql:  # in SQLite every transaction is a snapshot
+                snapshot = connection.execution_options(isolation_level="REPEATABLE READ")
+            with snapshot.begin():
+                self.database.check_acts(snapshot)
                 try:
-                    yield Reader(reading)
+                    yield Reader(snapshot)
                 except WordholdError:
                     raise
                 except (LookupError, TypeError, ValueError, AttributeError) as error:
@@ -190,7 +190,8 @@ class Store:
 
     @contextmanager
     def act(self, by: str, what: CodedText, *, undoes: int | None = None) -> Iterator[Act]:
-        """Yield one act by one person: everything or nothing is written, and all of it is in the history.
+        """Yield one act by one person: everything or nothing is written, and all changes are recorded in the
+        history.
 
         Args:
             by: name of the person.
@@ -203,7 +204,7 @@ class Store:
             act = Act(connection, by, own_words(what), _stamp(self.clock), undoes)
             yield act
             act.finish()
-        self.database.check()  # before it is acknowledged
+        self.database.check()  # before the caller learns that the act is done
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:
@@ -244,20 +245,20 @@ def _existing(place: str) -> Database:
     return database
 
 
-def check_version(found: str, place: str, wanted: frozenset[str]) -> None:
+def check_version(version: str, place: str, wanted: frozenset[str]) -> None:
     """Check that tables have a version that can be used.
 
     Raises:
         BadInput: they have another version, or there are none.
     """
-    if not found:
+    if not version:
         raise BadInput(
             message("This is not a termbase."),
             where=place,
             fix=message("Use a file created by `wordhold new`."),
         )
-    if found not in wanted:
-        if found in known_tables():
+    if version not in wanted:
+        if version in known_tables():
             what = message("The termbase was made by an older version of the program.")
             fix = message("Run: wordhold upgrade")
         else:

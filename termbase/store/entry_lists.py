@@ -1,5 +1,4 @@
-"""Lists of entries: plain selects into small frozen rows, a page at a time, fast with many thousands of
-entries."""
+"""Lists of entries, a page at a time: plain selects into small frozen rows, fast for many thousands."""
 
 from collections import defaultdict
 from collections.abc import Collection, Sequence
@@ -25,9 +24,9 @@ __all__ = [
 
 @dataclass(frozen=True)
 class EntryFilter:
-    """Conditions for a list of entries; empty fields are no condition.
+    """Conditions for a list of entries; empty fields are ignored.
 
-    `ids` keeps only these entries (the hits of a search, the entries with some verdict).
+    `ids` keeps only these entries (search hits, or entries with a certain verdict).
     """
 
     topic: str = ""
@@ -41,7 +40,7 @@ class EntryFilter:
 
 Columns = TypeVarTuple("Columns")
 STAGES = ("ready", "draft", "language open", "practice open")
-"""Stages that a list can be filtered by: both readings signed, not both, or one of them open."""
+"""Stages by which a list can be filtered: both readings signed, not both, or one of them open."""
 
 
 @dataclass(frozen=True)
@@ -64,7 +63,7 @@ class EntryRow:
         names: number of names in all languages.
         slips: number of quotations that bear witness to them.
         ready: whether both readings are signed.
-        technique: the profile as stored (JSON), empty where none; `termbase.store.verdicts` judges it.
+        technique: the profile as stored (JSON), empty if there is none; `termbase.store.verdicts` judges it.
         rulings: editors' rulings, verdict by id of the rule code.
         hurt: whether someone was hurt in a trial of it.
     """
@@ -133,40 +132,40 @@ def section_letters(reader: Reader, language: str) -> tuple[tuple[str, int], ...
         .where(term.language == language, term.is_head)
         .group_by(term.section)
     )
-    found = [(letter, int(number)) for letter, number in reader.connection.execute(query)]
-    return tuple(sorted(found, key=lambda pair: sort_key(pair[0], language)))
+    letters = [(letter, int(number)) for letter, number in reader.connection.execute(query)]
+    return tuple(sorted(letters, key=lambda pair: sort_key(pair[0], language)))
 
 
 def _conditions(wanted: EntryFilter) -> list[ColumnElement[bool]]:
     entry, term, slip = tables.entry.c, tables.term.alias(), tables.slip.c
-    found: list[ColumnElement[bool]] = []
+    conditions: list[ColumnElement[bool]] = []
     if wanted.topic:
-        found.append(entry.topic == wanted.topic)
+        conditions.append(entry.topic == wanted.topic)
     if wanted.stage == "ready":
-        found.append(entry.ready)
+        conditions.append(entry.ready)
     elif wanted.stage == "draft":
-        found.append(~entry.ready)
+        conditions.append(~entry.ready)
     elif wanted.stage in ("language open", "practice open"):
         column = entry.language_reading if wanted.stage == "language open" else entry.practice_reading
-        found.append(column.contains('"by":""'))
+        conditions.append(column.contains('"by":""'))
     if wanted.technique:
-        found.append(entry.technique.is_not(None))
+        conditions.append(entry.technique.is_not(None))
     if wanted.origin:
-        found.append(exists().where(term.c.entry_id == entry.id, term.c.origin == wanted.origin))
+        conditions.append(exists().where(term.c.entry_id == entry.id, term.c.origin == wanted.origin))
     if wanted.source_id:
         cited = and_(
             term.c.entry_id == entry.id, slip.term_id == term.c.id, slip.source_id == wanted.source_id
         )
-        found.append(exists().where(cited))
-    return found
+        conditions.append(exists().where(cited))
+    return conditions
 
 
 def _page_of_ids(
     reader: Reader, wanted: EntryFilter, language: str, offset: int, limit: int | None, descending: bool
 ) -> list[str]:
     if wanted.ids is not None:
-        found = _within(reader, wanted, language, wanted.ids, descending)
-        return found[offset:] if limit is None else found[offset : offset + limit]
+        matching = _within(reader, wanted, language, wanted.ids, descending)
+        return matching[offset:] if limit is None else matching[offset : offset + limit]
     entry, term = tables.entry.c, tables.term.c
     conditions = _conditions(wanted)
     has_head = and_(term.entry_id == entry.id, term.language == language, term.is_head)
@@ -199,8 +198,8 @@ def _sliced(query: "Select[*Columns]", offset: int, limit: int | None) -> "Selec
 def _within(
     reader: Reader, wanted: EntryFilter, language: str, ids: Collection[str], descending: bool
 ) -> list[str]:
-    """Return all of these ids that meet a filter, in order: queried by id, never by reading the whole
-    table."""
+    """Return all of these ids that meet a filter, in order; the table is queried by id, never read
+    completely."""
     entry, term = tables.entry.c, tables.term.c
     conditions = _conditions(wanted)
     first = select(term.sort_key, term.entry_id).where(term.language == language, term.is_head)
@@ -208,21 +207,23 @@ def _within(
         first = first.where(term.section == wanted.section)
     heads = rows_in(reader.connection, first, term.entry_id, ids)
     named = sorted(((bytes(key), entry_id) for key, entry_id in heads), reverse=descending)
-    there = [row[0] for row in rows_in(reader.connection, select(entry.id).where(*conditions), entry.id, ids)]
-    through = frozenset(there)
-    with_head = [entry_id for _, entry_id in named if entry_id in through]
+    matching = [
+        row[0] for row in rows_in(reader.connection, select(entry.id).where(*conditions), entry.id, ids)
+    ]
+    matching_ids = frozenset(matching)
+    with_head = [entry_id for _, entry_id in named if entry_id in matching_ids]
     if wanted.section:
         return with_head
     known = {entry_id for _, entry_id in named}
-    return with_head + sorted((i for i in there if i not in known), key=lambda i: (len(i), i))
+    return with_head + sorted((i for i in matching if i not in known), key=lambda i: (len(i), i))
 
 
 def _rows(reader: Reader, ids: list[str]) -> tuple[EntryRow, ...]:
-    asked = {"ids": ids}
-    ask = reader.connection.execute
+    parameters = {"ids": ids}
+    execute = reader.connection.execute
     heads: defaultdict[str, list[HeadWord]] = defaultdict(list)
     names: defaultdict[str, list[str]] = defaultdict(list)
-    for entry_id, text, language, origin, gender, speech, is_head in ask(_NAMES, asked).all():
+    for entry_id, text, language, origin, gender, speech, is_head in execute(_NAMES, parameters).all():
         names[entry_id].append(text)
         if is_head:
             heads[entry_id].append(
@@ -234,12 +235,12 @@ def _rows(reader: Reader, ids: list[str]) -> tuple[EntryRow, ...]:
                     speech or "",
                 )
             )
-    slips = {entry_id: int(number) for entry_id, number in ask(_SLIPS, asked).all()}
+    slips = {entry_id: int(number) for entry_id, number in execute(_SLIPS, parameters).all()}
     rulings: defaultdict[str, dict[str, str]] = defaultdict(dict)
-    for entry_id, code_id, verdict in ask(_RULINGS, asked):
+    for entry_id, code_id, verdict in execute(_RULINGS, parameters):
         rulings[entry_id][code_id] = verdict
-    hurt = {entry_id for entry_id, told in ask(_INJURIES, asked) if is_injury(told)}
-    found = {
+    hurt = {entry_id for entry_id, injuries in execute(_INJURIES, parameters) if is_injury(injuries)}
+    by_id = {
         entry_id: EntryRow(
             entry_id,
             (_TOPICS.get(topic) or word_of(Topic, topic, tables.entry, entry_id)) if topic else None,
@@ -251,11 +252,11 @@ def _rows(reader: Reader, ids: list[str]) -> tuple[EntryRow, ...]:
             rulings.get(entry_id, {}),
             entry_id in hurt,
         )
-        for entry_id, topic, ready, technique in ask(_ENTRIES, asked).all()
+        for entry_id, topic, ready, technique in execute(_ENTRIES, parameters).all()
     }
     try:
-        return tuple(found[i] for i in ids)
-    except KeyError as error:  # it is found through an index or another table, not in this table
+        return tuple(by_id[i] for i in ids)
+    except KeyError as error:  # an index or another table refers to it, but this table does not have it
         raise missing_row("entry", str(error.args[0])) from error
 
 

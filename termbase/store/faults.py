@@ -1,4 +1,4 @@
-"""What a database failure means, in words: the driver's error becomes one of `termbase.errors`.
+"""Explains database failures: a driver's error becomes one of `termbase.errors`.
 
 SQLite's result codes are from https://www.sqlite.org/rescode.html, PostgreSQL's from appendix A of its manual
 ("PostgreSQL Error Codes").
@@ -18,7 +18,7 @@ from termbase.messages import message
 __all__ = ["damaged", "explain", "in_use", "missing_row", "missing_table", "storage_full", "unreadable_part"]
 
 ROOM_NEEDED: Final = 1024 * 1024
-"""Bytes; if less than this is free, a failed write is taken to mean a full disk."""
+"""Free bytes below which a failed write is reported as a full disk."""
 
 _NO_TABLE = re.compile(r"no such table: (?:\w+\.)?(\w+)|relation \"(\w+)\" does not exist")
 _LOST = ("08", "57P", "53")
@@ -30,7 +30,7 @@ def explain(problem: ExceptionContext, name: str, path: Path | None) -> Wordhold
 
     Args:
         problem: as SQLAlchemy passes it (event `handle_error`).
-        name: the database, as it may be shown.
+        name: name of the database for messages.
         path: its file; None for a server.
     """
     error = problem.original_exception
@@ -134,7 +134,7 @@ def _of_sqlite(error: sqlite3.Error, name: str, path: Path | None) -> WordholdEr
             return in_use(name)
         case sqlite3.SQLITE_IOERR | sqlite3.SQLITE_CANTOPEN:
             return _unreadable(error, name, path)
-        case sqlite3.SQLITE_ERROR | 0:  # 0: not SQLite's own, but the driver's
+        case sqlite3.SQLITE_ERROR | 0:  # 0: an error of the driver, not of SQLite
             return _of_text(str(error), name)
     return None
 
@@ -144,7 +144,7 @@ def _unreadable(error: sqlite3.Error, name: str, path: Path | None) -> WordholdE
         if path is not None and shutil.disk_usage(path.parent).free < ROOM_NEEDED:
             return storage_full(name)
     except OSError:
-        pass  # the folder is gone; the message below says what SQLite says
+        pass  # the folder is gone; the message below gives SQLite's error
     return Unavailable(
         message("The database file cannot be used: %(error)s.", error=_first_line(error)),
         where=name,
@@ -153,9 +153,9 @@ def _unreadable(error: sqlite3.Error, name: str, path: Path | None) -> WordholdE
 
 
 def _of_text(text: str, name: str) -> Damaged | None:
-    found = _NO_TABLE.search(text)
-    if found:
-        return missing_table(found[1] or found[2], name)
+    match = _NO_TABLE.search(text)
+    if match:
+        return missing_table(match[1] or match[2], name)
     if "Could not decode to UTF-8" in text:
         return unreadable_part(name)
     if "no such column" in text or "does not exist" in text or "invalid page" in text:

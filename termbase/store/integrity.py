@@ -1,9 +1,9 @@
-"""Whether a database is intact: its file as SQLite sees it, its tables, and the termbase's own record.
+"""Checks whether a database is intact (its file, its tables, the termbase's own record), and repairs it.
 
 A small file is checked whenever it is opened. A large one is checked when it is served, and when SQLite's
-side files exist: then a program was killed, or another one is using the file. SQLite's
-`quick_check` takes about 2 ms for each megabyte; `integrity_check`, which also compares every index with its
-table, takes about 25 ms (https://www.sqlite.org/pragma.html; measured on one busy core).
+side files exist, which means that a program was killed or another one is using the file. `quick_check` takes
+about 2 ms per megabyte; `integrity_check`, which also compares every index with its table, takes about 25 ms
+(https://www.sqlite.org/pragma.html; measured on one busy core).
 """
 
 import sqlite3
@@ -54,28 +54,30 @@ class Damage:
         return not (self.missing or self.tables or self.elsewhere)
 
     def error(self, name: str) -> Damaged:
-        """Return the damage in words; `name` is the database, as it may be shown."""
+        """Return the damage as an error; `name` is the name of the database for messages."""
         if self.repairable:
-            return Damaged(self._said(), where=name, fix=message("Run: wordhold repair"))
-        return damaged(self._said(), name)
+            return Damaged(self._description(), where=name, fix=message("Run: wordhold repair"))
+        return damaged(self._description(), name)
 
-    def _said(self) -> str:
-        said = []
+    def _description(self) -> str:
+        sentences = []
         if self.missing:
-            said.append(message("Tables are missing: %(names)s.", names=", ".join(self.missing)))
+            sentences.append(message("Tables are missing: %(names)s.", names=", ".join(self.missing)))
         if self.tables:
-            said.append(
+            sentences.append(
                 message("Parts of these tables cannot be read: %(names)s.", names=", ".join(self.tables))
             )
         if self.indexes:
-            said.append(
+            sentences.append(
                 message("Indexes of these tables are broken: %(names)s.", names=", ".join(self.indexes))
             )
         if self.elsewhere:
-            said.append(message("Parts of the file cannot be read."))
+            sentences.append(message("Parts of the file cannot be read."))
         if self.nameless:
-            said.append(message("The record with the title and the languages of the termbase is missing."))
-        return joined((message("The database is damaged."), *said))
+            sentences.append(
+                message("The record with the title and the languages of the termbase is missing.")
+            )
+        return joined((message("The database is damaged."), *sentences))
 
 
 def make_sure(engine: Engine, database: Database, *, always: bool, left_open: bool) -> None:
@@ -84,8 +86,8 @@ def make_sure(engine: Engine, database: Database, *, always: bool, left_open: bo
     Args:
         engine: the engine for it.
         database: where it is.
-        always: check the file however large it is.
-        left_open: SQLite's side files existed before it was opened.
+        always: check the file even if it is large.
+        left_open: whether SQLite's side files existed before it was opened.
 
     Raises:
         Damaged: something is broken or missing.
@@ -93,9 +95,9 @@ def make_sure(engine: Engine, database: Database, *, always: bool, left_open: bo
     path = database.path
     checked = path is not None and (always or left_open or path.stat().st_size <= SMALL)
     with engine.connect() as connection:
-        found = damage_of(connection, "quick_check" if checked else "")
-    if found:
-        raise found.error(database.name)
+        damage = damage_of(connection, "quick_check" if checked else "")
+    if damage:
+        raise damage.error(database.name)
 
 
 def make_sure_of_file(engine: Engine, database: Database) -> None:
@@ -106,9 +108,9 @@ def make_sure_of_file(engine: Engine, database: Database) -> None:
     """
     with engine.connect() as connection:
         tables, indexes, elsewhere = _broken(connection, "quick_check")
-    found = Damage(tables=tables, indexes=indexes, elsewhere=elsewhere)
-    if found:
-        raise found.error(database.name)
+    damage = Damage(tables=tables, indexes=indexes, elsewhere=elsewhere)
+    if damage:
+        raise damage.error(database.name)
 
 
 def damage_behind(engine: Engine, database: Database) -> Damaged | None:
@@ -120,12 +122,12 @@ def damage_behind(engine: Engine, database: Database) -> Damaged | None:
     try:
         small = path is not None and path.stat().st_size <= SMALL
         with engine.connect() as connection:
-            found = damage_of(connection, "integrity_check" if small else "quick_check")
+            damage = damage_of(connection, "integrity_check" if small else "quick_check")
     except Damaged as error:
         return error
     except (WordholdError, OSError):
         return None
-    return found.error(database.name) if found else None
+    return damage.error(database.name) if damage else None
 
 
 def damage_of(connection: Connection, check: str) -> Damage:
@@ -133,13 +135,14 @@ def damage_of(connection: Connection, check: str) -> Damage:
 
     Args:
         connection: the connection to it.
-        check: the pragma by which SQLite checks its file, `quick_check` or `integrity_check`; empty for none.
+        check: the pragma with which SQLite checks its file, `quick_check` or `integrity_check`; empty for
+            none.
     """
     tables, indexes, elsewhere = _broken(connection, check) if check else ((), (), False)
-    there = set(inspect(connection).get_table_names())
-    missing = tuple(t.name for t in schema.metadata.sorted_tables if t.name not in there)
+    existing = set(inspect(connection).get_table_names())
+    missing = tuple(t.name for t in schema.metadata.sorted_tables if t.name not in existing)
     nameless = False
-    if "termbase" in there and "termbase" not in tables:
+    if "termbase" in existing and "termbase" not in tables:
         nameless = not connection.scalar(select(func.count()).select_from(schema.termbase))
     return Damage(missing, tables, indexes, elsewhere, nameless)
 
@@ -159,7 +162,7 @@ def write_again(engine: Engine, database: Database) -> Path:
         raise ValueError("a server keeps its own files")
     new = _free(path, "repaired")
     engine.dispose()
-    if database.was_left_open:  # its log of changes would be played into the new file
+    if database.was_left_open:  # its log of changes would be replayed into the new file
         raise in_use(database.name)
     try:
         _copy_tables(path, new)
@@ -177,8 +180,8 @@ def write_again(engine: Engine, database: Database) -> Path:
 def _copy_tables(old: Path, new: Path) -> None:
     """Copy every table of a SQLite file, row by row, and create the indexes of the copy.
 
-    `LIMIT -1` limits nothing, but SQLite then reads the rows only: otherwise it copies indexes page by page,
-    the broken ones too (the "transfer optimization" of its source, insert.c).
+    `LIMIT -1` limits nothing, but makes SQLite read only the rows: otherwise it copies indexes page by page,
+    even broken ones (the "transfer optimization" of its source, insert.c).
     """
     schema_of = "SELECT name, sql FROM old.sqlite_master WHERE sql IS NOT NULL AND type"
     with closing(sqlite3.connect(new.as_uri(), uri=True, isolation_level=None)) as copy:

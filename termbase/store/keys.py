@@ -1,12 +1,11 @@
-"""The keys that names are found by: computed when a name is written, stored beside it, rebuilt when
-necessary.
+"""The search keys of names: computed when a name is written, stored in tables, rebuilt when necessary.
 
 There are two tables. `key` contains the keys of each term (`termbase.languages.keys`), each text once, with
-the search rank of its kind. `segment` contains the segments (`termbase.store.keys`) of every whole name,
+the search rank of its kind. `segment` contains the segments (see `segments`) of every whole name,
 without spaces and accents, and of every word in it; similar names are searched there. A segment may outlive
-the names it came from: readers look its text up among the keys, and `reindex` removes old ones.
+the names it came from: searches look its text up in `key`, and `reindex` removes old segments.
 
-`key_build` records for each language which version of its file and of this code made the keys.
+`key_build` records for each language the version of its file and of this code that made the keys.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -59,25 +58,25 @@ __all__ = [
 ]
 
 
-# Near names without reading every name: the segment index of Pass-Join.
+# Finding similar names without reading every name: the segment index of Pass-Join.
 #
-# Source: Li, Deng, Wang, Feng, *Pass-Join: A Partition-based Method for Similarity Joins*, PVLDB 5(3),
-# 2012. A name is cut into one segment more than the edits allowed to it. Whatever is within those edits
-# leaves at least one segment untouched, at a nearby place; so the names to compare with are those that
-# share a segment with the query (section 4, multi-match-aware selection). A segment is kept as one number
-# made of the length of the name, the place in it and the letters; two segments that happen to have one
-# number cost a comparison, never an answer.
+# Source: Li, Deng, Wang, Feng, *Pass-Join: A Partition-based Method for Similarity Joins*, PVLDB 5(3), 2012.
+# A name is cut into one segment more than the number of edits allowed for it. Any text within that distance
+# leaves at least one segment unchanged, at a nearby position; so only names that share a segment with the
+# query need to be compared (section 4, multi-match-aware selection). A segment is stored as one number,
+# computed from the length of the name, the position and the letters; if two segments happen to have the same
+# number, that costs a comparison but never loses a result.
 #
 # Edits are insertions, deletions and replacements of single characters (Levenshtein).
 
 MOST_EDITS = 3
-_SIGN = 1 << 31  # numbers are kept as signed 32-bit integers, which every database has
+_SIGN = 1 << 31  # numbers are stored as signed 32-bit integers, which every database has
 
 
 def edits_allowed(length: int) -> int:
-    """How far away a name of so many letters may be found: 1 edit from 3 letters on, 2 from 5, 3 from 8.
+    """Return the edits allowed for a name of this length: 1 from 3 letters on, 2 from 5, 3 from 8.
 
-    In shorter names more edits would make any name near any other.
+    With more edits, short names would all be similar to each other.
     """
     if length < 3:
         return 0
@@ -85,18 +84,20 @@ def edits_allowed(length: int) -> int:
 
 
 @lru_cache(maxsize=1024)
-def _cuts(length: int) -> tuple[tuple[int, int, int], ...]:
-    """Of each segment of a name of this length: where it starts and ends, and what its number is reckoned on
-    from. All are even, but that the last may be longer by one."""
+def _bounds(length: int) -> tuple[tuple[int, int, int], ...]:
+    """Return start, end and checksum seed of each segment of a name of this length.
+
+    The segments are equally long, except that the last ones may be longer by one.
+    """
     number = edits_allowed(length) + 1
     short, longer = divmod(length, number)
-    found, start = [], 0
+    bounds, start = [], 0
     for n in range(number):
         width = short + (n >= number - longer)
         if width:
-            found.append((start, start + width, crc32(f"{length},{n},".encode())))
+            bounds.append((start, start + width, crc32(f"{length},{n},".encode())))
         start += width
-    return tuple(found)
+    return tuple(bounds)
 
 
 def _number(place: int, letters: str) -> int:
@@ -104,49 +105,49 @@ def _number(place: int, letters: str) -> int:
 
 
 def segments(name: str) -> list[int]:
-    """The numbers under which a name is kept; none for an empty one."""
-    return [_number(place, name[start:end]) for start, end, place in _cuts(len(name))]
+    """Return the numbers under which a name is stored; none for an empty name."""
+    return [_number(place, name[start:end]) for start, end, place in _bounds(len(name))]
 
 
 def probes(query: str) -> list[int]:
-    """The numbers to look for: every name within the edits allowed to it is kept under one of them."""
-    asked = len(query)
-    found: set[int] = set()
-    for length in range(max(1, asked - MOST_EDITS), asked + MOST_EDITS + 1):
+    """Return the numbers to search for: every name within its allowed edits is stored under one of them."""
+    typed = len(query)
+    numbers: set[int] = set()
+    for length in range(max(1, typed - MOST_EDITS), typed + MOST_EDITS + 1):
         edits = edits_allowed(length)
-        longer = asked - length
+        longer = typed - length
         if abs(longer) > edits:
             continue
-        for n, (start, end, place) in enumerate(_cuts(length)):
+        for n, (start, end, place) in enumerate(_bounds(length)):
             left, width = edits - n, end - start
             first = max(0, start - n, start + longer - left)
-            last = min(asked - width, start + n, start + longer + left)
-            found.update([_number(place, query[at : at + width]) for at in range(first, last + 1)])
-    return sorted(found)
+            last = min(typed - width, start + n, start + longer + left)
+            numbers.update([_number(place, query[at : at + width]) for at in range(first, last + 1)])
+    return sorted(numbers)
 
 
 def beginning_probes(query: str, longest: int = 60) -> list[int]:
-    """The numbers to look for when the query is the beginning of a name and one letter of it may be wrong.
+    """Return the numbers to search for if the query is the beginning of a name with at most one wrong letter.
 
-    Complete for names of which two whole segments were typed (about half the name); names much longer than
-    that are found only when the wrong letter comes late.
+    Complete for names of which two whole segments were typed (about half the name); much longer names are
+    found only if the wrong letter comes late.
     """
-    asked = len(query)
-    found: set[int] = set()
-    for length in range(max(1, asked - 1), min(longest, 4 * asked) + 1):
-        for n, (start, end, place) in enumerate(_cuts(length)[:2]):
-            last = min(asked - (end - start), start + n)
+    typed = len(query)
+    numbers: set[int] = set()
+    for length in range(max(1, typed - 1), min(longest, 4 * typed) + 1):
+        for n, (start, end, place) in enumerate(_bounds(length)[:2]):
+            last = min(typed - (end - start), start + n)
             for at in range(max(0, start - n), last + 1):
-                found.add(_number(place, query[at : at + end - start]))
-    return sorted(found)
+                numbers.add(_number(place, query[at : at + end - start]))
+    return sorted(numbers)
 
 
 LONGEST_KEY = 160
 """Maximum letters of a key; PostgreSQL cannot index much longer ones, and no name needs more."""
 
-VERSION = 2  # of this module and of `termbase.store.keys`: increase it when either makes different keys
+VERSION = 2  # increase it when this module or `termbase.languages.keys` makes different keys
 BATCH_OF_NAMES = 20_000
-MOST_SEEN = 200_000  # words remembered during a rebuild, so that none is written twice
+MOST_SEEN = 200_000  # words remembered during a rebuild, to avoid writing them twice
 MEMORY_IN_BULK, MEMORY_OF_SQLITE = 65_536, 2_000  # SQLite's page cache, in KiB; the second is its default
 ROWS_ANALYSED = 1_000  # rows sampled per index for SQLite's planner; the default is all
 _RANK = {kind: kind.rank for kind in KeyKind}
@@ -154,7 +155,7 @@ _forms = msgspec.json.Decoder(tuple[InflectedForm, ...]).decode
 
 
 class HasEngine(Protocol):
-    """A store, as far as rebuilding needs one."""
+    """The part of a store that rebuilding needs."""
 
     engine: Engine
 
@@ -173,23 +174,23 @@ class KeyedName(NamedTuple):
 def keys_of(name: Term | KeyedName) -> dict[str, int]:
     """Return the keys of a term: text, and rank of its kind (`KeyKind.rank`), the best if there are several.
 
-    Its inflected forms find it as inflected, its printed form as an old spelling.
+    Inflected forms count as inflected, the printed form as an old spelling.
     """
-    found: dict[str, int] = {}
+    ranks: dict[str, int] = {}
     for keys, at_best in ((keys_by_text(name.text, name.language), KeyKind.FORM), *_other_keys(name)):
         for key, kind in keys.items():
             rank = _RANK[weaker(kind, at_best)]
             short = key[:LONGEST_KEY]
-            found[short] = min(rank, found.get(short, rank))
-    return found
+            ranks[short] = min(rank, ranks.get(short, rank))
+    return ranks
 
 
 def sought_texts(name: Term | KeyedName) -> set[str]:
-    """Return the texts among the keys of a term that similar names are compared with."""
-    found = _sought(keys_by_text(name.text, name.language))
+    """Return the key texts of a term that a search compares with similar names."""
+    texts = _sought(keys_by_text(name.text, name.language))
     for keys, _ in _other_keys(name):
-        found |= _sought(keys)
-    return found
+        texts |= _sought(keys)
+    return texts
 
 
 def write_keys(
@@ -224,10 +225,10 @@ def reindex(store: HasEngine, on_progress: Callable[[int, int], None] | None = N
     leaves no history.
 
     Args:
-        on_progress: called after each batch with names done and names in all.
+        on_progress: called after each batch with the number of names done and the total.
 
     Returns:
-        How many names were keyed.
+        The number of names.
     """
     with store.engine.connect() as connection, collector_at_rest(), _in_bulk(connection):
         writing = connection.execution_options(wordhold_writes=True)
@@ -240,13 +241,13 @@ def reindex(store: HasEngine, on_progress: Callable[[int, int], None] | None = N
 @contextmanager
 def _in_bulk(connection: Connection) -> Iterator[None]:
     """Switch off foreign keys and raise the page cache while keys are rebuilt, which halves the time of
-    writing: all keys come from names read in the same transaction, so SQLite need not check each one."""
+    writing. All keys come from names read in the same transaction, so SQLite need not check each one."""
     if connection.dialect.name != "sqlite":
         yield
         return
 
     def set_pragmas(*pragmas: str) -> None:
-        cursor = connection.connection.cursor()  # past the transaction, in which these would do nothing
+        cursor = connection.connection.cursor()  # outside the transaction, where they have no effect
         for pragma in pragmas:
             cursor.execute(f"PRAGMA {pragma}")
         cursor.close()
@@ -300,14 +301,14 @@ def _sought(keys: _Keys) -> set[str]:
         return set()
     form, second, *_ = (*keys, "")
     whole = second if keys.get(second) is KeyKind.SPELLING else form
-    found = {text[:LONGEST_KEY] for text, kind in keys.items() if kind is KeyKind.WORD}
-    found.add(whole[:LONGEST_KEY])
-    return found
+    texts = {text[:LONGEST_KEY] for text, kind in keys.items() if kind is KeyKind.WORD}
+    texts.add(whole[:LONGEST_KEY])
+    return texts
 
 
 def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | None) -> int:
-    """Write all keys again, and collect the texts of `segment` to write them in order at the end: this way
-    indexes larger than memory are built page by page."""
+    """Write all keys again, and collect the texts of `segment` to write them in order at the end: this
+    way indexes larger than memory are built page by page."""
     total = connection.scalar(select(func.count()).select_from(tables.term)) or 0
     texts_heap = _texts_heap()
     texts_heap.create(connection)
@@ -318,7 +319,7 @@ def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | N
         for names in _all_names(connection):
             keys, sought = _rows(names)
             write(keys)
-            new = sought - seen  # words come in every batch
+            new = sought - seen  # the same words occur in every batch
             if len(seen) < MOST_SEEN:
                 seen |= new
             _insert_new(connection, texts_heap, [(text, *_padded(segments(text))) for text in new])
@@ -339,7 +340,7 @@ def _rebuild(connection: Connection, on_progress: Callable[[int, int], None] | N
 
 @contextmanager
 def _keys_of_all(connection: Connection) -> Iterator[Callable[[list[_KeyRow]], None]]:
-    """Return a function that writes keys of one batch of names after another, starting from none.
+    """Return a function that writes keys of one batch of names after another, starting from an empty table.
 
     SQLite builds its indexes once afterwards. On PostgreSQL that would lock out readers; there all rows are
     collected first and written in the order of their texts.
@@ -367,7 +368,7 @@ def _keys_of_all(connection: Connection) -> Iterator[Callable[[list[_KeyRow]], N
 
 
 def _texts_heap() -> Table:
-    """Return a temporary table of search texts with their segments, in no order."""
+    """Return a temporary table of search texts with their segments, in no particular order."""
     numbers = [Column(f"number_{n}", Integer) for n in range(MOST_EDITS + 1)]
     text_column = Column("text", tables.segment.c.text.type)
     return Table("heap_of_texts", MetaData(), text_column, *numbers, prefixes=["TEMPORARY"])
@@ -410,9 +411,9 @@ def _rows(names: Iterable[Term | KeyedName]) -> tuple[list[_KeyRow], set[str]]:
             keys.extend((key, rank, name.id) for key, rank in keys_of(name).items())
             sought |= sought_texts(name)
             continue
-        found = keys_by_text(name.text, name.language)  # for nearly every name: both at once, no text twice
-        keys.extend([(text[:LONGEST_KEY], _RANK[kind], name.id) for text, kind in found.items()])
-        sought |= _sought(found)
+        own_keys = keys_by_text(name.text, name.language)  # the usual case: both at once, no text twice
+        keys.extend([(text[:LONGEST_KEY], _RANK[kind], name.id) for text, kind in own_keys.items()])
+        sought |= _sought(own_keys)
     return keys, sought
 
 

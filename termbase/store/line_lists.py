@@ -1,6 +1,6 @@
-"""The lines of a page as the desk needs them: a range of lines, the next open line, the last act.
+"""The lines of a page for the desk: a range of lines, the next open line, the last act.
 
-A page may have many thousands of lines: nothing here reads more of them than it returns.
+A page may have many thousands of lines, so nothing here reads more of them than it returns.
 """
 
 from collections.abc import Collection, Sequence
@@ -24,7 +24,7 @@ OPEN = (LineState.NEW, LineState.UNPARSED)
 RECENT = 60
 """How many acts are searched for one to undo."""
 
-LOOKED_AT = 20  # how many acts that are in force may concern other things before the one to undo
+LOOKED_AT = 20  # how many acts in force are checked, since others may not concern the page
 
 _LINE = tables.line.c
 
@@ -54,7 +54,7 @@ def lines_from(
         position: where to start; the line at this position counts as *after*.
         number: maximum number of lines.
         states: only lines in these states; empty for any.
-        holding: only lines whose printed text contains this.
+        holding: only lines whose printed text contains this text.
     """
     conditions = [_LINE.page_id == page_id]
     if states:
@@ -124,10 +124,10 @@ def reasons_given(reader: Reader, source_id: str, number: int = 12) -> tuple[Cod
 
 
 def last_act_on(reader: Reader, page_id: str, by: str) -> tuple[ActRecord, int] | None:
-    """Return a person's last act that worked a line of a page, or changed its entry, and is still in force,
-    with the position of that line.
+    """Return a person's last act in force that worked a line of a page or changed its entry, with the
+    position of that line.
 
-    Acts that were undone, and acts that undo, are skipped, so that one after another can be undone. Adding
+    Acts that were undone, and acts that undo, are skipped, so that a person can undo several in a row. Adding
     the page does not count. None if there is no such act among the newest ones.
     """
     recent = reader.last_acts(RECENT)
@@ -135,8 +135,8 @@ def last_act_on(reader: Reader, page_id: str, by: str) -> tuple[ActRecord, int] 
     for act in recent:  # newest first: an undo that was itself undone does not count
         if act.undoes is not None and act.id not in undone:
             undone.add(act.undoes)
-    standing = [a for a in recent if a.by == by and a.undoes is None and a.id not in undone]
-    for act in standing[:LOOKED_AT]:
+    in_force = [a for a in recent if a.by == by and a.undoes is None and a.id not in undone]
+    for act in in_force[:LOOKED_AT]:
         position = _position_worked(reader, page_id, act.id)
         if position is not None:
             return act, position

@@ -1,4 +1,4 @@
-"""Creating a database: after a failure, an interruption or a power cut there is either nothing or all of it.
+"""Creating a database: after a failure, an interruption or a power cut, either all of it exists or nothing.
 
 SQLite: a temporary file is renamed only when it is complete. PostgreSQL: tables and rows are created in one
 transaction.
@@ -34,10 +34,10 @@ def building(place: str) -> Iterator[Connection]:
     """Yield an empty database to write to; it becomes the one at `place` if the block ends without an error.
 
     Args:
-        place: path or URL. A database that already has tables, of any program, is refused and left as it is.
+        place: path or URL. A database that already has tables, of any program, is rejected and not changed.
 
     Raises:
-        BadInput: the place is taken or cannot be used; or what was written is inconsistent.
+        BadInput: the place is taken or cannot be used; or the written data is inconsistent.
     """
     path = file_of(place)
     if path is None:
@@ -63,7 +63,7 @@ def new_file(path: Path, place: str) -> Iterator[Path]:
         BadInput: something is already there.
     """
     path = path.resolve()
-    _refuse_taken(path, place)
+    _reject_taken(path, place)
     path.parent.mkdir(parents=True, exist_ok=True)
     _clear_leftovers(path)
     unfinished = path.with_name(f".{path.name}.{uuid.uuid4().hex}.unfinished")
@@ -75,29 +75,29 @@ def new_file(path: Path, place: str) -> Iterator[Path]:
 
 
 @contextmanager
-def _in_one_transaction(place: str, told: str = "") -> Iterator[Connection]:
-    engine = engine_at(place, foreign_keys=False, told=told)
+def _in_one_transaction(place: str, shown_as: str = "") -> Iterator[Connection]:
+    engine = engine_at(place, foreign_keys=False, shown_as=shown_as)
     try:
         with engine.connect() as connection:
             writing = connection.execution_options(wordhold_writes=True)
             with writing.begin():
-                _refuse_tables(writing, told or place)
+                _reject_tables(writing, shown_as or place)
                 yield writing
                 check_keys(writing)
     except DatabaseError as error:
-        raise unusable(told or place) from error
+        raise unusable(shown_as or place) from error
     finally:
         engine.dispose()
 
 
-def _refuse_tables(connection: Connection, place: str) -> None:
-    if connection.dialect.name == "postgresql":  # one after another: the second sees what the first created
+def _reject_tables(connection: Connection, place: str) -> None:
+    if connection.dialect.name == "postgresql":  # one at a time: the second sees what the first created
         connection.execute(select(func.pg_advisory_xact_lock(ACT_LOCK)))
-    found = inspect(connection)
-    _refuse([*found.get_table_names(), *found.get_view_names()], place)
+    inspector = inspect(connection)
+    _reject([*inspector.get_table_names(), *inspector.get_view_names()], place)
 
 
-def _refuse(tables: list[str], place: str) -> None:
+def _reject(tables: list[str], place: str) -> None:
     if {"termbase", "alembic_version"} <= set(tables):
         raise BadInput(
             message("This database already contains a termbase."),
@@ -113,7 +113,7 @@ def _refuse(tables: list[str], place: str) -> None:
         )
 
 
-def _refuse_taken(path: Path, place: str) -> None:
+def _reject_taken(path: Path, place: str) -> None:
     """Raise an error if the file exists, or if SQLite would replay a leftover log into a new one."""
     if not path.exists() or (path.is_file() and not path.stat().st_size):
         for journal in (Path(f"{path}-wal"), Path(f"{path}-journal")):
@@ -124,7 +124,7 @@ def _refuse_taken(path: Path, place: str) -> None:
                     fix=message("Move it to where the database is, or delete it, and try again."),
                 )
         return
-    _refuse(_tables_of(path), place)
+    _reject(_tables_of(path), place)
     raise BadInput(
         message("This file already exists."), where=place, fix=message("Choose another name, or open it.")
     )
@@ -140,7 +140,7 @@ def _tables_of(path: Path) -> list[str]:
 
 
 def _close_journal(path: Path) -> None:
-    """Let readers of the finished file read while others write; SQLite stores this setting in the file."""
+    """Let others read the finished file during writes; SQLite stores this setting in the file."""
     with closing(sqlite3.connect(path)) as connection:
         connection.execute("PRAGMA journal_mode=WAL")
 
@@ -151,13 +151,13 @@ def _put_in_place(unfinished: Path, path: Path, place: str) -> None:
     try:
         os.link(unfinished, path)  # unlike a rename, fails if something is there
     except OSError:  # it is taken, or this file system has no links
-        _refuse_taken(path, place)
+        _reject_taken(path, place)
         unfinished.replace(path)
     _sync(path.parent)
 
 
 def _sync(folder: Path) -> None:
-    """Make names in a folder survive a power cut, where the system can do that."""
+    """Make the names in a folder survive a power cut, if the system supports that."""
     if os.name != "posix":
         return
     handle = os.open(folder, os.O_RDONLY)
@@ -176,14 +176,14 @@ def _clear_leftovers(path: Path) -> None:
     """Remove what an earlier run for the same place left behind when it was killed."""
     pattern = re.compile(re.escape(f".{path.name}.") + r"[0-9a-f]{32}\.unfinished")
     with suppress(PermissionError):  # a folder that cannot be listed can still be written to
-        for found in list(path.parent.iterdir()):
-            if pattern.fullmatch(found.name) and not _in_work(found):
-                _remove(found)
+        for leftover in list(path.parent.iterdir()):
+            if pattern.fullmatch(leftover.name) and not _in_work(leftover):
+                _remove(leftover)
 
 
 def _in_work(unfinished: Path) -> bool:
-    """Return whether another run is writing it at this moment: it holds the lock from start to end."""
-    if unfinished.stat().st_nlink > 1:  # it has its name already
+    """Return whether another run is writing it now; a run holds the lock from start to end."""
+    if unfinished.stat().st_nlink > 1:  # it already has its final name
         return False
     try:
         with closing(sqlite3.connect(unfinished, timeout=0, isolation_level=None)) as connection:

@@ -1,4 +1,4 @@
-"""Table migrations, by Alembic. Importing it takes long, so `store.engine` does so late."""
+"""Table migrations with Alembic, which `store.engine` imports only when needed, since that takes long."""
 
 from pathlib import Path
 from typing import Final
@@ -20,7 +20,7 @@ def migrate(connection: Connection, to: str = "head") -> None:
 
     Args:
         connection: on SQLite, one that does not check foreign keys; see `termbase.store.databases.engine_at`.
-        to: the target version; by default that of this program.
+        to: the target version; by default the version of this program.
     """
     config = Config()
     config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
@@ -31,15 +31,15 @@ def migrate(connection: Connection, to: str = "head") -> None:
 
 
 def declared_changes(version: str) -> dict[str, str]:
-    """Return what the migrations after a version change in the record on purpose, each with the reason.
+    """Return the intended changes of the migrations after a version, each with its reason.
 
-    A migration that changes more than empty fields declares it in `CHANGES`, a table of its module. Its keys
-    are
-    `TABLE`, `TABLE.COLUMN` and, within JSON, `TABLE.COLUMN.FIELD...`; for states in the history
-    `history.KIND.FIELD...`; lists are walked through. All else must have the same digest afterwards.
+    A migration that changes more than empty fields declares that in `CHANGES`, a table of its module. Its
+    keys are `TABLE`, `TABLE.COLUMN` and, within JSON, `TABLE.COLUMN.FIELD...`; for states in the history
+    `history.KIND.FIELD...`; lists are skipped in the path. Everything else must have the same digest
+    afterwards.
     """
-    found: dict[str, str] = {}
+    changes: dict[str, str] = {}
     for revision in ScriptDirectory(str(MIGRATIONS)).walk_revisions(version, "head"):
         if revision.revision != version:
-            found |= getattr(revision.module, "CHANGES", {})
-    return found
+            changes |= getattr(revision.module, "CHANGES", {})
+    return changes

@@ -1,10 +1,10 @@
-"""Dataclasses as JSON and back, with the messages in them still messages.
+"""Dataclasses as JSON and back; messages in them stay messages.
 
-For what is worked out once and shown later, by another process or in another language: what a job made, what
-Proof found, what a file would change. A text that is a message (`termbase.messages`) is written as its
-sentence and its values, so whoever reads it later can say it in the language of that reader. A message that
-a language makes by rules of its own is written as each speaker says it. Records are not kept this way: their
-form is that of the tables.
+For results that are computed once and shown later, by another process or in another language: the result of a
+job, the findings of Proof, the preview of a file. A text that is a message (`termbase.messages`) is written
+as its template and values, so that it can be shown later in the reader's language. A message that a language
+builds by rules of its own is written once per language. Records are not stored this way: they have their own
+tables.
 """
 
 from collections.abc import Mapping, Sequence
@@ -25,20 +25,21 @@ T = TypeVar("T")
 
 
 def to_json(value: object, speakers: Sequence[Translator] = ()) -> str:
-    """Dataclasses, enums, texts, numbers, tuples and mappings of them, as JSON.
+    """Return dataclasses, enums, texts, numbers, tuples and mappings of them as JSON.
 
     Args:
-        value: what is to be kept.
-        speakers: those who may say it later, for messages that each language makes by rules of its own.
+        value: the value to store.
+        speakers: translators into the languages in which it may be shown later, for messages that each
+            language builds by rules of its own.
     """
     return msgspec.json.encode(_plain(value, speakers)).decode()
 
 
 def from_json(kind: type[T], text: str | bytes) -> T:
-    """What `to_json` wrote.
+    """Return the value that `to_json` wrote.
 
     Args:
-        kind: the class that it was, with type hints for all of its fields.
+        kind: its class, with type hints for all fields.
         text: the JSON.
 
     Raises:
@@ -61,27 +62,27 @@ def _plain(value: object, speakers: Sequence[Translator]) -> object:
     if value is None or isinstance(value, (str, bool, int, float)):
         return value
     if is_dataclass(value) and not isinstance(value, type):
-        return {one.name: _plain(getattr(value, one.name), speakers) for one in fields(value)}
+        return {each.name: _plain(getattr(value, each.name), speakers) for each in fields(value)}
     if isinstance(value, Mapping):
-        return {str(key): _plain(one, speakers) for key, one in value.items()}
+        return {str(key): _plain(member, speakers) for key, member in value.items()}
     if isinstance(value, (tuple, list)):
-        return [_plain(one, speakers) for one in value]
-    raise TypeError(f"cannot be kept: {type(value).__name__}")
+        return [_plain(member, speakers) for member in value]
+    raise TypeError(f"cannot be stored: {type(value).__name__}")
 
 
 def _plain_message(text: Message, speakers: Sequence[Translator]) -> object:
     if text.by is not None:
-        said = {speaker.language: translate(text, speaker) for speaker in speakers}
-        return {"text": str(text), "said": said} if said else str(text)
+        translations = {speaker.language: translate(text, speaker) for speaker in speakers}
+        return {"text": str(text), "said": translations} if translations else str(text)
     if text.parts:
         parts = [_plain(part, speakers) for part in text.parts]
         return {"parts": parts, "between": _plain(text.between, speakers)}
-    found: dict[str, object] = {"message": text.template}
+    document: dict[str, object] = {"message": text.template}
     if text.many:
-        found["many"] = text.many
+        document["many"] = text.many
     if text.values:
-        found["with"] = {name: _plain_value(value, speakers) for name, value in text.values.items()}
-    return found
+        document["with"] = {name: _plain_value(value, speakers) for name, value in text.values.items()}
+    return document
 
 
 def _plain_value(value: object, speakers: Sequence[Translator]) -> object:
@@ -89,30 +90,30 @@ def _plain_value(value: object, speakers: Sequence[Translator]) -> object:
     return _plain(value, speakers) if known else str(value)
 
 
-def _read(kind: object, found: object) -> object:
-    """What was kept, as a type says.
+def _read(kind: object, stored: object) -> object:
+    """Return a decoded value as an object of a type.
 
     Raises:
         LookupError, TypeError, ValueError: it does not fit.
     """
     if kind is str:
-        return _text(found)
+        return _text(stored)
     if kind in (int, float, bool, NoneType):
-        return _simple(kind, found)
+        return _simple(kind, stored)
     origin, within = get_origin(kind), get_args(kind)
     if origin is Literal:
-        return within[within.index(found)]
+        return within[within.index(stored)]
     if origin in (Union, UnionType):
-        return _one_of(within, found)
+        return _one_of(within, stored)
     if origin in (tuple, list):
-        return _row(origin, within, _list(found))
+        return _sequence(origin, within, _list(stored))
     if origin is not None and isinstance(origin, type) and issubclass(origin, Mapping):
-        return {_read(within[0], key): _read(within[1], one) for key, one in _mapping(found).items()}
+        return {_read(within[0], key): _read(within[1], member) for key, member in _mapping(stored).items()}
     if isinstance(kind, type) and issubclass(kind, Enum):
-        return kind(found)
+        return kind(stored)
     if isinstance(kind, type) and is_dataclass(kind):
-        hints, given = _hints(kind), _mapping(found)
-        return kind(**{name: _read(hints[name], one) for name, one in given.items()})
+        hints, given = _hints(kind), _mapping(stored)
+        return kind(**{name: _read(hints[name], value) for name, value in given.items()})
     raise TypeError(f"cannot be read back: {kind}")
 
 
@@ -121,63 +122,65 @@ def _hints(kind: type) -> dict[str, object]:
     return dict(get_type_hints(kind))
 
 
-def _simple(kind: object, found: object) -> object:
+def _simple(kind: object, stored: object) -> object:
     fits = (
-        found is None if kind is NoneType else type(found) is kind or (kind is float and type(found) is int)
+        stored is None
+        if kind is NoneType
+        else type(stored) is kind or (kind is float and type(stored) is int)
     )
     if not fits:
-        raise TypeError(f"{found!r} is not of {kind}")
-    return found
+        raise TypeError(f"{stored!r} is not of {kind}")
+    return stored
 
 
-def _one_of(kinds: tuple[object, ...], found: object) -> object:
+def _one_of(kinds: tuple[object, ...], stored: object) -> object:
     for kind in kinds:
         try:
-            return _read(kind, found)
+            return _read(kind, stored)
         except (LookupError, TypeError, ValueError):
             continue
-    raise TypeError(f"{found!r} is of none of {kinds}")
+    raise TypeError(f"{stored!r} is not of any of {kinds}")
 
 
-def _row(origin: object, within: tuple[object, ...], found: list[object]) -> object:
+def _sequence(origin: object, within: tuple[object, ...], stored: list[object]) -> object:
     if origin is list:
-        return [_read(within[0], one) for one in found]
+        return [_read(within[0], member) for member in stored]
     if within[-1] is ...:
-        return tuple(_read(within[0], one) for one in found)
-    return tuple(_read(kind, one) for kind, one in zip(within, found, strict=True))
+        return tuple(_read(within[0], member) for member in stored)
+    return tuple(_read(kind, member) for kind, member in zip(within, stored, strict=True))
 
 
-def _list(found: object) -> list[object]:
-    if not isinstance(found, list):
-        raise TypeError("no list")
-    return found
+def _list(stored: object) -> list[object]:
+    if not isinstance(stored, list):
+        raise TypeError("not a list")
+    return stored
 
 
-def _mapping(found: object) -> dict[str, object]:
-    if not isinstance(found, dict):
-        raise TypeError("no mapping")
-    return found
+def _mapping(stored: object) -> dict[str, object]:
+    if not isinstance(stored, dict):
+        raise TypeError("not a mapping")
+    return stored
 
 
-def _text(found: object) -> str:
-    """A text, or the message that it was."""
-    if isinstance(found, str):
-        return found
-    kept = _mapping(found)
-    if "said" in kept:
-        text, said = _text(kept["text"]), _mapping(kept["said"])
-        return message_by(text, lambda speaker: str(said.get(speaker.language, text)))
-    if "parts" in kept:
-        return joined((_text(part) for part in _list(kept["parts"])), _text(kept["between"]))
-    values = {name: _value(value) for name, value in _mapping(kept.get("with", {})).items()}
-    template = str(kept["message"])
-    if "many" in kept:
+def _text(stored: object) -> str:
+    """Return a text, or the message that it was."""
+    if isinstance(stored, str):
+        return stored
+    document = _mapping(stored)
+    if "said" in document:
+        text, translations = _text(document["text"]), _mapping(document["said"])
+        return message_by(text, lambda speaker: str(translations.get(speaker.language, text)))
+    if "parts" in document:
+        return joined((_text(part) for part in _list(document["parts"])), _text(document["between"]))
+    values = {name: _value(value) for name, value in _mapping(document.get("with", {})).items()}
+    template = str(document["message"])
+    if "many" in document:
         n = values.pop("n")
         if not isinstance(n, int):
-            raise TypeError("no number")
-        return message_of_number(template, str(kept["many"]), n, **values)
+            raise TypeError("not a number")
+        return message_of_number(template, str(document["many"]), n, **values)
     return message(template, **values)
 
 
-def _value(found: object) -> object:
-    return _text(found) if isinstance(found, dict) else found
+def _value(stored: object) -> object:
+    return _text(stored) if isinstance(stored, dict) else stored

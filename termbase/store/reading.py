@@ -1,4 +1,4 @@
-"""Reading the record: one snapshot, frozen records out, and a defined order for every result."""
+"""Reading the record from one snapshot: frozen records, and a defined order for every result."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
@@ -49,24 +49,25 @@ class ChangeRecord:
 
 
 class Reader:
-    """Reads the record through one connection. Made by `Store.read()` and, for writing, `Store.act()`."""
+    """Reads the record through one connection. Created by `Store.read()` and, for writing, by
+    `Store.act()`."""
 
     def __init__(self, connection: Connection) -> None:
         self.connection = connection
 
     def _settle(self) -> None:
-        """Called before a query; an act first writes what it has collected."""
+        """Prepare for a query; an act writes what it has collected."""
 
     def termbase(self) -> Termbase:
-        """The termbase itself.
+        """Return the termbase itself.
 
         Raises:
             Damaged: its record is missing.
         """
-        found = self.find(Termbase, "termbase")
-        if found is None:
+        record = self.find(Termbase, "termbase")
+        if record is None:
             raise Damage(nameless=True).error("termbase")
-        return found
+        return record
 
     def get(self, cls: type[KeptT], record_id: str) -> KeptT:
         """Return the record with this id.
@@ -74,14 +75,14 @@ class Reader:
         Raises:
             NotFound: it does not exist.
         """
-        found = self.find(cls, record_id)
-        if found is None:
+        record = self.find(cls, record_id)
+        if record is None:
             raise NotFound(
                 message("There is no %(kind)s %(name)s.", kind=message(kind_of(cls)), name=repr(record_id)),
                 where=record_id,
                 fix=message("Check the id; ids are never reused."),
             )
-        return found
+        return record
 
     def find(self, cls: type[KeptT], record_id: str) -> KeptT | None:
         """Return the record with this id, or None."""
@@ -99,12 +100,12 @@ class Reader:
         """Return records by id, in the given order; ids that do not exist are left out."""
         mapped = mapped_of(cls)
         wanted = list(dict.fromkeys(ids))
-        found: dict[str, KeptT] = {}
+        by_id: dict[str, KeptT] = {}
         for batch in batched(wanted):
             query = select(mapped.table).where(mapped.table.c.id.in_(batch))
             for record in self._records(mapped, query):
-                found[record.id] = record
-        return {i: found[i] for i in wanted if i in found}
+                by_id[record.id] = record
+        return {i: by_id[i] for i in wanted if i in by_id}
 
     def all(self, cls: type[KeptT], **equals: object) -> tuple[KeptT, ...]:
         """Return records whose columns equal the given values, in order of creation (numeric part of the
@@ -124,12 +125,12 @@ class Reader:
             yield tuple(self.many(Entry, batch).values())
 
     def languages(self) -> tuple[str, ...]:
-        """Return the tags of all languages that any name or definition is in, sorted."""
+        """Return the tags of the languages of all names and definitions, sorted."""
         self._settle()
-        found: set[str] = set()
+        tags: set[str] = set()
         for table in (tables.term, tables.definition):
-            found.update(self.connection.execute(select(table.c.language).distinct()).scalars())
-        return tuple(sorted(found))
+            tags.update(self.connection.execute(select(table.c.language).distinct()).scalars())
+        return tuple(sorted(tags))
 
     def entry_of_term(self, term_id: str) -> str:
         """Return the id of the entry that a term belongs to; empty if there is no such term."""
@@ -154,12 +155,12 @@ class Reader:
         rows = rows_in(self.connection, select(c.entry_id, c.line_id), c.entry_id, (e.id for e in entries))
         joins = [(row[0], row[1]) for row in rows]
         lines = self.many(Line, [line_id for _, line_id in joins])
-        found: defaultdict[str, list[Line]] = defaultdict(list)
+        by_entry: defaultdict[str, list[Line]] = defaultdict(list)
         for entry_id, line_id in joins:
             if line_id not in lines:
                 raise missing_row("line", line_id)
-            found[entry_id].append(lines[line_id])
-        return {entry_id: tuple(these) for entry_id, these in found.items()}
+            by_entry[entry_id].append(lines[line_id])
+        return {entry_id: tuple(these) for entry_id, these in by_entry.items()}
 
     def by_entry(self, cls: type[KeptT], entries: Iterable[Entry]) -> dict[str, tuple[KeptT, ...]]:
         """Return records that refer to an entry (trials), by entry id, in order of creation."""
@@ -169,13 +170,13 @@ class Reader:
         """Return relations that point to these entries, as (kind, id of the entry they come from), by target
         id."""
         self._settle()
-        found: defaultdict[str, list[tuple[RelationKind, str]]] = defaultdict(list)
+        by_target: defaultdict[str, list[tuple[RelationKind, str]]] = defaultdict(list)
         table = tables.relation
         query = select(table.c.target_id, table.c.kind, table.c.entry_id).order_by(table.c.entry_id)
         ids = (entry.id for entry in entries)
         for target_id, kind, entry_id in rows_in(self.connection, query, table.c.target_id, ids):
-            found[target_id].append((word_of(RelationKind, kind, table, entry_id), entry_id))
-        return {target: tuple(these) for target, these in found.items()}
+            by_target[target_id].append((word_of(RelationKind, kind, table, entry_id), entry_id))
+        return {target: tuple(these) for target, these in by_target.items()}
 
     def page_counts(self) -> dict[str, PageCount]:
         """Return the progress of each page, by page id."""
@@ -219,8 +220,8 @@ class Reader:
         """Return how many records an act wrote, and the changes of some of them, in the order of first
         writing.
 
-        A record that was written more than once counts as one change, from its state before the act to that
-        after it.
+        A record that was written more than once counts as one change, from its state before the act to its
+        state after it.
         """
         c = tables.change.c
         own = select(c.kind, c.record_id, func.min(c.id).label("first"), func.max(c.id).label("last"))
@@ -267,25 +268,25 @@ class Reader:
 
     def _changes(self, query: Query) -> tuple[ChangeRecord, ...]:
         c = tables.change.c
-        told = query.with_only_columns(c.kind, c.record_id, c.before, c.after, *_ACT)
+        selected = query.with_only_columns(c.kind, c.record_id, c.before, c.after, *_ACT)
         acts: dict[int, ActRecord] = {}
-        found = []
-        for kind, record_id, before, after, number, *more in self.connection.execute(told):
+        changes = []
+        for kind, record_id, before, after, number, *more in self.connection.execute(selected):
             if number not in acts:
                 acts[number] = act_from_row(number, *more)
-            found.append(ChangeRecord(acts[number], kind, record_id, before, after))
-        return tuple(found)
+            changes.append(ChangeRecord(acts[number], kind, record_id, before, after))
+        return tuple(changes)
 
     def _grouped(self, cls: type[KeptT], column: str, values: list[str]) -> dict[str, tuple[KeptT, ...]]:
         self._settle()
         mapped = mapped_of(cls)
-        found: defaultdict[str, list[KeptT]] = defaultdict(list)
+        grouped: defaultdict[str, list[KeptT]] = defaultdict(list)
         order = (func.length(mapped.table.c.id), mapped.table.c.id)
         for batch in batched(values):
             query = select(mapped.table).where(mapped.table.c[column].in_(batch))
             for record in self._records(mapped, query.order_by(*order)):
-                found[getattr(record, column)].append(record)
-        return {value: tuple(these) for value, these in found.items()}
+                grouped[getattr(record, column)].append(record)
+        return {value: tuple(these) for value, these in grouped.items()}
 
     def _records(self, mapped: Mapped[KeptT], query: Query) -> list[KeptT]:
         rows = self.connection.execute(query).mappings().all()
@@ -299,11 +300,11 @@ class Reader:
 
     def _line_entries(self, ids: list[str]) -> dict[str, list[str]]:
         c = tables.line_entry.c
-        found: defaultdict[str, list[str]] = defaultdict(list)
+        by_line: defaultdict[str, list[str]] = defaultdict(list)
         query = select(c.line_id, c.entry_id).order_by(c.line_id, c.position)
         for line_id, entry_id in rows_in(self.connection, query, c.line_id, ids):
-            found[line_id].append(entry_id)
-        return found
+            by_line[line_id].append(entry_id)
+        return by_line
 
     def _parts_of_entries(self, ids: list[str]) -> dict[str, dict[str, object]]:
         """Return the parts of entries that are stored in separate rows, by entry id and field name."""
@@ -312,12 +313,12 @@ class Reader:
 
     def _children(self, mapped: Mapped[object], ids: list[str]) -> dict[str, list[object]]:
         table = mapped.table
-        found: defaultdict[str, list[object]] = defaultdict(list)
+        by_entry: defaultdict[str, list[object]] = defaultdict(list)
         for batch in batched(ids):
             query = select(table).where(table.c.entry_id.in_(batch))
             for row in self.connection.execute(query.order_by(table.c.entry_id, table.c.position)).mappings():
-                found[row["entry_id"]].append(mapped.from_row(row))
-        return found
+                by_entry[row["entry_id"]].append(mapped.from_row(row))
+        return by_entry
 
 
 def as_json(record: object) -> str:

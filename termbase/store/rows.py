@@ -1,4 +1,4 @@
-"""Records to rows and back: one mapping per record class, derived from its fields.
+"""Records and acts to rows and back: one mapping per record class, derived from its fields.
 
 A field becomes a column of the same name: text as it is, closed lists by their value, an empty reference as
 NULL, tuples and nested records as JSON text.
@@ -75,7 +75,7 @@ Out = TypeVar("Out")
 
 
 class Readable(Protocol):
-    """A row that was read."""
+    """A row from the database."""
 
     def __getitem__(self, column: str, /) -> object:
         """Return the value of a column."""
@@ -104,12 +104,12 @@ def _json(value: object) -> object:
     return None if value is None else msgspec.json.encode(value, enc_hook=plain_str).decode()
 
 
-def _said(value: object) -> object:
+def _coded_text(value: object) -> object:
     return msgspec.json.encode(value).decode() if value else ""
 
 
 def _reason_in(value: object) -> CodedText:
-    """Return what a column contains for a reason."""
+    """Return the reason that a column contains."""
     return msgspec.json.decode(value, type=CodedText) if isinstance(value, str) and value else NOTHING_SAID
 
 
@@ -121,7 +121,7 @@ def _member_in(field: DeclaredField) -> Change:
 
     def read(value: object) -> object:
         if value not in words:
-            raise ValueError(f"{value!r} is no {field.name.replace('_', ' ')}")
+            raise ValueError(f"{value!r} is not a valid {field.name.replace('_', ' ')}")
         return words[value]
 
     return read
@@ -140,7 +140,7 @@ def _codec(field: DeclaredField, nullable: bool) -> tuple[Change, Change]:
     """Return the functions that write one field to its column and read it back."""
     match field.is_a:
         case Reason():
-            return _said, _reason_in
+            return _coded_text, _reason_in
         case Text():
             return (_null_if_empty if nullable else _same), _text_in
         case Member():
@@ -166,7 +166,7 @@ def _unreadable(table: str, record_id: object, error: Exception) -> Damaged:
 
 
 def read_column(read: Callable[[In], Out], value: In, table: str, record_id: object) -> Out:
-    """Return the value of a record's column, as `read` makes it from the value in the row.
+    """Return the value of a record's column, as `read` converts it from the value in the row.
 
     Raises:
         Damaged: it contains something that no version of the program has written.
@@ -201,7 +201,7 @@ class Mapped(Generic[T_co]):
     `skip` names fields that are stored elsewhere (children of an entry).
 
     Attributes:
-        documents: columns that hold JSON.
+        documents: columns that contain JSON.
     """
 
     def __init__(self, cls: type[T_co], table: Table, skip: frozenset[str] = frozenset()) -> None:
@@ -210,7 +210,9 @@ class Mapped(Generic[T_co]):
         fields = [field for field in fields_of(cls) if field.name not in skip]
         codecs = {f.name: _codec(f, bool(table.c[f.name].nullable)) for f in fields}
         self.columns = tuple(codecs)
-        self.documents = frozenset(name for name, (write, _) in codecs.items() if write in (_json, _said))
+        self.documents = frozenset(
+            name for name, (write, _) in codecs.items() if write in (_json, _coded_text)
+        )
         self._get = attrgetter(*codecs)
         self._written = tuple(
             (place, write) for place, (write, _) in enumerate(codecs.values()) if write is not _same
@@ -224,7 +226,7 @@ class Mapped(Generic[T_co]):
         return row
 
     def to_values(self, record: object) -> list[object]:
-        """Return only the values of the row, in the order of `columns`: for very many rows."""
+        """Return only the values of the row, in the order of `columns`; faster for many rows."""
         values = list(self._get(record))
         for place, write in self._written:
             values[place] = write(values[place])
@@ -258,7 +260,7 @@ class _CodeMapped(Mapped[RuleCode]):
 
     def to_values(self, record: object) -> list[object]:
         if not isinstance(record, RuleCode):
-            raise TypeError(f"{type(record).__name__} is no rule code.")
+            raise TypeError(f"{type(record).__name__} is not a rule code.")
         return [record.id, record.name, _json(record), record.version]
 
     def from_row(self, row: Readable, **more: object) -> RuleCode:
@@ -291,7 +293,7 @@ KINDS: dict[str, Mapped[Kept]] = {
     "line": Mapped(Line, tables.line, skip=frozenset({"entry_ids"})),
     "trial": Mapped(Trial, tables.trial),
 }
-"""Every kind of record with a history, in an order in which they can be written: no row before its target."""
+"""Every kind of record with a history, in an order in which they can be written: targets first."""
 
 _KIND_OF: dict[type, str] = {mapped.cls: kind for kind, mapped in KINDS.items()}
 
@@ -313,7 +315,7 @@ def revised(record: KeptT, **values: object) -> KeptT:
         TypeError: it has no such field.
     """
     if not is_dataclass(record) or isinstance(record, type):
-        raise TypeError(f"{type(record).__name__} is no record.")
+        raise TypeError(f"{type(record).__name__} is not a record.")
     return replace(record, **values)
 
 
@@ -329,9 +331,8 @@ def profile_of(stored: str, entry_id: str) -> Profile:
 _PROFILE = msgspec.json.Decoder(Profile)
 
 
-# Acts as the history stores them: one row per act, with what was done as JSON.
-
 ACT_COLUMNS: Final = ("id", "at", "by", "what", "undoes")
+"""The columns of an act; what was done is JSON."""
 
 
 @dataclass(frozen=True)
@@ -350,9 +351,9 @@ class ActRecord:
         return statement_text(self.what)
 
 
-def reason_as_json(said: CodedText) -> str:
-    """Return what was done as a column stores it."""
-    return msgspec.json.encode(said).decode()
+def reason_as_json(text: CodedText) -> str:
+    """Return a coded text as a column stores it."""
+    return msgspec.json.encode(text).decode()
 
 
 def act_row(act: ActRecord) -> tuple[int, str, str, str, int | None]:

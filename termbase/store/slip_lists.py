@@ -1,7 +1,7 @@
-"""Lists of sources and slips: plain selects into small frozen rows, filtered and sorted.
+"""Lists of sources and slips, filtered and sorted: plain selects into small frozen rows.
 
-No database can sort EDTF dates, and locators are numbers written as text; so a list is sorted here, using
-only the columns that its order needs, and only the rows of the requested page are read completely.
+No database can sort EDTF dates, and locators are numbers written as text; so lists are sorted here. Only the
+columns needed for sorting are read for all rows; complete rows are read only for the requested page.
 """
 
 import re
@@ -41,7 +41,7 @@ _slip, _source, _term = tables.slip.c, tables.source.c, tables.term.c
 
 @dataclass(frozen=True)
 class SourceFilter:
-    """Conditions for a list of sources; empty fields are no condition.
+    """Conditions for a list of sources; empty fields are ignored.
 
     `text` is searched for in label, title, author, container, place, archive and shelfmark, word by word,
     ignoring case and accents.
@@ -62,7 +62,7 @@ class SourceRow:
 
 @dataclass(frozen=True)
 class SlipFilter:
-    """Conditions for a list of slips; empty fields are no condition.
+    """Conditions for a list of slips; empty fields are ignored.
 
     `sorting` is `sorted` or `unsorted`; `text` is searched for in the quotation and the name as printed.
     """
@@ -177,7 +177,7 @@ def slip_ids(
 
 
 def slip_rows(reader: Reader, ids: Sequence[str]) -> tuple[SlipRow, ...]:
-    """Return slips by id as a list shows them, in the given order; ids that do not exist are left out."""
+    """Return slips by id for a list, in the given order; ids that do not exist are left out."""
     slips = reader.many(Slip, ids)
     sources = reader.many(Source, (slip.source_id for slip in slips.values()))
     names: dict[str, tuple[str, str, str]] = {}
@@ -185,12 +185,12 @@ def slip_rows(reader: Reader, ids: Sequence[str]) -> tuple[SlipRow, ...]:
     query = select(_term.id, _term.entry_id, _term.text, _term.language)
     for row in rows_in(reader.connection, query, _term.id, term_ids):
         names[row.id] = (row.entry_id, row.text, row.language)
-    found = []
+    rows = []
     for slip in slips.values():
         source = sources[slip.source_id]
         name = names.get(slip.term_id, ("", "", ""))
-        found.append(SlipRow(slip, source, slip.date or source.issued, *name))
-    return tuple(found)
+        rows.append(SlipRow(slip, source, slip.date or source.issued, *name))
+    return tuple(rows)
 
 
 def count_slips(reader: Reader, wanted: SlipFilter = SlipFilter()) -> int:
@@ -200,7 +200,7 @@ def count_slips(reader: Reader, wanted: SlipFilter = SlipFilter()) -> int:
 
 
 def count_unsorted(reader: Reader, source_id: str = "") -> int:
-    """Return how many slips have no name yet, in all or in one source."""
+    """Return how many slips have no name yet, in total or in one source."""
     return count_slips(reader, SlipFilter(source_id=source_id, sorting="unsorted"))
 
 
@@ -214,7 +214,7 @@ def next_unsorted(reader: Reader, after: str = "", source_id: str = "") -> str:
 
 @lru_cache(maxsize=65536)
 def date_key(edtf: str) -> str:
-    """Return the sort key of a date; after every date if there is none, or none that can be parsed."""
+    """Return the sort key of a date; a missing or invalid date sorts last."""
     try:
         return dates.parse(edtf).sort_key() if edtf else _NO_DATE
     except BadInput:

@@ -1,8 +1,8 @@
-"""The tables. Records are mapped to them in `termbase.store.rows`; migrations are in `migrations/`.
+"""The tables of the database. Records are mapped to them in `termbase.store.rows`; see also `migrations/`.
 
 Sort keys and search keys are computed on write and compare by bytes on every database, never by the server's
-collation. The columns of a record are made from its fields (`columns_of`); keys, indexes and computed columns
-are defined here. Leaf lists (inflected forms, vernaculars, roles) are JSON text.
+collation. The columns of a record are derived from its fields (`columns_of`); keys, indexes and computed
+columns are defined here. Leaf lists (inflected forms, vernaculars, roles) are JSON text.
 """
 
 from collections.abc import Iterator, Mapping
@@ -57,8 +57,6 @@ __all__ = [
 ]
 
 
-# Table columns: those made from the fields of a record class, and some common kinds.
-
 AnyColumn = Column[str] | Column[int] | Column[bool] | Column[bytes]
 
 # Byte order everywhere: PostgreSQL would otherwise compare by the collation of its locale.
@@ -66,12 +64,12 @@ Plain: Final = Text().with_variant(Text(collation="C"), "postgresql")
 
 
 def text_column(name: str) -> Column[str]:
-    """Return a text column, empty where nothing is stated."""
+    """Return a text column, empty by default."""
     return Column(name, Text, nullable=False, default="")
 
 
 def list_column(name: str) -> Column[str]:
-    """Return a column for a list as JSON text, in a table that had rows before it had the list."""
+    """Return a column for a list as JSON text, with a server default for existing rows."""
     return Column(name, Text, nullable=False, default="[]", server_default="[]")
 
 
@@ -81,7 +79,7 @@ def id_column(name: str = "id") -> Column[str]:
 
 
 def reference_column(name: str, target: str, *, optional: bool = False) -> Column[str]:
-    """Return a column for the id of another record, which must exist; NULL for none, if that is allowed."""
+    """Return a column for the id of another record, which must exist; NULL for none, if `optional`."""
     return Column(name, String(32), ForeignKey(target), nullable=optional)
 
 
@@ -92,16 +90,16 @@ def columns_of(
 
     Args:
         cls: the class.
-        by_hand: columns that are not made from the declaration, by field name.
+        by_hand: columns that are not derived from the declaration, by field name.
         elsewhere: fields stored as rows of other tables.
 
     Raises:
         TypeError: no column type fits the values of a field.
     """
-    made = by_hand or {}
+    explicit = by_hand or {}
     fields = [field for field in fields_of(cls) if field.name not in elsewhere]
     for field in sorted(fields, key=lambda field: not isinstance(field.is_a, Id)):
-        yield made[field.name] if field.name in made else _column(field)
+        yield explicit[field.name] if field.name in explicit else _column(field)
 
 
 def _column(field: DeclaredField) -> AnyColumn:
@@ -125,7 +123,7 @@ def _column(field: DeclaredField) -> AnyColumn:
             return Column(name, Boolean, nullable=field.optional, default=None if field.optional else False)
         case Data():
             return Column(name, LargeBinary, nullable=False)
-    raise TypeError(f"{name} fits into no column: {type(field.is_a).__name__}.")
+    raise TypeError(f"{name} fits no column type: {type(field.is_a).__name__}.")
 
 
 metadata = MetaData(
@@ -140,7 +138,7 @@ metadata = MetaData(
 _COMPARED = {name: Column(name, Plain, nullable=False) for name in ("text", "language")}
 """Name columns that are searched and sorted."""
 _ROWS = frozenset({"terms", "definitions", "relations", "analogues", "figures", "rulings"})
-"""Parts of an entry that have rows of their own."""
+"""Parts of an entry that have their own rows."""
 
 
 def _of_entry() -> tuple[Column[str], Column[int]]:
@@ -198,7 +196,7 @@ segment = Table(
     sqlite_with_rowid=False,
 )  # fmt: skip
 
-# The words of texts that entries are found by (termbase.store.textwords).
+# The words of texts by which entries are found (termbase.store.textwords).
 text_word = Table(
     "text_word", metadata,
     Column("word", Plain, nullable=False),
@@ -286,8 +284,8 @@ change = Table(
     Index("ix_change_act_id", "act_id"), Index("ix_change_record", "kind", "record_id"),
 )  # fmt: skip
 
-# Work beside the record (termbase.store.workrows): not part of it, nor of any backup, digest or history.
-# Times are ISO, UTC, to the microsecond; empty where there is none.
+# Work (termbase.store.workrows) that is not part of the record, nor of any backup, digest or history.
+# Times are ISO, UTC, to the microsecond; empty if there is none.
 job = Table(
     "job", metadata, id_column(),
     *map(text_column, ("title", "back", "by", "language", "state", "started", "ended", "expires", "result")),

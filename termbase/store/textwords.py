@@ -1,8 +1,9 @@
-"""The words of an entry's texts, stored beside it so that it can be found by them.
+"""The words of an entry's texts, stored so that the entry can be found by them.
 
-One table, the same on SQLite and PostgreSQL: each word of the definitions, notes, analogues and of the values
-of the technique, with the texts it can be found by (`termbase.languages.keys.query_keys`: spelling, stem, the
-word without its mutation). It is computed when an entry is written, and can be rebuilt at any time.
+One table, the same on SQLite and PostgreSQL: each word of the definitions, notes and analogues and of the
+values of the technique, with the texts by which it can be found (`termbase.languages.keys.query_keys`:
+spelling, stem, the word without its mutation). It is computed when an entry is written, and can be rebuilt at
+any time.
 """
 
 import re
@@ -27,7 +28,8 @@ __all__ = ["TextPlace", "rebuild_text_words", "text_words_are_built", "words_of"
 LONGEST_WORD: Final = 80
 """Maximum letters of a word; longer ones are not words of any language here."""
 VERSION: Final = "1"
-"""Of this module. Increase it, with a migration, when the rows change: `upgrade` then rebuilds them."""
+"""Version of this module. Increase it, with a migration, when the rows change: `upgrade` then rebuilds
+them."""
 BUILT: Final = ""
 """The row of `key_build` that records which version made the table; every other row is for a language."""
 _COLUMNS: Final = ("word", "entry_id", "place", "language")
@@ -37,7 +39,7 @@ _KEPT: Final = frozenset({KeyKind.FORM, KeyKind.SPELLING, KeyKind.MUTATED, KeyKi
 
 
 class TextPlace(IntEnum):
-    """Where in an entry a word occurs, nearest to the name first."""
+    """Where in an entry a word occurs, most relevant first."""
 
     DEFINITION = 0
     TECHNIQUE = 1
@@ -48,14 +50,14 @@ class TextPlace(IntEnum):
 
 
 def words_of(text: str) -> tuple[str, ...]:
-    """Return the words of a text without duplicates: whole (`c’hoari`, `o'r`), and their pieces of two
+    """Return the words of a text without duplicates: whole words (`c’hoari`, `o'r`), and their parts of two
     letters or more."""
-    found: dict[str, None] = {}
+    words: dict[str, None] = {}
     for token in _TOKEN.findall(text):
         for word in (token, *(_PIECE.findall(token))):
             if 1 < len(word) <= LONGEST_WORD:
-                found.setdefault(word)
-    return tuple(found)
+                words.setdefault(word)
+    return tuple(words)
 
 
 def write_text_words(connection: Connection, entries: Sequence[Entry], *, new: bool = False) -> None:
@@ -83,7 +85,7 @@ def rebuild_text_words(connection: Connection) -> None:
 
 
 def text_words_are_built(connection: Connection) -> bool:
-    """Return whether this version of the program made the table; it need not be rebuilt then."""
+    """Return whether this version of the program made the table; if so, it need not be rebuilt."""
     build = tables.key_build
     return connection.scalar(select(build.c.version).where(build.c.language == BUILT)) == VERSION
 

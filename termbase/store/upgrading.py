@@ -1,7 +1,7 @@
-"""Upgrading a termbase to this version: never without a backup, and without losing anything.
+"""Upgrading a termbase to this version, with a backup first and a check that nothing is lost.
 
-All of it is one transaction. If it is interrupted at any moment, the termbase is either as it was or fully
-upgraded, and the next run continues from there.
+The upgrade is one transaction. If it is interrupted at any moment, the termbase is either unchanged or fully
+upgraded, and can be upgraded again.
 """
 
 import shutil
@@ -41,13 +41,13 @@ class TablesFile(Protocol):
 
 @dataclass(frozen=True)
 class Upgraded:
-    """What was done.
+    """The result of an upgrade.
 
     Attributes:
         before, after: versions of the tables; the same if there was nothing to do.
         backup: the file with the termbase as it was; None if there was nothing to do.
-        digest: of the record as it is now.
-        changed: what was changed on purpose, with the reason; see `declared_changes`.
+        digest: digest of the upgraded record.
+        changed: the intended changes with their reasons; see `declared_changes`.
     """
 
     before: str
@@ -66,12 +66,12 @@ def upgrade(
         place: path or URL.
         tables_file: writes the backup of a database that is not a file.
         backup: path for the backup; None: beside the database file.
-        worded: words an act as the interface does; those words must not change either.
+        worded: describes an act as the interface does; the descriptions must not change either.
 
     Raises:
         NotFound: there is nothing there.
-        BadInput: it is not a termbase, or of a newer version; no path for the backup is given where one is
-            needed; something would change that must not. Nothing is changed then.
+        BadInput: it is not a termbase, or is from a newer version; a path for the backup is needed but not
+            given; or something would change that must not. Nothing is changed then.
         Damaged: something in it is broken.
         OSError: the backup cannot be written.
     """
@@ -103,10 +103,10 @@ def _upgrade(
     check_version(version, place, known_tables())
     if version == tables_version():  # another run was faster
         return Upgraded(version, version)
-    now = digest_of(connection, worded)
-    saved = _saved(place, version, now, connection, tables_file, backup, worded)
+    original = digest_of(connection, worded)
+    saved = _saved(place, version, original, connection, tables_file, backup, worded)
     changed = declared_changes(version)
-    before = digest_of(connection, worded, changed) if changed else now
+    before = digest_of(connection, worded, changed) if changed else original
     migrate(connection)
     check_keys(connection)
     after = digest_of(connection, worded)
@@ -126,13 +126,14 @@ def _upgrade(
 def _saved(
     place: str,
     version: str,
-    now: Digest,
+    original: Digest,
     connection: Connection,
     tables_file: TablesFile,
     backup: Path | None,
     worded: Worded | None,
 ) -> Path:
-    """Return the backup, written, read back and compared; one that an interrupted run wrote is used again."""
+    """Write a backup, read it back and compare it; return its path. A backup from an interrupted run is
+    reused."""
     database = file_of(place)
     for path in (backup,) if backup else _free_names(database or Path(place), version):
         if not path.exists():
@@ -140,7 +141,7 @@ def _saved(
                 _copy_file(database, path)
             else:
                 tables_file.write(connection, path)
-            if _digest_in(path, database, tables_file, worded) != now:
+            if _digest_in(path, database, tables_file, worded) != original:
                 path.unlink()
                 raise BadInput(
                     message("The backup does not match the termbase."),
@@ -148,7 +149,7 @@ def _saved(
                     fix=message("Nothing has been changed. Check the disk and try again."),
                 )
             return path
-        if _digest_in(path, database, tables_file, worded) == now:
+        if _digest_in(path, database, tables_file, worded) == original:
             return path
     raise BadInput(
         message("This file already exists."),
@@ -171,13 +172,11 @@ def _copy_file(database: Path, path: Path) -> None:
         closing(sqlite3.connect(unfinished)) as copy,
     ):
         source.backup(copy)
-        shutil.copymode(
-            database, unfinished
-        )  # same permissions: whoever may not read one may not read the other
-        (told,) = copy.execute("PRAGMA integrity_check(1)").fetchone()
-        if told != "ok":
+        shutil.copymode(database, unfinished)  # readable by the same people
+        (result,) = copy.execute("PRAGMA integrity_check(1)").fetchone()
+        if result != "ok":
             raise BadInput(
-                message("The database is damaged: %(error)s.", error=told),
+                message("The database is damaged: %(error)s.", error=result),
                 where=str(database),
                 fix=message("Nothing has been changed. Restore the newest backup to a new location."),
             )

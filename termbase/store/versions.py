@@ -1,4 +1,4 @@
-"""Versions of the tables: those that this program knows, and the one that a database has."""
+"""Versions of the tables: those that this program knows, and that of a database."""
 
 from pathlib import Path
 from typing import Final
@@ -28,16 +28,16 @@ def version_of(connection: Connection, place: str) -> str | None:
     """Return the version of the tables in a database; None if there is no termbase.
 
     Args:
-        connection: to the database.
-        place: the database, as it may be shown.
+        connection: connection to the database.
+        place: name of the database for messages.
 
     Raises:
         Damaged: there are tables of ours, but their version is not recorded.
     """
-    there = set(inspect(connection).get_table_names())
-    found: str | None = None
-    if "alembic_version" in there:
-        found = connection.scalar(text("SELECT version_num FROM alembic_version"))
-    if found is None and there >= _SURELY_OURS:
+    existing = set(inspect(connection).get_table_names())
+    version: str | None = None
+    if "alembic_version" in existing:
+        version = connection.scalar(text("SELECT version_num FROM alembic_version"))
+    if version is None and existing >= _SURELY_OURS:
         raise missing_table("alembic_version", place)
-    return found if there & _SURELY_OURS else None
+    return version if existing & _SURELY_OURS else None

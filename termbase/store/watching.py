@@ -1,8 +1,6 @@
-"""The database of a termbase while it is open: does it still exist, is it still the same, may it be written
-to?
+"""Watches the open database of a termbase: whether it still exists, is still the same, and is writable.
 
-SQLite is never asked to create a file: a file that was deleted while a server is running would come back
-empty.
+SQLite never creates the file: otherwise a file deleted while a server is running would come back empty.
 """
 
 import os
@@ -29,12 +27,12 @@ ActMark = tuple[int, str, str]
 
 @dataclass
 class Database:
-    """The database of one termbase, and what was last seen of it.
+    """The database of one termbase, with its last known state.
 
     Attributes:
         place: path or URL, as given.
         path: the file of a SQLite database; None for a server.
-        read_only: the file or its folder cannot be written to; acts are refused.
+        read_only: the file or its folder cannot be written to; acts are rejected.
     """
 
     place: str
@@ -55,12 +53,12 @@ class Database:
 
     @property
     def name(self) -> str:
-        """The place as it may be shown: a URL without its password."""
+        """The place in a form that is safe to show: a URL without its password."""
         return shown(self.place)
 
     @property
     def exists(self) -> bool:
-        """Return whether the file exists; for a server this is not known before connecting."""
+        """Return whether the file exists; always true for a server, which must be connected to first."""
         return self.path is None or self.path.exists()
 
     @property
@@ -84,21 +82,21 @@ class Database:
         return engine
 
     def check(self) -> None:
-        """Make sure that the file still exists and is the same.
+        """Check that the file still exists and is the same.
 
         Raises:
             Unavailable: it was deleted or replaced.
         """
         if self.path is None:
             return
-        found = self._identity(self.path)
-        if found is None:
+        identity = self._identity(self.path)
+        if identity is None:
             raise _gone(self.name)
-        if self._file is not None and found != self._file:
+        if self._file is not None and identity != self._file:
             raise _replaced(self.name)
 
     def check_acts(self, connection: Connection) -> None:
-        """Make sure that a database contains the acts that it contained before, and remember the newest.
+        """Check that a database still contains the acts that it contained before, and remember the newest.
 
         Acts are never removed: if one is missing, this is another database, or an older copy.
 
@@ -106,13 +104,13 @@ class Database:
             Unavailable: it was replaced.
         """
         known = self._act
-        found: list[ActMark] = [
+        marks: list[ActMark] = [
             (row.id, row.at, row.by)
             for row in connection.execute(_NEWEST_ACT, {"known": known[0] if known else 0})
         ]
-        if known is not None and known not in found:
+        if known is not None and known not in marks:
             raise _replaced(self.name)
-        self._act = max(found, default=None)
+        self._act = max(marks, default=None)
 
     def _watch(self, engine: Engine, path: Path) -> None:
         @event.listens_for(engine, "do_connect")
@@ -140,8 +138,8 @@ class Database:
     def _file_url(self, path: Path) -> URL:
         """Return the URL with which SQLite opens the file, which must exist.
 
-        In a read-only place SQLite cannot create its side files. `immutable` tells it that it needs none; if
-        another program left a log of changes there, that is read as well.
+        In a read-only place SQLite cannot create its side files. With `immutable` it needs none; it is not
+        used if another program left a log of changes there, which must be read as well.
         """
         self.read_only = path.exists() and not (os.access(path, os.W_OK) and os.access(path.parent, os.W_OK))
         query = {"uri": "true", "mode": "ro" if self.read_only else "rw"}
@@ -152,11 +150,11 @@ class Database:
     def _identity(self, path: Path) -> tuple[int, ...] | None:
         """Return a value that identifies the file, and for a read-only file also its contents."""
         try:
-            found = path.stat()
+            status = path.stat()
         except OSError:
             return None
-        same = (found.st_dev, found.st_ino)
-        return (*same, found.st_mtime_ns, found.st_size) if self.read_only else same
+        identity = (status.st_dev, status.st_ino)
+        return (*identity, status.st_mtime_ns, status.st_size) if self.read_only else identity
 
 
 def _gone(place: str) -> Unavailable:

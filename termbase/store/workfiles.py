@@ -1,8 +1,8 @@
-"""The folder of files beside the record: uploads, files made by jobs, and the progress of running jobs.
+"""The folder of files that are not part of the record: uploads, files from jobs, progress of running jobs.
 
-A kept file is stored there as `ID.kept`. A running job has a folder `ID.job`: `alive`, which its process
-keeps locked until it ends, however it ends; `progress`; `stop`, which any process creates to stop it; `work`,
-what it makes. Progress and the request to stop are files and not columns of its row: on SQLite an act that
+A stored file is `ID.kept`. A running job has a folder `ID.job` with `alive`, which its process keeps locked
+until it ends for any reason; `progress`; `stop`, which any process creates to stop the job; and `work`, the
+files that it creates. Progress and the request to stop are files rather than columns: on SQLite, an act that
 imports thousands of entries makes every other writer wait until it is done.
 """
 
@@ -49,23 +49,23 @@ class Alive:
 
     handle: IO[bytes]
 
-    def let_go(self) -> None:
-        """Release it: the work has ended."""
+    def release(self) -> None:
+        """Release the lock when the work has ended."""
         self.handle.close()
 
 
-def folder_for(database: Database, said: str) -> Path:
+def folder_for(database: Database, configured: str) -> Path:
     """Return the folder for the files of a termbase.
 
     Args:
-        database: of the termbase.
-        said: value of the environment variable; empty: beside the file of a SQLite database.
+        database: database of the termbase.
+        configured: the folder from the settings; empty: beside the file of a SQLite database.
 
     Raises:
         BadInput: it is empty, and the database is not a file.
     """
-    if said:
-        return Path(said).expanduser().resolve()
+    if configured:
+        return Path(configured).expanduser().resolve()
     if database.path is None:
         raise BadInput(
             message("No folder has been set for uploads and generated files."),
@@ -93,11 +93,11 @@ class WorkFiles:
         self.folder = folder
 
     def path(self, file_id: str) -> Path:
-        """Return the path of a kept file's content."""
+        """Return the path of a stored file's content."""
         return self.folder / f"{file_id}.kept"
 
     def keep(self, file_id: str, content: IO[bytes]) -> tuple[int, str]:
-        """Store a content under an id; return its size and SHA-256. It is on the disk when this returns."""
+        """Store content under an id; return its size and SHA-256. It is on the disk when this returns."""
         with self._explained():
             self.make()
             unfinished = self.folder / f"{file_id}.unfinished"
@@ -116,22 +116,22 @@ class WorkFiles:
         return size, digest.hexdigest()
 
     def is_whole(self, file_id: str, size: int, digest: str) -> bool:
-        """Return whether a kept file exists unchanged."""
+        """Return whether a stored file exists unchanged."""
         try:
             with self.path(file_id).open("rb") as content:
                 if os.fstat(content.fileno()).st_size != size:
                     return False
-                found = sha256()
+                actual = sha256()
                 while piece := content.read(_PIECE):
-                    found.update(piece)
+                    actual.update(piece)
         except FileNotFoundError:
             return False
         except OSError as error:
             raise self._unusable(error) from error
-        return found.hexdigest() == digest
+        return actual.hexdigest() == digest
 
     def remove(self, file_id: str) -> None:
-        """Remove a kept file, if it exists."""
+        """Remove a stored file, if it exists."""
         with self._explained():
             self.path(file_id).unlink(missing_ok=True)
 
@@ -145,7 +145,7 @@ class WorkFiles:
         return Alive(handle)
 
     def work(self, job_id: str) -> Path:
-        """Return the folder for what a job makes."""
+        """Return the folder for the files that a job creates."""
         return self._job(job_id) / "work"
 
     def is_alive(self, job_id: str) -> bool:
@@ -162,15 +162,15 @@ class WorkFiles:
             raise self._unusable(error) from error
         return False
 
-    def tell(self, job_id: str, told: JobProgress) -> None:
-        """Write the progress of a job. Work goes on if it cannot be written."""
+    def write_progress(self, job_id: str, progress: JobProgress) -> None:
+        """Write the progress of a job; if it cannot be written, the job continues."""
         path = self._job(job_id) / "progress"
         with suppress(OSError):
             unfinished = path.with_suffix(".new")
-            unfinished.write_bytes(msgspec.json.encode(told))
+            unfinished.write_bytes(msgspec.json.encode(progress))
             unfinished.replace(path)
 
-    def told(self, job_id: str) -> JobProgress:
+    def progress(self, job_id: str) -> JobProgress:
         """Return the progress that a job last wrote."""
         try:
             return msgspec.json.decode((self._job(job_id) / "progress").read_bytes(), type=JobProgress)
@@ -193,7 +193,7 @@ class WorkFiles:
     def remove_older(self, seconds: float) -> None:
         """Remove files unchanged for so long that no row can refer to them any more.
 
-        They remain if a process was killed between writing the file and its row.
+        Such files remain if a process was killed between writing the file and its row.
         """
         oldest = time() - seconds
         with suppress(OSError):

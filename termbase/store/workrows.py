@@ -1,9 +1,9 @@
-"""Rows of work beside the record: long jobs, kept files, wrong access keys.
+"""Rows that are not part of the record: long jobs, stored files, wrong access keys.
 
-They are not part of the record, nor of any history, backup or digest. They are rows so that every process
-that serves the termbase knows them, even after a restart. Each is written in its own short transaction, or in
-that of an act: the outcome for a file is then stored if and only if it was imported. Times are ISO texts in
-UTC, all of the same length, so that they compare as texts.
+No history, backup or digest contains them. They are in the database so that every process that serves the
+termbase knows them, even after a restart. Each is written in its own short transaction, or in the
+transaction of an act: then the outcome of an import is stored if and only if the act is. Times are ISO texts
+in UTC, all of the same length, so that they compare as texts.
 """
 
 import time
@@ -41,12 +41,12 @@ class JobRow:
     """A long job.
 
     Attributes:
-        id: cannot be guessed; whoever knows it may see the job.
-        title, result, error: JSON of `termbase.store.plaindata`; the latter empty while there is none.
+        id: an id that cannot be guessed; anybody who knows it may see the job.
+        title, result, error: JSON of `termbase.store.plaindata`; the last two may be empty.
         back: address of the page it was started from.
         by: name of the person who started it.
-        language: BCP 47 tag of that person's interface language; files are made in it.
-        state: `running` until it has ended; then how.
+        language: BCP 47 tag of that person's interface language; files are written in it.
+        state: `running`, or how it ended.
         started, ended, expires: times; the last two are empty while it runs.
     """
 
@@ -65,17 +65,17 @@ class JobRow:
 
 @dataclass(frozen=True)
 class FileRow:
-    """A file that is kept for a while; its content is in the folder of files under its id.
+    """A file that is stored for a while; its content is in the files folder under its id.
 
     Attributes:
-        id: cannot be guessed.
-        kind: what it is kept for.
+        id: an id that cannot be guessed.
+        kind: its purpose.
         name: its file name.
-        size: in bytes.
-        sha256: of its content, hexadecimal.
-        job_id: the job that made it; empty if there was none.
-        about: what else is known about it, as JSON.
-        by: name of the person who uploaded it or had it made.
+        size: size in bytes.
+        sha256: SHA-256 of its content, hexadecimal.
+        job_id: the job that created it; empty if there was none.
+        about: further data about it, as JSON.
+        by: name of the person who uploaded it or started its job.
         made, expires: times.
         removed: time when it was removed; empty while it exists.
     """
@@ -131,10 +131,10 @@ class WorkRows:
                 yield writes
 
     def patiently(self, change: Change, *, patience: float = PATIENCE) -> None:
-        """Make a change in the background, waiting as long as others write.
+        """Make a change in the background, waiting while others write.
 
         Raises:
-            Unavailable: the database could not be written for all that time.
+            Unavailable: others kept writing all that time.
         """
         end = time.monotonic() + patience
         while True:
@@ -150,7 +150,7 @@ class WorkRows:
     # Jobs
 
     def add_job(self, row: JobRow) -> None:
-        """Add a job that begins."""
+        """Add a job that is starting."""
         with self.writing() as connection:
             connection.execute(insert(_job).values(asdict(row)))
 
@@ -161,13 +161,13 @@ class WorkRows:
             connection.execute(update(_job).where(running).values(asdict(row)))
 
     def job(self, job_id: str) -> JobRow | None:
-        """Return the job with an id; None if there is none, or none any more."""
+        """Return the job with an id; None if there is none, or no longer."""
         with self.engine.connect() as connection, connection.begin():
             row = connection.execute(select(_job).where(_job.c.id == job_id)).mappings().one_or_none()
         return None if row is None else JobRow(**row)
 
     def jobs(self, *, state: str = "", back: str = "") -> tuple[JobRow, ...]:
-        """Return the jobs, newest first; optionally only those in one state, or started from one page."""
+        """Return the jobs, newest first; optionally only those in a state, or started from a page."""
         query = select(_job).order_by(_job.c.started.desc(), _job.c.id)
         if state:
             query = query.where(_job.c.state == state)
@@ -176,7 +176,7 @@ class WorkRows:
         with self.engine.connect() as connection, connection.begin():
             return tuple(JobRow(**row) for row in connection.execute(query).mappings())
 
-    # Kept files
+    # Stored files
 
     def file(self, file_id: str) -> FileRow | None:
         """Return the file with an id, even if it was removed; None if there is none."""
@@ -188,8 +188,8 @@ class WorkRows:
         """Return the existing files of a kind, newest first."""
         query = select(_file).where(_file.c.kind == kind, _file.c.removed == "")
         with self.engine.connect() as connection, connection.begin():
-            found = connection.execute(query.order_by(_file.c.made.desc(), _file.c.id)).mappings()
-            return tuple(FileRow(**row) for row in found)
+            rows = connection.execute(query.order_by(_file.c.made.desc(), _file.c.id)).mappings()
+            return tuple(FileRow(**row) for row in rows)
 
     # What has expired
 
@@ -204,7 +204,7 @@ class WorkRows:
             )
 
     def forget(self, before: str) -> None:
-        """Delete the rows of what was removed before a time: nobody needs to be told about it any more."""
+        """Delete the rows of jobs and files that were removed before a time."""
         gone = (_job.c.state == "gone") & (_job.c.expires < before)
         removed = (_file.c.removed != "") & (_file.c.removed < before)
         with self.engine.connect() as connection, connection.begin():

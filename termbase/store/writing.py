@@ -1,7 +1,7 @@
 """Writing the record: one act is one transaction, and every change it makes goes into the history.
 
-An act collects changes and writes them together, in an order in which no row comes before what it refers to;
-reading through the act sees its own changes. If anything fails, nothing is written.
+An act collects changes and writes them together, each row after the rows that it refers to; reading through
+the act sees its own changes. If anything fails, nothing is written.
 """
 
 from collections import defaultdict
@@ -34,9 +34,8 @@ from termbase.store.textwords import write_text_words
 if TYPE_CHECKING:
     from termbase.media import pictures
 else:
-    pictures = lazy_module(
-        "termbase.media.pictures"
-    )  # it imports the picture libraries, which most acts do not need
+    # It imports the picture libraries, which most acts do not need.
+    pictures = lazy_module("termbase.media.pictures")
 
 __all__ = ["TERM_COLUMNS", "Act", "term_rows"]
 
@@ -45,23 +44,23 @@ PREFIX = {
     "code": "r", "person": "p",
 }  # fmt: skip
 WIDTH = {"entry": 4}
-BULK = 2000  # changes after which the planner's statistics are renewed
+BULK = 2000  # number of changes after which the planner's statistics are updated
 
 
 @dataclass
 class _Pending:
-    """What an act will do to one record: state before (None: did not exist) and after (None: removed)."""
+    """The pending change of one record: its state before (None: did not exist) and after (None: removed)."""
 
     before: Kept | None
     after: Kept | None
 
 
 class Act(Reader):
-    """One change of the record by one person. Made by `Store.act()`.
+    """One change of the record by one person. Created by `Store.act()`.
 
     Attributes:
         relations_last: write relations at the end of the act, since they may refer to entries that come
-            later; until then queries do not see them.
+            later; until then, queries do not see them.
         keyed: a set while the termbase is filled without indexes (`termbase.store.bulk.indexes_last`); see
             `write_keys`.
     """
@@ -96,14 +95,14 @@ class Act(Reader):
         return f"{PREFIX[kind]}{self._counters[kind]:0{WIDTH.get(kind, 1)}d}"
 
     def count_past(self, kind: str, record_id: str) -> None:
-        """Note an id assigned elsewhere (in a data file), so that `new_id` never returns it."""
+        """Record an id assigned elsewhere (in a data file), so that `new_id` never returns it."""
         number = int(record_id.removeprefix(PREFIX[kind]))
         if number > self._counters.get(kind, 0):
             self.new_id(kind)
             if number >= self._counters[kind]:
                 self._counters[kind] = number
             else:
-                del self._counters[kind]  # nothing to note: the ids assigned so far are past it
+                del self._counters[kind]  # nothing to record: the ids assigned so far are higher
 
     def add(self, record: KeptT) -> KeptT:
         """Add a record under a new id; return it as it will be stored (version 1)."""
@@ -115,7 +114,7 @@ class Act(Reader):
         """Replace a record by a changed one; return it with its new version.
 
         Raises:
-            Conflict: the stored version is not the one that `record` was read at.
+            Conflict: the stored version is not the one from which `record` was read.
         """
         before = self.find(type(record), self._key(record)[1])
         version = int(getattr(record, "version"))  # noqa: B009 - records of every class have one
@@ -141,7 +140,7 @@ class Act(Reader):
         return stored
 
     def take(self, record: KeptT) -> None:
-        """Add a record made elsewhere as it is, with its id, version, author and dates."""
+        """Add a record from elsewhere unchanged, with its id, version, author and dates."""
         self._pending[self._key(record)] = _Pending(None, record)
 
     def put_known(self, before: KeptT, after: KeptT) -> KeptT:
@@ -152,11 +151,11 @@ class Act(Reader):
         return stored
 
     def remove(self, cls: type[Kept], record_id: str) -> None:
-        """Remove a record; its history stays.
+        """Remove a record; its history is kept.
 
         Raises:
             NotFound: it does not exist.
-            InUse: (on writing) something still refers to it.
+            InUse: something still refers to it; raised on writing.
         """
         before = self.get(cls, record_id)
         self._pend(before, before, None)
@@ -168,7 +167,7 @@ class Act(Reader):
         self._pend(record, before, revised(record, version=version))
 
     def restore_known(self, now: KeptT | None, record: KeptT | None) -> None:
-        """Restore a state if the current one is known; None for either: does not exist.
+        """Restore a state if the current one is known; None means that it does not exist.
 
         For undoing work on thousands of records at once.
         """
@@ -188,13 +187,13 @@ class Act(Reader):
             self.connection.execute(insert(table).values(KINDS["image"].to_row(pictures.stripped(image))))
 
     def many(self, cls: type[KeptT], ids: Iterable[str]) -> dict[str, KeptT]:
-        """Return records by id as this act leaves them."""
+        """Return records by id, with the changes of this act."""
         wanted = list(dict.fromkeys(ids))
         kind = kind_of(cls)
         pending = {i: self._pending[kind, i].after for i in wanted if (kind, i) in self._pending}
-        found = super().many(cls, [i for i in wanted if i not in pending])
-        found.update((i, record) for i, record in pending.items() if isinstance(record, cls))
-        return {i: found[i] for i in wanted if i in found}
+        by_id = super().many(cls, [i for i in wanted if i not in pending])
+        by_id.update((i, record) for i, record in pending.items() if isinstance(record, cls))
+        return {i: by_id[i] for i in wanted if i in by_id}
 
     def flush(self) -> None:
         """Write what has been collected so far; queries then see it.
@@ -292,7 +291,7 @@ class Act(Reader):
             self._clear_entries(gone)
         moved = _moved_terms(by_kind["entry"])
         self._move_terms(moved)
-        self._lead_on(by_kind)
+        self._redirect(by_kind)
         self._clear_lines([i for i, p in by_kind["line"] if p.before is not None])
         self._clear_slips([i for i, p in by_kind["slip"] if _resorted(p)])
         for kind in reversed(KINDS):
@@ -364,13 +363,13 @@ class Act(Reader):
             execute_in(self.connection, delete(mapped.table), mapped.table.c.entry_id, ids)
 
     def _move_terms(self, moved: dict[str, str]) -> None:
-        """Move names to another entry, so that what refers to them need not be detached."""
+        """Move names to another entry, so that references to them need not be detached."""
         table = TERM.table
         for term_id, entry_id in moved.items():
             self.connection.execute(update(table).where(table.c.id == term_id).values(entry_id=entry_id))
 
-    def _lead_on(self, by_kind: dict[str, list[tuple[str, _Pending]]]) -> None:
-        """Redirect what must always refer to some entry, before the entry that it refers to is removed."""
+    def _redirect(self, by_kind: dict[str, list[tuple[str, _Pending]]]) -> None:
+        """Redirect trials and redirects, which must always have a target, before their entry is removed."""
         for kind, column in (("trial", "entry_id"), ("redirect", "target_id")):
             table = KINDS[kind].table
             for record_id, p in by_kind.get(kind, ()):
@@ -459,10 +458,10 @@ TERM_COLUMNS = (*TERM.columns, "entry_id", "position", "is_head", "sort_key", "s
 
 
 def term_rows(entry: Entry) -> list[list[object]]:
-    """Return the rows of the names of an entry, with what is computed on writing; columns are
+    """Return the rows of the names of an entry, with computed columns, in the order of
     `TERM_COLUMNS`."""
     head_ids = {t.id for t in heads(entry).values()}
-    found = []
+    rows = []
     for position, term in enumerate(entry.terms):
         sorted_as, language = term.sort_text or term.text, term.language
         row = TERM.to_values(term)
@@ -470,5 +469,5 @@ def term_rows(entry: Entry) -> list[list[object]]:
             entry.id, position, term.id in head_ids, alphabets.sort_key(sorted_as, language),
             alphabets.section(sorted_as, language),
         )  # fmt: skip
-        found.append(row)
-    return found
+        rows.append(row)
+    return rows

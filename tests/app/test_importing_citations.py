@@ -84,7 +84,7 @@ def test_an_entry_changed_in_the_meantime_is_shown_again(client: FlaskClient, st
 @pytest.mark.parametrize(
     ("text", "name", "told"),
     [
-        ("", "a.bib", "nothing in it"),
+        ("", "a.bib", "file is empty"),
         ("@book{a, title = {x}, date = {someday}}", "a.bib", "a.bib, line 1"),
         ("TY  - BOOK\nTI  - x\n", "a.ris", "has no end"),
         ("TY  - BOOK\nTI  - x\nDA  - 9999/99/99/\nER  - \n", "a.ris", "a.ris, line 1"),

@@ -1,4 +1,4 @@
-"""Runs migrations on the connection that `Store.upgrade` hands over."""
+"""Run migrations on the connection that `migrate` passes."""
 
 from alembic import context
 

@@ -1,5 +1,5 @@
-"""Texts that earlier versions kept as English sentences, read into codes with values.
+"""Texts that earlier versions stored as English sentences, parsed into codes with values.
 
-Frozen: migrations and old backups need them as they were, so nothing here follows the program. They give what
-is kept as plain JSON, and know none of the records of today.
+Frozen: migrations and old backups need the old sentences, so nothing here changes with the program. The
+results are plain JSON; nothing here uses the current record classes.
 """

@@ -1,4 +1,4 @@
-"""Acts as the history kept them up to tables 0007: English sentences."""
+"""Acts as the history stored them up to tables 0007: English sentences."""
 
 import re
 from collections.abc import Iterable, Mapping
@@ -12,30 +12,28 @@ import msgspec
 __all__ = ["ACTS", "Kept", "Sentence", "Sentences", "act_column", "act_kept"]
 
 
-# Which sentence of an earlier version a text is, and what filled its places.
-
 Kept: TypeAlias = "dict[str, object]"
-"""What is kept now, as JSON: `{"code": ..., "with": {...}}`, or `{"text": ...}`."""
+"""The current form, as JSON: `{"code": ..., "with": {...}}`, or `{"text": ...}`."""
 
 _PLACE: Final = re.compile(r"%\((\w+)\)s")
 _SHAPES: Final = MappingProxyType(
     {"id": r"\S+", "other": r"\S+", "date": r"\d{4}-\d\d-\d\d", "n": r"\d{1,15}", "number": r".*?"}
 )
-"""What can stand in a place, by its name; anything in all others."""
+"""Patterns for placeholders by name; all others match anything."""
 _DEEPEST: Final = 100
-"""Texts within one another that are read; what is deeper stays a text."""
+"""Maximum nesting depth of parsed texts; anything deeper stays a text."""
 
 
 @dataclass(frozen=True)
 class Sentence:
-    """A sentence that was kept.
+    """A sentence of an earlier version.
 
     Attributes:
-        template: with `%(name)s` where a value stood.
-        code: what it is now; a value has the name of its place, `n` is a number.
-        more: values that the template says itself.
-        within: sentences that may fill a place, by its name.
-        itself: the place that another text of the same kind fills.
+        template: the text, with `%(name)s` for each value.
+        code: its current code; values are named after their placeholders, and `n` is a number.
+        more: values implied by the template.
+        within: sentences that may fill a placeholder, by its name.
+        itself: the placeholder that another text of the same kind fills.
     """
 
     template: str
@@ -46,13 +44,13 @@ class Sentence:
 
     @property
     def own_length(self) -> int:
-        """How many characters are its own."""
+        """Number of characters outside placeholders."""
         return len(_PLACE.sub("", self.template))
 
     @cached_property
     def pattern(self) -> re.Pattern[str]:
-        """The texts that it makes."""
-        pieces = _PLACE.split(self.template)  # texts and names by turns
+        """Pattern for the texts made from it."""
+        pieces = _PLACE.split(self.template)  # alternating texts and names
         shapes = (
             f"(?P<{piece}>{_SHAPES.get(piece, '.*')})" if n % 2 else re.escape(piece.replace("%%", "%"))
             for n, piece in enumerate(pieces)
@@ -61,13 +59,13 @@ class Sentence:
 
 
 class Sentences:
-    """The sentences of one kind of text: of those that fit, the one with most words of its own made it."""
+    """The sentences of one kind of text; if several match, the one with the most text of its own counts."""
 
     def __init__(self, sentences: Iterable[Sentence]) -> None:
         self._sentences = sorted(sentences, key=lambda sentence: -sentence.own_length)
 
     def read(self, text: str, _depth: int = 1) -> Kept:
-        """A text as it is kept now; one that no sentence made is somebody's own words."""
+        """Return a text in the current form; if no sentence matches, it is a person's own words."""
         for sentence in self._sentences if _depth <= _DEEPEST else ():
             found = sentence.pattern.fullmatch(text)
             if found:
@@ -192,16 +190,16 @@ ACTS: Final = Sentences(
         Sentence("changed %(name)s", "person.changed"),
     )
 )
-"""Every act of our own."""
+"""The sentences of all acts that the program recorded."""
 
 
 def act_kept(text: str) -> Kept:
-    """What an act did, as it is kept now."""
+    """Return what an act did, in the current form."""
     return ACTS.read(text)
 
 
 def act_column(text: str) -> str:
-    """The column of an act, as it is kept now; one that is so already stays."""
+    """Return the column of an act in the current form; it is unchanged if it already has it."""
     return text if _is_kept(text) else msgspec.json.encode(act_kept(text)).decode()
 
 

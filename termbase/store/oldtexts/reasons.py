@@ -1,7 +1,7 @@
-"""Reasons and problems as the record kept them up to tables 0006: English sentences, and own words.
+"""Reasons and problems as stored up to tables 0006: English sentences, and people's own words.
 
-A person's own words stood in “…” in the later of these versions, and bare in the earlier ones. A sentence
-that names somebody or a rule code is ours only where there is such a person or code: *by mistake* is not.
+A person's own words were in “…” in the later of these versions, without quotation marks in earlier ones. A
+sentence that names a person or a rule code counts only if that person or code exists: *by mistake* does not.
 """
 
 import re
@@ -153,11 +153,11 @@ _BUT: Final = re.compile(
 
 
 def reopened_kept(text: str, people: Collection[str]) -> Kept:
-    """Why a reading was opened again, as it is kept now.
+    """Return why a reading was opened again, in the current form.
 
     Args:
-        text: as it was kept.
-        people: the names of everybody the termbase knows.
+        text: the stored text.
+        people: the names of all people that the termbase knows.
     """
     typed = _typed(text)
     if typed is not None:
@@ -174,16 +174,16 @@ def reopened_kept(text: str, people: Collection[str]) -> Kept:
 
 
 def problem_kept(text: str) -> Kept:
-    """Why a line could not be read, as it is kept now."""
+    """Return why a line could not be parsed, in the current form."""
     return _letter_for_letter(_READ_PROBLEMS.read(text), text)
 
 
 def aside_kept(text: str, codes: Collection[str]) -> Kept:
-    """For what a line was set aside, as it is kept now.
+    """Return why a line was set aside, in the current form.
 
     Args:
-        text: as it was kept.
-        codes: the names of all rule codes that there are and were.
+        text: the stored text.
+        codes: the names of all current and former rule codes.
     """
     typed = _typed(text)
     if typed is not None:
@@ -192,7 +192,7 @@ def aside_kept(text: str, codes: Collection[str]) -> Kept:
 
 
 def _reason(text: str, codes: Collection[str]) -> Kept:
-    """The reason that our sentences make of a text; empty where none does."""
+    """Return the reason that a text matches; empty if it matches none."""
     pieces = _NEXT_SENSE.split(text)
     if len(pieces) > 1 or _OF_SENSE.fullmatch(text):
         return _of_senses(pieces, codes)
@@ -200,7 +200,7 @@ def _reason(text: str, codes: Collection[str]) -> Kept:
     if found:
         return found
     usual = _READ_USUAL.read(text)
-    # the end of a longer sentence of ours is no label
+    # the end of a longer sentence is not a label
     return usual if "code" in usual and "”; " not in str(_values(usual).get("label", "")) else {}
 
 
@@ -258,7 +258,7 @@ def _own(text: str) -> Kept:
 
 
 def _typed(text: str) -> "Kept | None":
-    """A person's own words, where they stand in “…”."""
+    """Return a person's own words if they are in “…”."""
     quoted = len(text) > 1 and text[0] == "“" and text[-1] == "”"
     return _own(text[1:-1]) if quoted else None
 
@@ -269,12 +269,12 @@ def _values(kept: Mapping[str, object]) -> dict[str, object]:
 
 
 def _letter_for_letter(kept: Kept, text: str) -> Kept:
-    """What is kept, if it says in English what was kept before; else the text as it is."""
+    """Return the parsed form if it reproduces the text exactly; otherwise the text as own words."""
     return kept if in_english(kept) == text else _own(text)
 
 
 def in_english(kept: Mapping[str, object]) -> str:
-    """What is kept now as the English sentence that was kept before; a person's words bare."""
+    """Return the current form as the old English sentence; a person's own words without quotation marks."""
     template = _TEMPLATES.get(str(kept.get("code", "")))
     if template is None:
         return str(kept.get("text") or kept.get("code") or "")
@@ -282,7 +282,7 @@ def in_english(kept: Mapping[str, object]) -> str:
     return template % {name: in_english(v) if isinstance(v, dict) else v for name, v in values.items()}
 
 
-# ---- parts of a line
+# Parts of a line
 
 _STEP: Final = re.compile(r"(sense|equivalent|phrase) (\d{1,9})(?: |$)")
 _LISTS: Final = {"sense": "senses", "equivalent": "equivalents", "phrase": "phrases"}
@@ -296,7 +296,8 @@ _FIELDS: Final = {
 
 
 def part_kept(text: str) -> list[str | int]:
-    """The part of a line that a printed spelling is of, as a path; it was `sense 1 equivalent 2 gender`."""
+    """Return the part of a line that has a printed spelling, as a path; it was `sense 1 equivalent 2
+    gender`."""
     path: list[str | int] = []
     rest = text
     while (step := _STEP.match(rest)) and int(step[2]) > 0 and step[2][0] != "0":
@@ -308,7 +309,7 @@ def part_kept(text: str) -> list[str | int]:
 
 
 def part_in_english(path: list[str | int]) -> str:
-    """The name that a path had."""
+    """Return the former name of a path."""
     return " ".join(_steps(path))
 
 

@@ -1,6 +1,6 @@
-"""Records as documents with the texts of an earlier version in them, brought to what is kept now, and back.
+"""Records as JSON documents with texts of an earlier version, converted to the current form and back.
 
-Rows, states of the history, merged entries and files of the lossless format hold records alike.
+Rows, states in the history, merged entries and files in the lossless format all contain such documents.
 """
 
 from collections.abc import Callable, Collection
@@ -24,13 +24,13 @@ Read: TypeAlias = Callable[[object], object]
 
 @dataclass(frozen=True)
 class Texts:
-    """How each kind of text in a record is read.
+    """Converts each kind of text in a record.
 
     Attributes:
         reopened: why a reading is open again.
-        aside: for what a line is set aside.
-        problem: why a line could not be read.
-        part: the part of a line that a printed spelling is of.
+        aside: why a line was set aside.
+        problem: why a line could not be parsed.
+        part: the part of a line that has a printed spelling.
     """
 
     reopened: Read
@@ -39,24 +39,24 @@ class Texts:
     part: Read
 
     def signature(self, document: object) -> None:
-        """A reading of an entry."""
+        """Convert a reading of an entry."""
         if isinstance(document, dict) and "reopened" in document:
             document["reopened"] = self.reopened(document["reopened"])
 
     def entry(self, document: object) -> None:
-        """An entry."""
+        """Convert an entry."""
         if isinstance(document, dict):
             self.signature(document.get("language_reading"))
             self.signature(document.get("practice_reading"))
 
     def redirect(self, document: object) -> None:
-        """A merged entry, with the entries as they were."""
+        """Convert a merged entry, with the entries as they were."""
         if isinstance(document, dict):
             for name in ("entry", "beside", "made"):
                 self.entry(document.get(name))
 
     def parsed(self, document: object) -> None:
-        """What was read of a line."""
+        """Convert the parsed line."""
         if isinstance(document, dict):
             for trouble in _members(document, "troubles"):
                 if "why" in trouble:
@@ -66,14 +66,14 @@ class Texts:
                     printed["part"] = self.part(printed["part"])
 
     def line(self, document: object) -> None:
-        """A line."""
+        """Convert a line."""
         if isinstance(document, dict):
             if "reason" in document:
                 document["reason"] = self.aside(document["reason"])
             self.parsed(document.get("parsed"))
 
     def record(self, kind: str, document: object) -> None:
-        """A record of a kind, as the history calls it; others hold no such texts."""
+        """Convert a record, given its kind in the history; other kinds contain no such texts."""
         if kind == "entry":
             self.entry(document)
         elif kind == "line":
@@ -88,10 +88,10 @@ def _members(document: Document, name: str) -> list[Document]:
 
 
 def forward(people: Collection[str], codes: Collection[str]) -> Texts:
-    """From sentences to what is kept now.
+    """Return the conversion from sentences to the current form.
 
     Args:
-        people, codes: names of the people and the rule codes that the record knows or knew.
+        people, codes: names of all current and former people and rule codes.
     """
     return Texts(
         reopened=_of_text(lambda text: reopened_kept(text, people)),
@@ -102,12 +102,12 @@ def forward(people: Collection[str], codes: Collection[str]) -> Texts:
 
 
 def back() -> Texts:
-    """From what is kept now to sentences; a person's own words in “…”."""
+    """Return the conversion from the current form to sentences, with people's own words in “…”."""
     return Texts(reopened=_said_back, aside=_said_back, problem=_said_back, part=_part_back)
 
 
 def _of_text(read: Callable[[str], object]) -> Read:
-    """Reads texts; what is none is of now already."""
+    """Return a function that converts texts; other values already have the current form."""
     return lambda value: read(value) if isinstance(value, str) else value
 
 

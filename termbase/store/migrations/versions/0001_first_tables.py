@@ -16,7 +16,7 @@ PLAIN = sa.Text().with_variant(sa.Text(collation="C"), "postgresql")
 
 
 def upgrade() -> None:
-    """Make every table."""
+    """Create every table."""
     op.create_table(
         "act",
         sa.Column("id", sa.Integer(), nullable=False),

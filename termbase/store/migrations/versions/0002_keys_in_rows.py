@@ -1,4 +1,4 @@
-"""Keys are ordinary rows with two indexes, which can be made after the rows: all keys anew in less time.
+"""Store keys as ordinary rows with two indexes, which can be built after the rows: a faster rebuild.
 
 Revision ID: 0002
 Revises: 0001
@@ -26,7 +26,7 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    """Keep keys under a primary key again."""
+    """Move the keys back into a table with a primary key."""
     key = sa.PrimaryKeyConstraint("text", "kind", "term_id", name=op.f("pk_key"))
     if op.get_bind().dialect.name == "postgresql":
         op.drop_index("ix_key_text", table_name="key")
@@ -37,7 +37,7 @@ def downgrade() -> None:
 
 
 def _move_into(*constraints: sa.Constraint, **options: bool) -> None:
-    """Put a new table with the same rows in the place of `key`: SQLite cannot change it where it stands."""
+    """Replace `key` by a new table with the same rows, since SQLite cannot change it in place."""
     op.create_table(
         "new_key",
         sa.Column("text", PLAIN, nullable=False),

@@ -1,4 +1,4 @@
-"""A table of the words of definitions, notes and analogues, so that entries are found by them.
+"""Add a table of the words of definitions, notes and analogues, by which entries can be found.
 
 `Store.upgrade` fills it afterwards: it is computed from the record.
 
@@ -18,7 +18,7 @@ PLAIN = sa.Text().with_variant(sa.Text(collation="C"), "postgresql")
 
 
 def upgrade() -> None:
-    """Make the table, empty."""
+    """Create the table, empty."""
     op.create_table(
         "text_word",
         sa.Column("word", PLAIN, nullable=False),

@@ -1,4 +1,4 @@
-"""A slip holds how the name is in the quotation, where it is not there in one of its forms.
+"""Let a slip state how the quotation contains the name, if not in one of its forms.
 
 Revision ID: 0004
 Revises: 0003
@@ -14,10 +14,10 @@ depends_on = None
 
 
 def upgrade() -> None:
-    """Add the column; no slip says it yet."""
+    """Add the column, empty for every slip."""
     op.add_column("slip", sa.Column("presence", sa.Text(), nullable=False, server_default=""))
 
 
 def downgrade() -> None:
-    """Take the column away."""
+    """Drop the column."""
     op.drop_column("slip", "presence")

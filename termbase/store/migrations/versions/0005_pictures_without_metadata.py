@@ -1,6 +1,6 @@
-"""Pictures lose what their files say of place and camera. Every pixel stays, and each picture keeps its id.
+"""Remove place and camera metadata from pictures. Every pixel is kept, and each picture keeps its id.
 
-A picture that cannot be read stays as it is: nobody can look at it either.
+A picture that cannot be read is not changed; it cannot be displayed either.
 
 Revision ID: 0005
 Revises: 0004
@@ -14,7 +14,7 @@ from alembic import op
 from termbase.loading import lazy_module
 from termbase.record.people import Image
 
-# every command that makes tables reads this module, and few of them have pictures to write again
+# every command that creates tables imports this module, and few of them rewrite pictures
 Pictures, ImageOps, pictures = (
     lazy_module("PIL.Image"),
     lazy_module("PIL.ImageOps"),
@@ -27,7 +27,7 @@ branch_labels = None
 depends_on = None
 
 CHANGES = {
-    f"image.{field}": "place and camera are removed from pictures; every pixel stays, upright"
+    f"image.{field}": "place and camera are removed from pictures; every pixel is kept, upright"
     for field in ("data", "media_type", "width", "height")
 }
 
@@ -42,7 +42,7 @@ IMAGE = sa.table(
 
 
 def upgrade() -> None:
-    """Write each picture again without metadata, after its pixels have been compared."""
+    """Rewrite each picture without metadata, after comparing its pixels."""
     connection = op.get_bind()
     for image_id in connection.scalars(sa.select(IMAGE.c.id).order_by(IMAGE.c.id)).all():
         row = connection.execute(sa.select(IMAGE).where(IMAGE.c.id == image_id)).one()
@@ -52,7 +52,7 @@ def upgrade() -> None:
             continue
         try:
             seen = pixels(before.data)
-        except Exception:  # damaged files make the library raise nearly anything
+        except Exception:  # damaged files make the library raise almost any exception
             continue
         if pixels(after.data) != seen:
             raise RuntimeError(f"picture {image_id}: its pixels would change")
@@ -66,11 +66,11 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    """Metadata that was removed does not come back."""
+    """Do nothing: removed metadata cannot be restored."""
 
 
 def pixels(data: bytes) -> tuple[str, tuple[int, int], bytes]:
-    """What is seen of a picture: mode, size and pixels, upright."""
+    """Return mode, size and pixels of a picture, turned upright."""
     with Pictures.open(io.BytesIO(data)) as opened:
         upright = ImageOps.exif_transpose(opened)
         return upright.mode, upright.size, upright.tobytes()

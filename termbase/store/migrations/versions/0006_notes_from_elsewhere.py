@@ -1,4 +1,4 @@
-"""Notes that came in from elsewhere, kept with the entry or the name they stood with.
+"""Add notes imported from elsewhere to entries and names.
 
 Revision ID: 0006
 Revises: 0005

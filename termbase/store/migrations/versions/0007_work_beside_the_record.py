@@ -1,4 +1,4 @@
-"""Tables of work beside the record: long jobs, kept files, wrong access keys.
+"""Add tables that are not part of the record: long jobs, stored files, wrong access keys.
 
 Revision ID: 0007
 Revises: 0006
@@ -14,7 +14,7 @@ depends_on = None
 
 
 def upgrade() -> None:
-    """Make the tables, empty."""
+    """Create the tables, empty."""
     op.create_table(
         "job",
         sa.Column("id", sa.String(length=32), nullable=False),

@@ -1,4 +1,4 @@
-"""Acts are kept as codes with values, or as somebody's own words; they were English sentences.
+"""Store acts as codes with values, or as a person's own words, instead of English sentences.
 
 Revision ID: 0008
 Revises: 0007
@@ -14,14 +14,14 @@ down_revision = "0007"
 branch_labels = None
 depends_on = None
 
-CHANGES = {"act.what": "acts are kept as codes with values, and say the same in every language"}
+CHANGES = {"act.what": "acts are stored as codes with values; their meaning is the same in every language"}
 
 ACT = sa.table("act", sa.column("id", sa.Integer), sa.column("what", sa.Text))
 BATCH = 5000  # acts read and written at a time
 
 
 def upgrade() -> None:
-    """Read every sentence into a code; a text that no sentence of ours made is kept as it is."""
+    """Parse every sentence into a code; any other text is stored as own words."""
     connection = op.get_bind()
     write = sa.update(ACT).where(ACT.c.id == sa.bindparam("act")).values(what=sa.bindparam("kept"))
     last = 0
@@ -33,4 +33,4 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    """The sentences do not come back: an older program shows the codes as they are."""
+    """Do nothing: an older program shows the codes."""

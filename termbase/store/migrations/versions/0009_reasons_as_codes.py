@@ -1,4 +1,4 @@
-"""Reasons and problems as codes with values, or as a person's own words; parts of a line as paths.
+"""Store reasons and problems as codes with values or own words, and parts of a line as paths.
 
 Revision ID: 0009
 Revises: 0008
@@ -18,8 +18,8 @@ down_revision = "0008"
 branch_labels = None
 depends_on = None
 
-_WHY = "reasons of ours are kept as codes, and a person's own words as such; all say the same"
-_WHERE = "a part of a line is kept as a path; it is called the same"
+_WHY = "reasons are stored as codes, and people's own words as such; their meaning is the same"
+_WHERE = "a part of a line is stored as a path; its name is the same"
 _READINGS = ("language_reading.reopened", "practice_reading.reopened")
 CHANGES = {
     **{f"{kind}.{reading}": _WHY for kind in ("entry", "history.entry") for reading in _READINGS},
@@ -46,7 +46,7 @@ _act = sa.table("act", sa.column("by"))
 
 
 def upgrade() -> None:
-    """Read every reason, problem and part: in rows, in merged entries and in the history."""
+    """Convert every reason, problem and part: in rows, in merged entries and in the history."""
     connection = op.get_bind()
     people = {*connection.scalars(sa.select(_person.c.name)), *connection.scalars(sa.select(_act.c.by))}
     codes = {*connection.scalars(sa.select(_code.c.name))}
@@ -63,7 +63,7 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    """Say all of it in English again."""
+    """Convert everything back to English sentences."""
     connection, texts = op.get_bind(), back()
     _documents(connection, texts)
     for row in _rows(connection, _line):
@@ -76,7 +76,7 @@ def downgrade() -> None:
 
 
 def _documents(connection: sa.Connection, texts: Texts) -> None:
-    """Bring every document that holds such texts from one form to the other."""
+    """Convert every document with such texts from one form to the other."""
     for table, columns, read in (
         (_entry, ("language_reading", "practice_reading"), texts.signature),
         (_redirect, ("entry", "beside", "made"), texts.entry),
@@ -98,7 +98,7 @@ def _documents(connection: sa.Connection, texts: Texts) -> None:
 def _rows(
     connection: sa.Connection, table: sa.TableClause, *only: sa.ColumnElement[bool]
 ) -> Iterator[sa.RowMapping]:
-    """The rows of a table, some at a time; each may be written while the next are still to come."""
+    """Yield the rows of a table in batches; the caller may write to each row."""
     ids = connection.scalars(sa.select(table.c.id).where(*only).order_by(table.c.id)).all()
     for start in range(0, len(ids), _PIECE):
         piece = sa.select(table).where(table.c.id.in_(ids[start : start + _PIECE]))
@@ -108,7 +108,7 @@ def _rows(
 def _write(
     connection: sa.Connection, table: sa.TableClause, row: sa.RowMapping, values: Mapping[str, object]
 ) -> None:
-    """Write what differs from the row as it is."""
+    """Write the values that differ from those in the row."""
     new = {name: value for name, value in values.items() if value != row[name]}
     if new:
         connection.execute(table.update().where(table.c.id == row["id"]).values(new))
@@ -123,5 +123,5 @@ def _read(text: str | None, read: Callable[[object], None]) -> str | None:
 
 
 def _encoded(document: object) -> str:
-    """As the program writes JSON."""
+    """Return JSON as the program writes it."""
     return json.dumps(document, ensure_ascii=False, separators=(",", ":"))
