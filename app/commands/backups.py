@@ -86,7 +86,9 @@ def restore(file: Path, place: str, as_it_was: bool, as_json: bool) -> None:
     if as_json:
         print_json("restore", **RestoreDocument(db=place, report=report))
         return
-    click.echo(f"Restored {place}: {report.readable()}. It equals what was backed up, including the history.")
+    click.echo(
+        f"Restored {place}: {report.readable()}. It equals the backed-up termbase, including the history."
+    )
 
 
 @click.command(cls=Command)
