@@ -141,7 +141,7 @@ def _resolves(name: str) -> bool:
     """Check a name such as `Reader`, `Reader.entries` or `termbase.errors.Problems`."""
     parts = name.split(".")
     if parts[0] not in ("app", "exports", "termbase"):
-        return all(part in _defined_anywhere() for part in parts[-2:] if not part.islower() or "_" in part)
+        return all(part in _defined_anywhere() for part in parts)
     for end in range(len(parts), 0, -1):
         if find_spec(parts[0]) and _is_module(parts[:end]):
             value: object = import_module(".".join(parts[:end]))
