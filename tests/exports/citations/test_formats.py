@@ -1,7 +1,9 @@
 """Sources exported and imported again, in every format."""
 
 import json
+from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -9,11 +11,13 @@ from hypothesis import strategies as st
 
 from exports.citations.bibtex import bibtex_pieces
 from exports.citations.csl import csl_date, csl_item, edtf_of
-from exports.citations.formats import FORMATS, FormatName, read_works
+from exports.citations.formats import FORMATS, FormatName, read_works, write_citations, write_sources
 from exports.citations.styles import styled
 from exports.citations.works import Work, names_in, names_text
 from termbase.errors import BadInput
+from termbase.overviews.articles import Library
 from termbase.record.sources import Source, SourceKind
+from termbase.store.engine import Store
 from tests.exports.citations.anysource import DATES, SOURCES
 
 
@@ -271,3 +275,66 @@ def test_any_source_can_be_formatted(source: Source) -> None:
 
 def test_csl_items_carry_the_label() -> None:
     assert csl_item(PAPER)["citation-label"] == "Advertiser 1898"
+
+
+@pytest.mark.parametrize("format_name", FORMATS)
+def test_a_file_of_all_sources_is_written_and_read_back(
+    demo_store: Store, format_name: FormatName, tmp_path: Path
+) -> None:
+    path = tmp_path / f"sources{FORMATS[format_name].suffixes[0]}"
+    done: list[int] = []
+    with demo_store.read() as reader:
+        sources = reader.all(Source)
+        report = write_sources(Library(reader), path, format_name=format_name, on_progress=done.append)
+
+    assert report.sources == len(sources) > 5
+    assert report.readable() == (f"{len(sources)} sources.",)
+    assert done == [len(sources)]
+    works = read_works(path.read_bytes(), path.name)
+    assert [work.fields["title"] for work in works if isinstance(work, Work)] == [s.title for s in sources]
+
+
+def test_a_failed_write_leaves_no_file(tmp_path: Path) -> None:
+    def failing() -> Iterator[Source]:
+        yield PAPER
+        raise RuntimeError
+
+    with pytest.raises(RuntimeError):
+        write_citations(failing(), tmp_path / "a.bib", "bibtex")
+    assert list(tmp_path.iterdir()) == []
+
+
+CSL_OF_OTHERS = """{"items": [
+    {"id": "a", "type": "book", "title": "Holds", "title-short": "Walker 1898",
+     "author": [{"family": "Walker", "given": "Ann", "suffix": "Jr."},
+                {"non-dropping-particle": "de la", "family": "Mare", "given": "W."}, {"family": "Society"}]}
+]}"""
+
+
+def test_csl_json_from_other_programs_is_read() -> None:
+    (work,) = read_works(CSL_OF_OTHERS.encode(), "a.json")
+
+    assert isinstance(work, Work)
+    assert work.fields["label"] == "Walker 1898"
+    assert names_in(work.fields["author"]) == names_in("Walker, Ann Jr.; de la Mare, W.; Society")
+
+
+@pytest.mark.parametrize(
+    ("item", "what"),
+    [
+        ('"a title"', "must be an object"),
+        ('{"title": "T", "author": "Ann Walker"}', "list of objects"),
+        ('{"title": "T", "author": ["Ann Walker"]}', "list of objects"),
+        ('{"title": ["T"]}', "title is not text"),
+        ('{"title": true}', "title is not text"),
+        ('{"title": "T", "issued": 1898}', ""),
+    ],
+)
+def test_an_invalid_csl_item_is_reported_and_the_others_are_read(item: str, what: str) -> None:
+    works = read_works(f'[{item}, {{"title": "Good"}}]'.encode(), "a.json")
+
+    assert isinstance(works[0], BadInput)
+    assert what in works[0].what
+    assert "a.json, item 1" in works[0].where
+    assert works[0].fix
+    assert isinstance(works[1], Work)
