@@ -8,7 +8,6 @@ from sqlalchemy import select
 
 from termbase.acts import entries as entry_acts
 from termbase.acts.drafting import ListLanguages, list_languages, pattern_of
-from termbase.codes.wording import statement_text
 from termbase.errors import Conflict
 from termbase.languages import folding, tags
 from termbase.messages import message
@@ -31,9 +30,10 @@ from termbase.wordlists.trimming import (
     LineLink,
     LinkKind,
     Standing,
+    has_note,
     labels_of,
+    note_text,
     reason_set_aside,
-    sense_reason_set_aside,
     trimmed_line,
     verdict_words,
 )
@@ -324,10 +324,10 @@ def _note(act: Act, one: JudgedLine, code_name: str, place: str) -> list[str]:
     """Add a note to each entry of a line, and return the ids of those that got one."""
     found = []
     for sense in one.senses:
-        note = f"Trimmed: {statement_text(sense_reason_set_aside(sense, code_name))} ({place})"
+        note = note_text(sense, code_name, place)
         for standing in sense.standings:
             entry = act.get(Entry, standing.entry_id)
-            if note not in entry.editor_note:
+            if not has_note(entry.editor_note, sense, code_name, place):
                 text = "\n".join(filter(None, (entry.editor_note, note)))
                 found.append(entry_acts.save(act, replace(entry, editor_note=text)).id)
     return found

@@ -3,9 +3,10 @@ open.
 
 Pure functions: lines in, judged lines out. A line is judged sense by sense, through the entry it belongs to
 or else the entry it certainly resembles; anything not on record is open and says what to find out.
-`termbase.acts.trimming` reads the record; `termbase.acts.trimming` sets lines aside.
+`termbase.acts.trimming` reads the lines from the record and sets them aside.
 """
 
+import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -22,6 +23,7 @@ from termbase.record.lines import ParsedLine
 from termbase.record.pages import Line, LineState
 
 __all__ = [
+    "NOTE_WORDINGS",
     "Group",
     "JudgedLine",
     "JudgedSense",
@@ -29,7 +31,9 @@ __all__ = [
     "LinkKind",
     "Standing",
     "filter_lines",
+    "has_note",
     "labels_of",
+    "note_text",
     "reason_set_aside",
     "sense_link_text",
     "sense_reason_set_aside",
@@ -73,6 +77,20 @@ _LOTS: dict[str, Group] = {
 }
 _NO_TECHNIQUE = frozenset({Topic.PERSON, Topic.GARMENT, Topic.GROUND, Topic.BOUT, Topic.FALL})
 """Topics that are not actions, so no rule code can judge them."""
+_NOTE: Final = "Trimmed: %(why)s (%(place)s)"
+NOTE_WORDINGS: Final[dict[str, tuple[str, ...]]] = {
+    Aside.OTHER_STYLE.value: ("another style, by its label “%(label)s”",),
+    Aside.OTHER_STYLE_BUT.value: (
+        "another style, by its label “%(label)s”; the verdict under %(code)s is “%(verdict)s” (%(through)s)",
+    ),
+    Aside.BREAKS.value: ("breaks the rules under %(code)s: %(why)s",),
+    Aside.BREAKS_THROUGH.value: ("breaks the rules under %(code)s, %(through)s: %(why)s",),
+    Aside.OF_SENSE.value: ("%(number)s: %(why)s",),
+}
+"""Every sentence in which a note may have been written, by code: add to it when a sentence changes, and never
+remove one. Notes are plain text in entries, and are recognised by these."""
+_REWORDABLE: Final = frozenset({"why", "through", "verdict"})
+"""Values that are sentences, which a later version may word differently."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -360,6 +378,46 @@ def sense_reason_set_aside(sense: JudgedSense, code_name: str) -> CodedText:
     """Return the same for one sense. The sentences of the verdict are stored in English."""
     why = _why(sense, code_name)
     return Aside.OF_SENSE(number=f"{sense.number}", why=why) if sense.number else why
+
+
+def note_text(sense: JudgedSense, code_name: str, place: str) -> str:
+    """Return the editor's note for the entries of a sense that breaks the rules.
+
+    Args:
+        sense: the sense.
+        code_name: the name of the rule code.
+        place: where the line is printed, in words.
+    """
+    return _NOTE % {"why": statement_text(sense_reason_set_aside(sense, code_name)), "place": place}
+
+
+def has_note(editor_note: str, sense: JudgedSense, code_name: str, place: str) -> bool:
+    """Return whether an editor's note already has the note on a sense, in whatever wording.
+
+    The reason's code, rule code, label, sense number and place decide; the sentences of the verdict do not,
+    since an earlier version may have worded them differently.
+    """
+    why = _note_pattern(sense_reason_set_aside(sense, code_name))
+    pattern = _pattern(_NOTE, {"why": why, "place": re.escape(place)})
+    return re.search(pattern, editor_note) is not None
+
+
+def _note_pattern(statement: CodedText) -> str:
+    """Return a pattern that matches a reason in every wording it may have."""
+    values = {}
+    for name, value in statement.values.items():
+        if isinstance(value, CodedText) and value.code in NOTE_WORDINGS:
+            values[name] = _note_pattern(value)
+        else:
+            values[name] = ".*" if name in _REWORDABLE else re.escape(str(value))
+    wordings = (_pattern(wording, values) for wording in NOTE_WORDINGS[statement.code])
+    return f"(?:{'|'.join(wordings)})"
+
+
+def _pattern(wording: str, values: Mapping[str, str]) -> str:
+    """Return a pattern for a sentence with patterns in its places."""
+    parts = re.split(r"%\((\w+)\)s", wording)
+    return "".join(values[part] if n % 2 else re.escape(part) for n, part in enumerate(parts))
 
 
 def _why(sense: JudgedSense, code_name: str) -> CodedText:

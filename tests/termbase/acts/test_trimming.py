@@ -11,7 +11,7 @@ from termbase.acts import pages as page_acts
 from termbase.acts.rules import save_code
 from termbase.acts.trimming import Trim, TrimReport, judge_pages, set_aside_breaches
 from termbase.codes.lines import Aside
-from termbase.codes.wording import statement_text
+from termbase.codes.wording import CODES, statement_text
 from termbase.demo.loading import load
 from termbase.errors import Conflict
 from termbase.record.entries import Entry, Origin, Term
@@ -19,7 +19,7 @@ from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Source
 from termbase.rules.clauses import RuleCode
 from termbase.store.engine import Store
-from termbase.wordlists.trimming import Group
+from termbase.wordlists.trimming import NOTE_WORDINGS, Group
 from tests.wordlists import described_entry, word_list_page
 
 DEMO = load()
@@ -144,6 +144,26 @@ def test_a_line_in_an_entry_is_never_set_aside_and_its_entry_is_noted_once(store
     assert entry.editor_note.count("Trimmed: breaks the rules under") == 1
     assert entry.editor_note.endswith("(Glan 1898, p. 41, line 2)")
     assert lines(store)[SHIN] == attached
+
+
+def test_a_note_in_an_earlier_wording_counts_as_the_same_note(store: Store, page: Page) -> None:
+    earlier = (
+        "Trimmed: breaks the rules under Glanmorwen Fair rules (1868): The leg kicks, and may not. "
+        "(Glan 1898, p. 41, line 2)"
+    )
+    with store.act("Nia", "attached") as act:
+        page_acts.attach(act, lines(store)[SHIN].id, "c0001")
+        entry = act.get(Entry, "c0001")
+        entry_acts.save(act, replace(entry, editor_note=f"Ask Gwen.\n{earlier}\nDone."))
+    assert set_aside(store, page, notes=True)[0].noted == ()
+    with store.act("Nia", "changed the note to another line's") as act:
+        entry = act.get(Entry, "c0001")
+        entry_acts.save(act, replace(entry, editor_note=earlier.replace("line 2", "line 22")))
+    assert set_aside(store, page, notes=True)[0].noted == ("c0001",)
+
+
+def test_todays_sentences_are_among_the_known_wordings_of_a_note() -> None:
+    assert all(CODES[code].one in wordings for code, wordings in NOTE_WORDINGS.items())
 
 
 def test_entries_that_a_line_made_judge_its_senses_one_by_one(store: Store, page: Page) -> None:
