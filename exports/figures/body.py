@@ -121,8 +121,8 @@ def ankle(side: Side) -> Point:
 
 def arm_of(side: Side) -> tuple[Point, Point, Point]:
     """Return shoulder, elbow and wrist of an arm held in front of him."""
-    one, two, three = ((side * x, y) for x, y in _ARM)
-    return one, two, three
+    shoulder_at, elbow, wrist = ((side * x, y) for x, y in _ARM)
+    return shoulder_at, elbow, wrist
 
 
 def leg_point(part: str, side: Side) -> Point:

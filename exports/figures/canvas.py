@@ -1,8 +1,8 @@
 """A drawing canvas: SVG elements and their extent.
 
-Every element has presentation attributes (so that it displays by itself, in a typesetter or a picture viewer)
-and a class (so that a style sheet may colour it differently). Ink is `currentColor`; outlines are filled with
-the background, white unless a style sheet says otherwise.
+Every element has presentation attributes (so that it displays without a style sheet, in a typesetter or a
+picture viewer) and a class (so that a style sheet may colour it differently). Ink is `currentColor`;
+outlines are filled with the background, white unless a style sheet says otherwise.
 """
 
 from collections.abc import Iterable, Mapping
@@ -58,8 +58,7 @@ def apart(a: Point, b: Point) -> float:
 
 
 def along(a: Point, b: Point, length: float, aside: float = 0) -> Point:
-    """Return the point at a distance from a towards b, offset to the right of that direction (as seen on
-    the sheet)."""
+    """Return the point at a distance from a towards b, offset to the right of that direction on the sheet."""
     whole = apart(a, b) or 1
     ux, uy = (b[0] - a[0]) / whole, (b[1] - a[1]) / whole
     return (a[0] + ux * length - uy * aside, a[1] + uy * length + ux * aside)
@@ -144,8 +143,7 @@ class Canvas:
         self.pieces.append("</g>")
 
     def box(self, margin: float, width: float) -> tuple[float, float, float, float]:
-        """Return left, top, width and height of the sheet: at least the given width, with a margin around
-        the drawing."""
+        """Return left, top, width and height of the sheet: the drawing with a margin, at least this wide."""
         xs, ys = [p[0] for p in self.seen], [p[1] for p in self.seen]
         left, right = min(xs) - margin, max(xs) + margin
         spare = max(0.0, width - (right - left))

@@ -52,8 +52,7 @@ def draw_hands(
 
 
 def draw_strike(canvas: Canvas, at: Point, half: float) -> None:
-    """Draw a stroke through what is barred, on a halo of background so that it stands out from whatever it
-    crosses."""
+    """Draw a stroke through what is barred, on a halo that sets it off from what it crosses."""
     ends = ((at[0] - half, at[1] + half), (at[0] + half, at[1] - half))
     canvas.line(ends, "fig-halo", stroke=GROUND, stroke_width=7)
     canvas.line(ends, STRUCK, stroke_width=2.8)
@@ -72,20 +71,20 @@ def _kind(hand: Hand) -> str:
 
 
 def _ends(scene: Scene, hands: dict[str, Hand]) -> dict[str, Point]:
-    found: dict[str, Point] = {}
+    ends: dict[str, Point] = {}
     for name, hand in hands.items():
         side = SIDES[name]
         places = _places(hand)
         at = place_of(places[0], scene.held(side)) if places else None
-        found[name] = scene.him.at(at) if at else scene.thrower.at((side * _FREE[0], _FREE[1]))
+        ends[name] = scene.him.at(at) if at else scene.thrower.at((side * _FREE[0], _FREE[1]))
     for name, hand in hands.items():
         if _places(hand)[:1] == ("own other hand",):
-            other = found["left" if name == "right" else "right"]
+            other = ends["left" if name == "right" else "right"]
             side = scene.held(SIDES[name])
             x, y = scene.him.seen(other)
-            found[name] = scene.him.at((x + side * 0.42, y))
-    found["right"], found["left"] = _parted(scene, found["right"], found["left"])
-    return found
+            ends[name] = scene.him.at((x + side * 0.42, y))
+    ends["right"], ends["left"] = _parted(scene, ends["right"], ends["left"])
+    return ends
 
 
 def _parted(scene: Scene, right: Point, left: Point) -> tuple[Point, Point]:

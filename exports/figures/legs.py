@@ -1,4 +1,8 @@
-"""The thrower's legs: the one that acts on him and what it does, and the standing leg."""
+"""The thrower's legs, the off-balance, and the fall.
+
+The leg that acts on him and what it does, the standing leg, the edge of his support, where he is broken to,
+and who comes down where.
+"""
 
 from typing import Final
 
@@ -30,8 +34,8 @@ _BODY_LIMBS: Final[dict[str, Point]] = {
 
 def draw_standing(canvas: Canvas, scene: Scene, profile: Profile) -> None:
     """Draw the leg or legs that the thrower stands on; dashed if it is not stated what the legs do."""
-    unsaid = profile.leg_use is None and not scene.works
-    more: dict[str, object] = {"stroke_dasharray": "3 3"} if unsaid else {"fill": INK, "fill_opacity": 0.3}
+    unstated = profile.leg_use is None and not scene.works
+    more: dict[str, object] = {"stroke_dasharray": "3 3"} if unstated else {"fill": INK, "fill_opacity": 0.3}
     both = value_of(profile.limb_side) == "both"
     for side in (1, -1):
         if not scene.works or (side != scene.limb_side and not both):
@@ -56,7 +60,8 @@ def draw_carried(canvas: Canvas, scene: Scene, profile: Profile) -> None:
 def draw_working(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -> Point | None:
     """Draw the working leg from the hip to where it touches him, ending in what it does there.
 
-    Return the best place on it for a stroke through it; None if no leg works.
+    Returns:
+        the best place on it for a stroke through it; None if no leg works.
     """
     if not scene.works:
         return None
@@ -166,8 +171,6 @@ def _swing(canvas: Canvas, end: Point, target: Point, wide: bool) -> None:
     canvas.head(bend, through, "fig-swing", 9)
 
 
-# Where he is broken to and who comes down: the edge of his support, the arrow over it, and where he lies.
-
 _LYING: Final[tuple[tuple[str, tuple[Point, ...]], ...]] = (
     ("M", ((0.05, 0.1),)),
     ("C", ((0.2, 0.05), (0.42, 0.05), (0.44, 0.2))),
@@ -205,7 +208,7 @@ def draw_fall(canvas: Canvas, scene: Scene, profile: Profile, barred: bool) -> N
     if lying is None:
         return
     kind = f"fig-fall{' fig-barred' if barred else ''}"
-    # both are drawn lying as they are standing: he in outline, the thrower upon him shaded
+    # as when standing: he is an outline, and the thrower, on top of him, is shaded
     canvas.shape(_LYING, lying, kind, stroke_width=1.1, stroke_dasharray="4 3")
     if profile.falls_on_him and profile.falls_on_him.value:
         upon = Frame(*lying.at((0.3, 0.35)), lying.turn + 7, lying.unit)

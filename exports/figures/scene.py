@@ -1,4 +1,4 @@
-"""How the two stand relative to each other: as the profile states, otherwise face to face."""
+"""How the two wrestlers stand relative to each other: as the profile states, otherwise face to face."""
 
 from dataclasses import dataclass
 from typing import Final
@@ -64,14 +64,14 @@ class Scene:
         return side
 
 
-def value_of(said: object) -> str:
+def value_of(statement: object) -> str:
     """Return the value of a statement in the vocabulary's words; empty if nothing is stated."""
-    value = getattr(said, "value", None)
+    value = getattr(statement, "value", None)
     return value if isinstance(value, str) else ""
 
 
 def works_with_leg(profile: Profile) -> bool:
-    """Return whether a leg of the thrower is said to work on him."""
+    """Return whether the profile states that a leg of the thrower works on him."""
     use, limb = value_of(profile.leg_use), value_of(profile.limb)
     return use not in {"", "none"} or limb in _LEGS
 

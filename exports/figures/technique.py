@@ -74,7 +74,7 @@ def draw_technique(
     verdict: Verdict | None = None,
     words: Words = ENGLISH,
     key: str | None = "",
-    told: str = "",
+    description: str = "",
 ) -> str:
     """Return the figure of a technique as one SVG element, at least 320 units wide.
 
@@ -83,7 +83,7 @@ def draw_technique(
         verdict: a verdict on it; what it bars is struck through.
         words: the words in the figure.
         key: makes the ids in it unique if the same figure appears twice on a page; None for no ids.
-        told: its description; by default what the profile states and what is barred, in English.
+        description: the figure in words; by default what the profile states and what is barred, in English.
 
     The same profile, verdict and words always give the same bytes. It is complete as a file; in a page, a
     style sheet may colour its classes.
@@ -108,7 +108,7 @@ def draw_technique(
     if barred & _FALL_ATTRIBUTES:
         strike_fall(canvas, scene, profile)
     _draw_words(canvas, scene, profile, words)
-    return _framed(canvas, words.title, told or _told(profile, verdict), key)
+    return _framed(canvas, words.title, description or _description(profile, verdict), key)
 
 
 def _draw_him(canvas: Canvas, scene: Scene, profile: Profile) -> None:
@@ -182,9 +182,9 @@ def _draw_words(canvas: Canvas, scene: Scene, profile: Profile, words: Words) ->
         words.grounded if value_of(profile.ground) == "on the ground" else "",
         f"{words.pressed}: {words.parts.get(pressed, pressed)}" if pressed not in {"", "none"} else "",
     ]
-    told = " · ".join(note for note in notes if note)
-    if told:
-        canvas.text((scene.him.x, low), told, "fig-word fig-note", font_size=14.0)
+    note_line = " · ".join(note for note in notes if note)
+    if note_line:
+        canvas.text((scene.him.x, low), note_line, "fig-word fig-note", font_size=14.0)
 
 
 _SPOTS: Final[tuple[Point, ...]] = (
@@ -211,27 +211,27 @@ def _name(canvas: Canvas, word: str, frame: Frame) -> None:
     canvas.text((at[0], at[1] + 5), word, "fig-word", font_style="italic", font_size=15.0)
 
 
-def _told(profile: Profile, verdict: Verdict | None) -> str:
+def _description(profile: Profile, verdict: Verdict | None) -> str:
     """Return the description: what the profile states, and what is barred and changed."""
-    said = [describe(profile)]
+    sentences = [describe(profile)]
     if verdict:
-        said += [to_words(reason) for reason in verdict.breaches]
-        said += [to_words(grip) for grip in verdict.grips]
-    return " ".join(said)
+        sentences += [to_words(reason) for reason in verdict.breaches]
+        sentences += [to_words(grip) for grip in verdict.grips]
+    return " ".join(sentences)
 
 
-def _framed(canvas: Canvas, title: str, told: str, key: str | None) -> str:
+def _framed(canvas: Canvas, title: str, description: str, key: str | None) -> str:
     left, top, width, height = canvas.box(MARGIN, WIDTH)
     view = f"{left:.0f} {top:.0f} {width:.0f} {height:.0f}"
     size = f'width="{width:.0f}" height="{height:.0f}"'
-    labelled, title_id, told_id = "", "", ""
+    labelled, title_id, description_id = "", "", ""
     if key is not None:
-        own = sha256("\n".join((key, told, *canvas.pieces)).encode()).hexdigest()[:8]
+        own = sha256("\n".join((key, description, *canvas.pieces)).encode()).hexdigest()[:8]
         labelled = f' aria-labelledby="ft-{own} fd-{own}"'
-        title_id, told_id = f' id="ft-{own}"', f' id="fd-{own}"'
+        title_id, description_id = f' id="ft-{own}"', f' id="fd-{own}"'
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="technique" role="img" viewBox="{view}" '
         f"{size}{labelled}>"
-        f"<title{title_id}>{escape(title)}</title><desc{told_id}>{escape(told)}</desc>"
+        f"<title{title_id}>{escape(title)}</title><desc{description_id}>{escape(description)}</desc>"
         f"{''.join(canvas.pieces)}</svg>"
     )

@@ -1,8 +1,7 @@
-"""The printed bilingual glossary, a PDF.
+"""The glossary as a book: the data that the PDF, the e-book, the cards and the site are made from.
 
-In the order in which a book is made: `choices` is the selection, `rendering` turns the record into a `Book`
-(`book.py`: plain data, with all sentences worded by `wording` and `front`), `coverage` finds the characters
-that no shipped font has, and `publishing` passes the book to `typesetting`, which sets it with the template
-(`glossary.typ`), and moves the result to its place. The template adds no words of its own: those of the book
-itself ("see", "also", "Caution.") are its `Words`.
+`book` has the selection of what goes in, and the book itself as plain data. `assembling` turns the record
+into a `Book`; `articles`, `rules`, `pictures`, `front` and `wording` make its parts and word its sentences.
+`coverage` finds the characters that no shipped font has; `proofing` reports what to fix before printing.
+Templates add no words of their own: those of the book itself ("see", "also", "Caution.") are its `Words`.
 """

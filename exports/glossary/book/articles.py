@@ -35,63 +35,69 @@ __all__ = ["article", "head_of", "names_of", "ref"]
 
 
 def article(
-    found: record.Article,
+    original: record.Article,
     names: Mapping[str, Name],
     library: record.Library,
     selection: Selection,
     vernaculars: tuple[str, ...],
 ) -> Article:
-    """Return the full article; its headword is in the working language, or else in the first vernacular with
-    a name.
+    """Return the full article.
 
-    `names` are the result of `names_of`.
+    Its headword is in the working language, otherwise in the first vernacular that has a name.
+
+    Args:
+        original: the article of the record.
+        names: its names, from `names_of`.
+        library: the record.
+        selection: what is published.
+        vernaculars: the vernaculars published.
     """
     working = library.termbase.working_language
     voice = selection.voice
-    entry = found.entry
-    head = head_of(found, working, vernaculars)
+    entry = original.entry
+    head = head_of(original, working, vernaculars)
     head_language = head.language if head else working
     return Article(
         id=entry.id,
         head=names[head.id] if head else Name(f"[{entry.id}]"),
         draft="" if entry.ready else voice.say(message("draft")),
         others=tuple(names[t.id] for t in entry.terms if t.language == head_language and t != head),
-        names=tuple(_groups(found, names, tuple(v for v in vernaculars if v != head_language), voice)),
-        definitions=tuple(_definitions(found, library, (working, *vernaculars))),
+        names=tuple(_groups(original, names, tuple(v for v in vernaculars if v != head_language), voice)),
+        definitions=tuple(_definitions(original, library, (working, *vernaculars))),
         note=_with_accepted(entry.usage_note, entry.foreign_notes, voice),
-        known=_known(found, voice),
-        figure=_figure(found, selection),
-        pictures=tuple(pictures_of(found, library, voice)) if selection.pictures else (),
-        hurt=tuple(map(voice.say, hurt_notices(found.trials))),
-        caution=" ".join(map(voice.word, _own_lines(found))),
-        quotations=tuple(_quotations(found, library, voice)) if selection.quotations else (),
-        verdicts=tuple(judgements(found, library, selection)),
-        trials=tuple(_trials(found, library, voice)),
-        relations=tuple(_relations(found, working, voice)),
-        analogues=tuple(_analogues(found, library)),
+        known=_known(original, voice),
+        figure=_figure(original, selection),
+        pictures=tuple(pictures_of(original, library, voice)) if selection.pictures else (),
+        hurt=tuple(map(voice.say, hurt_notices(original.trials))),
+        caution=" ".join(map(voice.word, _own_lines(original))),
+        quotations=tuple(_quotations(original, library, voice)) if selection.quotations else (),
+        verdicts=tuple(judgements(original, library, selection)),
+        trials=tuple(_trials(original, library, voice)),
+        relations=tuple(_relations(original, working, voice)),
+        analogues=tuple(_analogues(original, library)),
     )
 
 
-def head_of(found: record.Article, working: str, vernaculars: tuple[str, ...]) -> Term | None:
-    """Return the headword of an article: the working language's name, or else the first vernacular's."""
-    return next(filter(None, map(found.head, (working, *vernaculars))), None)
+def head_of(original: record.Article, working: str, vernaculars: tuple[str, ...]) -> Term | None:
+    """Return the headword of an article: the name in the working language, otherwise in a vernacular."""
+    return next(filter(None, map(original.head, (working, *vernaculars))), None)
 
 
-def names_of(found: record.Article, voice: Voice) -> dict[str, Name]:
+def names_of(original: record.Article, voice: Voice) -> dict[str, Name]:
     """Return every name of an entry with its evidence, by term id."""
-    return {term.id: _name(found, term, voice) for term in found.entry.terms}
+    return {term.id: _name(original, term, voice) for term in original.entry.terms}
 
 
-def _name(found: record.Article, term: Term, voice: Voice) -> Name:
-    evidence = found.names[term.id]
+def _name(original: record.Article, term: Term, voice: Voice) -> Name:
+    evidence = original.names[term.id]
     return Name(
         text=term.text,
         lang=wording.primary(term.language),
-        sign=wording.ORIGIN_SIGNS[found.origin(term)],
+        sign=wording.ORIGIN_SIGNS[original.origin(term)],
         said=term.pronunciation,
         grammar=wording.grammar(term, voice),
         forms=wording.forms(term, voice),
-        origin=voice.word(found.origin(term).alone),
+        origin=voice.word(original.origin(term).alone),
         mark=wording.NAME_MARKS[wording.name_scale(evidence)],
         evidence=wording.evidence_words(evidence, voice),
         printed=term.printed if term.printed != term.text else "",
@@ -101,93 +107,93 @@ def _name(found: record.Article, term: Term, voice: Voice) -> Name:
 
 
 def _with_accepted(note: str, foreign: tuple[ForeignNote, ...], voice: Voice) -> str:
-    """Return a usage note, then the accepted notes from elsewhere, each with the file it came from."""
-    told = (_from_elsewhere(each, voice) for each in only_accepted(foreign))
-    return "\n".join(filter(None, (note, *told)))
+    """Return a usage note, then the accepted notes from other files, each with the name of its file."""
+    others = (_foreign_note(each, voice) for each in only_accepted(foreign))
+    return "\n".join(filter(None, (note, *others)))
 
 
-def _from_elsewhere(note: ForeignNote, voice: Voice) -> str:
+def _foreign_note(note: ForeignNote, voice: Voice) -> str:
     if not note.file:
         return note.words()
     return voice.say(message("%(words)s (note from %(file)s)", words=note.words(), file=note.file))
 
 
 def ref(entry_id: str, terms: Iterable[Term], working: str) -> Ref:
-    """Return a reference to an entry by its headword in the working language, or else its first one."""
+    """Return a reference to an entry by its headword in the working language, otherwise by its first one."""
     heads = {t.language: t for t in terms}
     term = heads.get(working) or next(iter(heads.values()), None)
     return Ref(term.text, wording.primary(term.language), entry_id) if term else Ref(entry_id, "", entry_id)
 
 
 def _groups(
-    found: record.Article, names: Mapping[str, Name], vernaculars: tuple[str, ...], voice: Voice
+    original: record.Article, names: Mapping[str, Name], vernaculars: tuple[str, ...], voice: Voice
 ) -> Iterator[Group]:
     for tag in vernaculars:
-        terms = [t for t in found.entry.terms if t.language == tag]
-        first = found.head(tag)
+        terms = [t for t in original.entry.terms if t.language == tag]
+        first = original.head(tag)
         if first is not None:
             ordered = [first, *(t for t in terms if t is not first)]
             yield Group(voice.language_name(tag), tuple(names[t.id] for t in ordered))
 
 
 def _definitions(
-    found: record.Article, library: record.Library, languages: tuple[str, ...]
+    original: record.Article, library: record.Library, languages: tuple[str, ...]
 ) -> Iterator[Text]:
-    for definition in found.entry.definitions:
+    for definition in original.entry.definitions:
         if definition.language in languages:
             source = library.sources.get(definition.source_id)
             yield Text(definition.text, wording.primary(definition.language), source.label if source else "")
 
 
-def _known(found: record.Article, voice: Voice) -> tuple[str, ...]:
-    if found.entry.technique is None and not found.trials:
+def _known(original: record.Article, voice: Voice) -> tuple[str, ...]:
+    if original.entry.technique is None and not original.trials:
         return ()
     return (
-        voice.say(message("mechanic: %(scale)s", scale=found.mechanic.words)),
-        voice.say(message("practice: %(scale)s", scale=found.practice.words)),
+        voice.say(message("mechanic: %(scale)s", scale=original.mechanic.words)),
+        voice.say(message("practice: %(scale)s", scale=original.practice.words)),
     )
 
 
-def _figure(found: record.Article, selection: Selection) -> Drawing | None:
-    """Return the technique as judged by the first code of the book: what that code bars is struck through,
-    and described.
+def _figure(original: record.Article, selection: Selection) -> Drawing | None:
+    """Return the technique as judged by the first code of the book: what that code bars is struck through.
 
     If an editor has ruled otherwise, nothing is struck through: a ruling does not say what it bars.
     """
-    profile, voice = found.entry.technique, selection.voice
+    profile, voice = original.entry.technique, selection.voice
     if profile is None or not selection.figures:
         return None
-    said = voice.profile(profile)
-    first = next(judged_of(found, selection), None)
+    described = voice.profile(profile)
+    first = next(judged_of(original, selection), None)
     verdict = first.verdict if first and not first.ruling else None
-    told = " ".join((said, *(barred_words(verdict, voice) if verdict else ())))
-    drawn = _drawn(profile, verdict, voice, told)
+    full = " ".join((described, *(barred_words(verdict, voice) if verdict else ())))
+    drawn = _svg_of(profile, verdict, voice, full)
     if first and STRUCK in drawn:
-        said = f"{said} {voice.say(message('Struck through: barred under %(code)s.', code=first.code.name))}"
-    return Drawing(drawn, said)
+        struck = message("Struck through: barred under %(code)s.", code=first.code.name)
+        described = f"{described} {voice.say(struck)}"
+    return Drawing(drawn, described)
 
 
 @lru_cache(maxsize=4096)
-def _drawn(profile: Profile, verdict: Verdict | None, voice: Voice, told: str) -> str:
+def _svg_of(profile: Profile, verdict: Verdict | None, voice: Voice, description: str) -> str:
     """Return the same text object for equal techniques, so that a book contains their figure once."""
-    return draw_technique(profile, verdict, wording.figure_words(voice), key=None, told=told)
+    return draw_technique(profile, verdict, wording.figure_words(voice), key=None, description=description)
 
 
-def _own_lines(found: record.Article) -> Iterator[str]:
-    """Return the entry's own cautions; the one that every technique has is in the front matter."""
-    for line in own_cautions(found.entry.topic, found.entry.technique):
+def _own_lines(original: record.Article) -> Iterator[str]:
+    """Yield the entry's own cautions; the caution that every technique has is in the front matter."""
+    for line in own_cautions(original.entry.topic, original.entry.technique):
         if line != OWN_CAUTIONS["young"]:
             yield line
 
 
-def _quotations(found: record.Article, library: record.Library, voice: Voice) -> Iterator[Quotation]:
-    """Return the earliest quotation of each witness, oldest first, with its other slips listed after it.
+def _quotations(original: record.Article, library: record.Library, voice: Voice) -> Iterator[Quotation]:
+    """Yield the earliest quotation of each witness, oldest first, with the places of its other slips.
 
-    Witnesses are distinguished across all names of the entry: a line of a word-list attests names of both
-    languages and is printed once; so is a sentence of which another slip has only a part.
+    Witnesses are counted across all names of the entry: a line of a word-list that attests names in both
+    languages is printed once, and so is a sentence of which another slip has only a part.
     """
-    without = frozenset(i for evidence in found.names.values() for i in evidence.without_name)
-    for first, *rest in _told_once(_witnessed(found, library)):
+    without = frozenset(i for evidence in original.names.values() for i in evidence.without_name)
+    for first, *rest in _merged(_witnessed(original, library)):
         source = library.sources.get(first.source_id)
         here = _place(first, library, voice)
         yield Quotation(
@@ -200,9 +206,9 @@ def _quotations(found: record.Article, library: record.Library, voice: Voice) ->
         )
 
 
-def _witnessed(found: record.Article, library: record.Library) -> list[list[Slip]]:
+def _witnessed(original: record.Article, library: record.Library) -> list[list[Slip]]:
     """Return the slips of each witness to any name, earliest first."""
-    slips = {s.id: s for group in found.slips.values() for s in group}
+    slips = {s.id: s for group in original.slips.values() for s in group}
     cited = {s.source_id for s in slips.values()}
     issued = {i: library.sources[i].issued for i in cited if i in library.sources}
     return [
@@ -211,7 +217,7 @@ def _witnessed(found: record.Article, library: record.Library) -> list[list[Slip
     ]
 
 
-def _told_once(groups: list[list[Slip]]) -> list[list[Slip]]:
+def _merged(groups: list[list[Slip]]) -> list[list[Slip]]:
     """Merge a witness whose words are contained in another's, from the same place, into that one."""
     kept: list[list[Slip]] = []
     for group in sorted(groups, key=lambda g: -len(g[0].text)):
@@ -244,19 +250,19 @@ def _place(slip: Slip, library: record.Library, voice: Voice) -> str:
     return ", ".join(filter(None, (label, wording.place_in(slip, voice))))
 
 
-def _trials(found: record.Article, library: record.Library, voice: Voice) -> Iterator[str]:
+def _trials(original: record.Article, library: record.Library, voice: Voice) -> Iterator[str]:
     codes = {c.id: c.name for c in library.codes}
-    for trial in sorted(found.trials, key=lambda t: (wording.date_order(t.date), t.id)):
+    for trial in sorted(original.trials, key=lambda t: (wording.date_order(t.date), t.id)):
         when = voice.date(trial.date)
         if code := codes.get(trial.code_id):
             when = voice.say(message("%(date)s under %(code)s", date=when, code=code))
         change = f" ({trial.change})" if trial.change else ""
-        said = f"{when}: {voice.word(trial.outcome.value)}{change}"
-        yield "; ".join((said, *(voice.say(told) for told in _safety(trial))))
+        outcome = f"{when}: {voice.word(trial.outcome.value)}{change}"
+        yield "; ".join((outcome, *map(voice.say, _safety(trial))))
 
 
 def _safety(trial: Trial) -> Iterator[str]:
-    """Return the safety measures and injuries of a trial, which are published with its outcome."""
+    """Yield the safety measures and injuries of a trial, which are published with its outcome."""
     if trial.safety:
         yield message("safety measures: %(measures)s", measures=trial.safety.rstrip("."))
     if trial.injuries:
@@ -265,15 +271,15 @@ def _safety(trial: Trial) -> Iterator[str]:
         yield message("injuries not stated")
 
 
-def _relations(found: record.Article, working: str, voice: Voice) -> Iterator[Relations]:
+def _relations(original: record.Article, working: str, voice: Voice) -> Iterator[Relations]:
     kinds: dict[str, list[Ref]] = {}
-    for related in found.related:
+    for related in original.related:
         kinds.setdefault(related.kind, []).append(ref(related.entry_id, related.heads, working))
     for kind, refs in kinds.items():
         yield Relations(voice.word(kind), tuple(refs))
 
 
-def _analogues(found: record.Article, library: record.Library) -> Iterator[str]:
-    for analogue in found.entry.analogues:
+def _analogues(original: record.Article, library: record.Library) -> Iterator[str]:
+    for analogue in original.entry.analogues:
         source = library.sources.get(analogue.source_id)
         yield f"{analogue.name} ({', '.join(filter(None, (analogue.style, source.label if source else '')))})"

@@ -1,4 +1,4 @@
-"""Turns the record into the book: what goes where, in which order. Pure except for reading the library."""
+"""Turns the record into the book: its parts, letters, index and bibliography, in order."""
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -27,13 +27,21 @@ from exports.glossary.book.front import front_matter
 from exports.glossary.book.rules import chosen_codes, code_texts
 from termbase.languages.alphabets import section, sort_key
 from termbase.messages import message
-from termbase.overviews.articles import Article as Found
+from termbase.overviews.articles import Article as RecordArticle
 from termbase.overviews.articles import Library
 from termbase.record.entries import Entry, Term
 from termbase.record.sources import Source, SourceKind
 from termbase.voice import Voice
 
-__all__ = ["Progress", "articles_told", "index_of", "mechanics_of", "narrowed_words", "render", "works_of"]
+__all__ = [
+    "Progress",
+    "articles_with_progress",
+    "index_of",
+    "mechanics_of",
+    "narrowed_words",
+    "render",
+    "works_of",
+]
 
 Progress = Callable[[int, int], None]
 """Called with the number done and the total."""
@@ -67,16 +75,16 @@ def render(
         on_progress: called after each entry read.
 
     Raises:
-        BadInput: `as_of` is no date.
+        BadInput: `as_of` is not a date.
     """
     voice = selection.voice
     as_of_words = voice.date(as_of)
     working = library.termbase.working_language
     vernaculars = selection.vernaculars_of(library.termbase)
     gathered = _Gathered(library, selection, vernaculars)
-    for found in articles_told(library, on_progress):
-        if selection.lets_in(found.entry):
-            gathered.add(found)
+    for original in articles_with_progress(library, on_progress):
+        if selection.includes(original.entry):
+            gathered.add(original)
     names = [voice.language_name(tag) for tag in (working, *vernaculars)]
     codes = chosen_codes(library, selection)
     return Book(
@@ -119,17 +127,17 @@ def narrowed_words(selection: Selection) -> str:
     return selection.voice.listed([selection.voice.say(word) for word in selection.narrowed_to])
 
 
-def articles_told(library: Library, on_progress: Progress | None) -> Iterator[Found]:
-    """Yield every article, and report each when it is done."""
+def articles_with_progress(library: Library, on_progress: Progress | None) -> Iterator[RecordArticle]:
+    """Yield every article, and report progress after each."""
     total = library.reader.count(Entry)
-    for done, found in enumerate(library.articles(), start=1):
-        yield found
+    for done, original in enumerate(library.articles(), start=1):
+        yield original
         if on_progress:
             on_progress(done, total)
 
 
 class _Gathered:
-    """What has been read so far, by the part it goes into."""
+    """The articles read so far, by the part they go into."""
 
     def __init__(self, library: Library, selection: Selection, vernaculars: tuple[str, ...]) -> None:
         self._library = library
@@ -144,15 +152,15 @@ class _Gathered:
         self.has_drafts = False
         self.has_figures = False
 
-    def add(self, found: Found) -> None:
+    def add(self, original: RecordArticle) -> None:
         """Add an entry."""
-        entry = found.entry
-        names = names_of(found, self._selection.voice)
-        made = article(found, names, self._library, self._selection, self._vernaculars)
+        entry = original.entry
+        names = names_of(original, self._selection.voice)
+        made = article(original, names, self._library, self._selection, self._vernaculars)
         self._ids.add(entry.id)
         self.has_drafts |= not entry.ready
         self.has_figures |= made.figure is not None
-        head = head_of(found, self._working, self._vernaculars)
+        head = head_of(original, self._working, self._vernaculars)
         here = Ref(made.head.text, made.head.lang, entry.id)
         for title, heading in mechanics_of(entry):
             self._mechanics[title][heading].append(here)
@@ -187,19 +195,20 @@ class _Gathered:
         return (*letters, Letter(title, tuple(keyed[3] for keyed in rest)))
 
     def _lines(self, tag: str, others_only: bool = False) -> Iterator[Keyed]:
-        """Return one line for each spelling and grammar in a language; homonyms share it, each with its
-        reference."""
+        """Yield a line for each spelling and grammar in a language; homonyms share a line."""
         grouped: dict[Name, list[tuple[Ref, Term]]] = defaultdict(list)
         for short, to, term in self._pointers[tag]:
             grouped[short].append((to, term))
-        for short, found in grouped.items():
-            refs = tuple(dict.fromkeys(to for to, _ in found if not (others_only and to.text == short.text)))
+        for short, pointers in grouped.items():
+            refs = tuple(
+                dict.fromkeys(to for to, _ in pointers if not (others_only and to.text == short.text))
+            )
             if refs:
-                key, _, letter = _place(found[0][1], refs[0].to)
+                key, _, letter = _place(pointers[0][1], refs[0].to)
                 yield key, refs[0].to, letter, ReverseLine(short, refs, see=others_only)
 
     def _linked(self, items: Iterable[Keyed]) -> list[Keyed]:
-        """Return the same with references to anything not printed turned into plain text."""
+        """Return the items with references to anything not printed turned into plain text."""
         return [(*keyed[:3], self._with_links(keyed[3])) for keyed in items]
 
     def _pointing(self, keyed: Keyed) -> Keyed:
@@ -229,20 +238,19 @@ class _Gathered:
 
 
 def mechanics_of(entry: Entry) -> Iterator[tuple[str, str]]:
-    """Yield the places of an entry in the index by mechanic: attribute (a message) and value, in index
-    order."""
+    """Yield the attributes (as messages) and values under which an entry is in the index by mechanic."""
     profile = entry.technique
     if entry.topic is not None:
         yield KIND, entry.topic.value
     if profile is None:
         return
-    for title, said in (
+    for title, stated in (
         (LEG, profile.leg_use),
         (BROKEN, profile.off_balance),
         (PRESSED, profile.pressure),
     ):
-        if said is not None and said.value != "none":
-            yield title, said.value
+        if stated is not None and stated.value != "none":
+            yield title, stated.value
 
 
 def index_of(
@@ -256,11 +264,11 @@ def index_of(
 
 
 def _index_entries(entries: Mapping[str, Sequence[Ref]], working: str, voice: Voice) -> Iterator[IndexEntry]:
-    said: dict[str, list[Ref]] = defaultdict(list)  # one word may stand for two values
+    by_word: dict[str, list[Ref]] = defaultdict(list)  # two values may have the same word
     for value, refs in entries.items():
-        said[voice.word(value)].extend(refs)
-    for heading in sorted(said, key=lambda heading: (sort_key(heading, voice.language), heading)):
-        ordered = sorted(said[heading], key=lambda ref: (sort_key(ref.text, working), ref.to))
+        by_word[voice.word(value)].extend(refs)
+    for heading in sorted(by_word, key=lambda heading: (sort_key(heading, voice.language), heading)):
+        ordered = sorted(by_word[heading], key=lambda ref: (sort_key(ref.text, working), ref.to))
         yield IndexEntry(heading, tuple(ordered))
 
 
@@ -273,7 +281,7 @@ def _place(head: Term | None, entry_id: str) -> tuple[bytes, str, str]:
 
 
 def _short(full: Name) -> Name:
-    """Return what the reverse part shows of a name."""
+    """Return a name as the reverse part shows it."""
     return Name(
         text=full.text,
         lang=full.lang,

@@ -1,4 +1,4 @@
-"""The book as data: what the template sets, in order, fully worded and sorted.
+"""The book as data, fully worded and in order, and the selection of what goes into it.
 
 Every text is plain, so that nothing in the record can be interpreted as markup. `lang` fields are the primary
 language subtag, used for hyphenation. Empty fields are left out of the JSON.
@@ -60,7 +60,7 @@ class Ref(Struct, frozen=True, omit_defaults=True):
 
 
 class Name(Struct, frozen=True, omit_defaults=True):
-    """One name of a concept.
+    """A name of a concept.
 
     Attributes:
         sign: the sign before a name that is not on record (rebuilt, coined).
@@ -175,8 +175,7 @@ class Article(Struct, frozen=True, omit_defaults=True):
 
 
 class ReverseLine(Struct, frozen=True, omit_defaults=True):
-    """One line of the reverse part: a name and the headwords it leads to; `see` means that they are
-    synonyms."""
+    """A line of the reverse part: a name and the headwords it leads to; `see` marks synonyms."""
 
     head: Name
     refs: tuple[Ref, ...]
@@ -215,7 +214,7 @@ class ClauseText(Struct, frozen=True, omit_defaults=True):
 
     Attributes:
         number: as in its code.
-        words: the source's own words, in `lang`; `unsaid` states that they are not recorded.
+        words: the source's own words, in `lang`; `unsaid` says that they are not recorded.
         source: label of the source.
         says: what the verdicts are based on, in the book's words.
     """
@@ -252,7 +251,7 @@ class IndexGroup(Struct, frozen=True, omit_defaults=True):
 
 
 class KeyLine(Struct, frozen=True, omit_defaults=True):
-    """One line of a key: a sign or abbreviation, and its meaning."""
+    """A line of a key: a sign or abbreviation, and its meaning."""
 
     sign: str
     text: str
@@ -267,7 +266,7 @@ class Front(Struct, frozen=True, omit_defaults=True):
 
 
 class Words(Struct, frozen=True):
-    """The book's own words, printed between what comes from the record (`wording.words_of`).
+    """The book's own words, printed between texts of the record (see `wording.words_of`).
 
     Attributes:
         about: heading of the front matter.
@@ -279,7 +278,7 @@ class Words(Struct, frozen=True):
         tried: before the trials.
         elsewhere: before names in living styles.
         fronts, backs: headings of the two sides of a sheet of cards.
-        no_cards: instead of cards, if there are none.
+        no_cards: printed if there are no cards.
         contents, landmarks: headings of the navigation tables.
         accessibility: what the book does for readers who cannot see it.
     """
@@ -327,8 +326,6 @@ class Book(Struct, frozen=True):
     words: Words
 
 
-# What goes into the book.
-
 Paper = Literal["a5", "a4"]
 Direction = Literal["articles", "reverse"]
 """*articles*: working language to vernacular, in full; *reverse*: vernacular to working language, short."""
@@ -338,21 +335,21 @@ BOTH_WAYS: tuple[Direction, ...] = ("articles", "reverse")
 
 @dataclass(frozen=True)
 class Selection:
-    """The selection to be printed.
+    """What is to be published.
 
     Attributes:
         codes: ids of the rule codes whose verdicts are printed, in that order; `None` for every code.
         drafts: whether entries that are not ready are included, marked as drafts.
-        directions: which of the two parts the book has.
-        vernaculars: which vernaculars; `None` for all of the termbase.
+        directions: which of the two parts are included.
+        vernaculars: the vernaculars included; `None` for all of the termbase.
         figures: whether techniques are drawn.
         quotations: whether quotations are printed.
-        mark_missing: print a character that no font has as its code point in angle brackets; otherwise such a
-            character is an error and nothing is printed.
+        mark_missing: whether to print the code point, in angle brackets, of a character that no font has; if
+            not, such a character is an error and nothing is printed.
         pictures: whether pictures of entries are shown.
         voice: the language of the book's own words: headings, marks, verdicts, dates. Texts of the record
             stay in their own language.
-        only: ids of the entries to include, drafts among them if `drafts`; `None` for all.
+        only: ids of the entries to include (drafts only if `drafts`); `None` for all.
         narrowed_to: the filters that led to `only`, as messages, for the title page.
     """
 
@@ -372,6 +369,6 @@ class Selection:
         """Return the chosen vernaculars of the termbase."""
         return termbase.vernaculars if self.vernaculars is None else self.vernaculars
 
-    def lets_in(self, entry: Entry) -> bool:
+    def includes(self, entry: Entry) -> bool:
         """Return whether an entry is included."""
         return (self.drafts or entry.ready) and (self.only is None or entry.id in self.only)

@@ -55,7 +55,7 @@ class MissingCharacter:
 
     @property
     def words(self) -> str:
-        """Return it for a message: `U+4E00 CJK UNIFIED IDEOGRAPH-4E00 in c0007 (back-heel)`."""
+        """Return it with its place: `U+4E00 CJK UNIFIED IDEOGRAPH-4E00 in c0007 (back-heel)`."""
         place = f"{self.entry_id} ({self.head})" if self.head else self.entry_id
         return f"{self.called} in {place}"
 
@@ -96,15 +96,15 @@ def characters_of(path: Path) -> frozenset[int]:
     A code point mapped to glyph 0 has none (OpenType 1.9.1, `cmap`: the missing-glyph glyph).
 
     Raises:
-        BadInput: the file is no OpenType face.
+        BadInput: the file is not an OpenType font.
         OSError: it cannot be read.
     """
     data = BytesIO(path.read_bytes())
     try:
-        with ttLib.TTFont(data, lazy=True) as face:
-            if face.flavor:  # web format: the typesetter does not read it
-                raise ttLib.TTLibError(face.flavor)
-            return frozenset(face.getBestCmap() or ())
+        with ttLib.TTFont(data, lazy=True) as font:
+            if font.flavor:  # web format: the typesetter does not read it
+                raise ttLib.TTLibError(font.flavor)
+            return frozenset(font.getBestCmap() or ())
     except Exception as error:  # damaged files make the library raise KeyError, struct.error …
         raise BadInput(
             message("This is not an OpenType font."),
@@ -121,14 +121,19 @@ def missing_characters(book: Book, fonts: Sequence[Path]) -> tuple[MissingCharac
 def missing_in(
     texts: Iterable[tuple[str, str, bytes]], fonts: Sequence[Path]
 ) -> tuple[MissingCharacter, ...]:
-    """Return the same for any texts: entry id, headword, and the UTF-8 of what is printed of it."""
+    """Return every character that no font has, once, with the first entry that contains it.
+
+    Args:
+        texts: entry id, headword, and the printed text as UTF-8.
+        fonts: the font files.
+    """
     known = _characters_of_all(tuple(fonts))
-    found: dict[str, MissingCharacter] = {}
+    missing: dict[str, MissingCharacter] = {}
     for entry_id, head, text in texts:
-        for character in sorted(_characters(text) - found.keys()):
+        for character in sorted(_characters(text) - missing.keys()):
             if ord(character) not in known and not _is_invisible(character):
-                found[character] = MissingCharacter(character, entry_id, head)
-    return tuple(found.values())
+                missing[character] = MissingCharacter(character, entry_id, head)
+    return tuple(missing.values())
 
 
 def with_code_points(data: bytes, lacking: Sequence[MissingCharacter]) -> bytes:
@@ -137,7 +142,7 @@ def with_code_points(data: bytes, lacking: Sequence[MissingCharacter]) -> bytes:
         return data
     points = {ord(m.character): f"‹U+{ord(m.character):04X}›" for m in lacking}
     plain = data.decode().translate(points)
-    return _ESCAPE.sub(lambda found: points.get(ord(_meant(found)), found[0]), plain).encode()
+    return _ESCAPE.sub(lambda match: points.get(ord(_meant(match)), match[0]), plain).encode()
 
 
 @cache
@@ -156,10 +161,10 @@ def _meant(escape: re.Match[str]) -> str:
 
 def _characters(data: bytes) -> set[str]:
     """Return the characters of a JSON text that a font might lack."""
-    found = set() if data.isascii() else set(data.decode())
+    characters = set() if data.isascii() else set(data.decode())
     if b"\\" in data:
-        found.update(map(_meant, _ESCAPE.finditer(data.decode())))
-    return found
+        characters.update(map(_meant, _ESCAPE.finditer(data.decode())))
+    return characters
 
 
 def _texts(book: Book) -> Iterator[tuple[str, str, bytes]]:
@@ -187,8 +192,10 @@ _SHOWN = re.compile("[\u0600-\u0605\u06dd\u070f\u0890\u0891\u08e2\U000110bd\U000
 
 
 def _is_invisible(character: str) -> bool:
-    """Return whether a character needs no glyph: format characters, and controls that are white space. The
-    typesetter refuses all other controls and a byte order mark inside a text."""
+    """Return whether a character needs no glyph: format characters, and controls that are white space.
+
+    The typesetter refuses all other controls, and a byte order mark inside a text.
+    """
     kind = category(character)
     if kind == "Cc":
         return character in _SPACING

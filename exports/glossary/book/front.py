@@ -152,8 +152,8 @@ def front_matter(
         library: the record.
         voice: the language of the sections.
         as_of: date of the edition in words.
-        drafts: whether the book has any.
-        figures: whether the book has any.
+        drafts: whether the book has drafts.
+        figures: whether the book has figures.
     """
     made = _Front(voice)
     sources = library.sources
@@ -242,8 +242,8 @@ class _Front:
             pairs.setdefault(voice.say(short), {})[voice.word(long)] = None
         noun = PartOfSpeech.NOUN
         for gender, both in GENDERED_NOUNS.items():
-            if (said := voice.say(both)) != voice.say(PARTS_OF_SPEECH[noun]) + voice.say(GENDERS[gender]):
-                pairs[said] = {f"{voice.word(noun.value)}, {voice.word(gender.value)}": None}
+            if (together := voice.say(both)) != voice.say(PARTS_OF_SPEECH[noun]) + voice.say(GENDERS[gender]):
+                pairs[together] = {f"{voice.word(noun.value)}, {voice.word(gender.value)}": None}
         ordered = sorted(pairs, key=lambda short: (sort_key(short, voice.language), short))
         meant = {short: "; ".join(pairs[short]) for short in ordered}
         lines = [KeyLine(short, long) for short, long in meant.items() if short != long]

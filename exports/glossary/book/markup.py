@@ -1,4 +1,4 @@
-"""The template environment."""
+"""The environment of the templates of the e-book and the site."""
 
 from pathlib import Path
 
@@ -14,13 +14,12 @@ SHARED = Path(__file__).with_name("templates")
 
 
 def template_environment(folder: Path, voice: Voice, words: Words, own_lang: str) -> Environment:
-    """Return an environment with the templates of a folder and the shared ones; everything from the record is
-    escaped.
+    """Return an environment with the templates of a folder and the shared ones; it escapes the record.
 
-    Templates translate their own texts with `_()` and use the book's `words`; `own_lang` is set if the
-    record's own texts are in another language, otherwise empty.
+    Templates translate their own texts with `_()` and use the book's `words`; their `own_lang` is empty if
+    the record's own texts are in the language of the book.
     """
-    made = Environment(
+    environment = Environment(
         loader=FileSystemLoader([folder, SHARED]),
         autoescape=True,
         undefined=StrictUndefined,
@@ -30,11 +29,11 @@ def template_environment(folder: Path, voice: Voice, words: Words, own_lang: str
     )
 
     def say(text: str, **values: object) -> str:
-        said = voice.word(text)
-        return said % values if values else said
+        translated = voice.word(text)
+        return translated % values if values else translated
 
-    made.globals["_"] = say
-    made.globals["words"] = words
-    made.globals["own_lang"] = own_lang if own_lang != voice.language else ""
-    made.filters["drawn"] = Markup
-    return made
+    environment.globals["_"] = say
+    environment.globals["words"] = words
+    environment.globals["own_lang"] = own_lang if own_lang != voice.language else ""
+    environment.filters["drawn"] = Markup
+    return environment

@@ -1,7 +1,7 @@
 """The pictures of entries in publications: which ones, with their captions, scaled.
 
-Scans may be tens of megabytes, so none is published at its original size. One is read, scaled and released at
-a time.
+Scans may be tens of megabytes, so none is published at its original size. They are read,
+scaled and released one at a time.
 """
 
 from collections.abc import Iterable, Iterator
@@ -24,22 +24,21 @@ LONGEST: Final = 1000
 """Pixels of a picture's longer side: 300 per inch across a column of A4."""
 
 
-def pictures_of(found: record.Article, library: record.Library, voice: Voice) -> Iterator[Picture]:
-    """Return the pictures of an entry, then those of its slips; a picture in both is shown once.
+def pictures_of(original: record.Article, library: record.Library, voice: Voice) -> Iterator[Picture]:
+    """Yield the pictures of an entry, then those of its slips; a picture in both is shown once.
 
-    A picture without a caption is described by the name of the entry, so that every picture has a
-    description.
+    A picture without a caption is described by the name of the entry.
     """
     shown: set[str] = set()
-    name = found.entry.terms[0].text if found.entry.terms else found.entry.id
-    unsaid = voice.say(message("Picture: %(name)s", name=name))
-    for picture in (*_figures(found, library), *_slips(found, library, voice)):
+    name = original.entry.terms[0].text if original.entry.terms else original.entry.id
+    default = voice.say(message("Picture: %(name)s", name=name))
+    for picture in (*_figures(original, library), *_slips(original, library, voice)):
         size = library.reader.picture_size(picture.file) if picture.file not in shown else None
         if size is None:
             continue
         shown.add(picture.file)
         width, height = _fitted(*size)
-        file, alt = f"{picture.file}.jpg", picture.caption or unsaid
+        file, alt = f"{picture.file}.jpg", picture.caption or default
         yield msgspec.structs.replace(picture, file=file, width=width, height=height, alt=alt)
 
 
@@ -47,15 +46,16 @@ def picture_files(pictures: Iterable[Picture], reader: Reader) -> Iterator[tuple
     """Yield the files of these pictures, each once: name and bytes.
 
     Raises:
-        BadInput: one cannot be read.
+        BadInput: a picture cannot be read.
     """
     for file in dict.fromkeys(picture.file for picture in pictures):
         yield file, scaled(reader.get(Image, file.partition(".")[0]))
 
 
 def scaled(image: Image) -> bytes:
-    """Return a picture as an upright JPEG, its longer side at most `LONGEST` pixels, with transparency on
-    white and without metadata about camera or place.
+    """Return a picture as an upright JPEG, its longer side at most `LONGEST` pixels.
+
+    Transparent areas become white; metadata about camera or place is removed.
 
     Raises:
         BadInput: it cannot be read.
@@ -63,19 +63,19 @@ def scaled(image: Image) -> bytes:
     return scaled_to(image, LONGEST)
 
 
-def _figures(found: record.Article, library: record.Library) -> Iterator[Picture]:
-    """Yield the captions of the entry's pictures; the id of the image takes the place of the file."""
+def _figures(original: record.Article, library: record.Library) -> Iterator[Picture]:
+    """Yield the entry's pictures with their captions; `file` is still the id of the image."""
     own = wording.primary(library.termbase.working_language)
-    for figure in found.entry.figures:
+    for figure in original.entry.figures:
         source = library.sources.get(figure.source_id)
         credit = ", ".join(filter(None, (figure.maker, source.label if source else "", figure.rights)))
         lang = own if figure.caption else ""
         yield Picture(figure.image_id, 0, 0, "", caption=figure.caption, credit=credit, lang=lang)
 
 
-def _slips(found: record.Article, library: record.Library, voice: Voice) -> Iterator[Picture]:
-    """Yield the same for its slips."""
-    for slip in (slip for slips in found.slips.values() for slip in slips if slip.image_id):
+def _slips(original: record.Article, library: record.Library, voice: Voice) -> Iterator[Picture]:
+    """Yield the pictures of its slips, in the same form."""
+    for slip in (slip for slips in original.slips.values() for slip in slips if slip.image_id):
         source = library.sources.get(slip.source_id)
         label = source.label if source else slip.source_id
         place = ", ".join(filter(None, (label, wording.place_in(slip, voice))))

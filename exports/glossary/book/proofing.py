@@ -57,11 +57,11 @@ def proof_before_print(
     in_order = _chosen(library, selection)
     chosen = frozenset(in_order)
     narrowed = _narrowed(library, selection)
-    faces = font_files((PRINT_FONTS, *font_folders))
+    fonts = font_files((PRINT_FONTS, *font_folders))
     of_paper = (
-        *_of_choice(library, selection, chosen),
-        *_of_works(library, faces),
-        *_of_entries(narrowed, selection, in_order, faces),
+        *_about_selection(library, selection, chosen),
+        *_about_works(library, fonts),
+        *_about_entries(narrowed, selection, in_order, fonts),
     )
     of_record = (
         finding
@@ -76,7 +76,7 @@ def proof_before_print(
 
 def _chosen(library: Library, selection: Selection) -> tuple[str, ...]:
     entries = (entry for batch in library.reader.entries() for entry in batch)
-    return tuple(entry.id for entry in entries if selection.lets_in(entry))
+    return tuple(entry.id for entry in entries if selection.includes(entry))
 
 
 def _narrowed(library: Library, selection: Selection) -> Library:
@@ -89,7 +89,7 @@ def _narrowed(library: Library, selection: Selection) -> Library:
     return narrowed
 
 
-def _of_choice(library: Library, selection: Selection, chosen: frozenset[str]) -> Iterator[Finding]:
+def _about_selection(library: Library, selection: Selection, chosen: frozenset[str]) -> Iterator[Finding]:
     termbase = library.termbase
     if not chosen:
         fix = message("Add an entry.")
@@ -97,11 +97,11 @@ def _of_choice(library: Library, selection: Selection, chosen: frozenset[str]) -
             fix = message("Sign both readings of an entry, or include drafts.")
         if selection.only is not None:
             fix = message("Use fewer filters.")
-        yield _of_termbase(library, "nothing-chosen", message("No entries would be printed."), fix)
+        yield _about_termbase(library, "nothing-chosen", message("No entries would be printed."), fix)
     known = {code.id for code in library.codes}
     for code in selection.codes or ():
         if code not in known:
-            yield _of_termbase(
+            yield _about_termbase(
                 library,
                 "choice-unknown",
                 message("There is no rule code “%(id)s”.", id=code),
@@ -109,7 +109,7 @@ def _of_choice(library: Library, selection: Selection, chosen: frozenset[str]) -
             )
     for tag in selection.vernaculars or ():
         if tag not in termbase.vernaculars:
-            yield _of_termbase(
+            yield _about_termbase(
                 library,
                 "choice-unknown",
                 message("“%(tag)s” is not a vernacular of this termbase.", tag=tag),
@@ -117,32 +117,32 @@ def _of_choice(library: Library, selection: Selection, chosen: frozenset[str]) -
             )
     if not termbase.licence:
         what = message("It has no licence, so readers cannot tell how they may use it.")
-        yield _of_termbase(library, "statement-gaps", what, message("Add its licence."))
+        yield _about_termbase(library, "statement-gaps", what, message("Add its licence."))
     if not termbase.rights:
         what = message("It has no rights statement, so readers cannot tell how they may use it.")
-        yield _of_termbase(library, "statement-gaps", what, message("Add its rights statement."))
+        yield _about_termbase(library, "statement-gaps", what, message("Add its rights statement."))
 
 
-def _of_works(library: Library, faces: Sequence[Path]) -> Iterator[Finding]:
+def _about_works(library: Library, fonts: Sequence[Path]) -> Iterator[Finding]:
     """Yield characters of the title page and the bibliography that no font has."""
     encode = msgspec.json.encode
     termbase = library.termbase
-    for check, what, fix in _without_face(missing_in([(termbase.id, "", encode(termbase))], faces)):
-        yield _of_termbase(library, check, what, fix)
+    for check, what, fix in _without_font(missing_in([(termbase.id, "", encode(termbase))], fonts)):
+        yield _about_termbase(library, check, what, fix)
     for source in library.sources.values():
         printed = encode(replace(source, note="", rights="", pattern="", styles=()))
-        for check, what, fix in _without_face(missing_in([(source.id, "", printed)], faces)):
+        for check, what, fix in _without_font(missing_in([(source.id, "", printed)], fonts)):
             yield Finding(check, "source", source.id, source.label, what, fix)
 
 
-def _of_termbase(library: Library, check: str, what: str, fix: str) -> Finding:
+def _about_termbase(library: Library, check: str, what: str, fix: str) -> Finding:
     return Finding(check, "termbase", library.termbase.id, library.termbase.title, what, fix)
 
 
-def _of_entries(
-    library: Library, selection: Selection, in_order: Sequence[str], faces: Sequence[Path]
+def _about_entries(
+    library: Library, selection: Selection, in_order: Sequence[str], fonts: Sequence[Path]
 ) -> Iterator[Finding]:
-    found: dict[str, list[Finding]] = {code: [] for code in _ON_PAPER}
+    findings_of: dict[str, list[Finding]] = {code: [] for code in _ON_PAPER}
     chosen = frozenset(in_order)
     for mine in library.reader.entries(in_order):
         slips = library.reader.slips_of(mine) if selection.quotations else {}
@@ -151,14 +151,14 @@ def _of_entries(
             for check, what, fix in (
                 *_unnamed(entry, library),
                 *_lost(entry, chosen),
-                *_without_face(missing_in([(entry.id, name, _printed(entry, slips))], faces)),
+                *_without_font(missing_in([(entry.id, name, _printed(entry, slips))], fonts)),
             ):  # fmt: skip
-                found[check].append(Finding(check, "entry", entry.id, name, what, fix))
-    for findings in found.values():
+                findings_of[check].append(Finding(check, "entry", entry.id, name, what, fix))
+    for findings in findings_of.values():
         yield from findings
 
 
-def _without_face(missing: Iterable[MissingCharacter]) -> Iterator[tuple[str, str, str]]:
+def _without_font(missing: Iterable[MissingCharacter]) -> Iterator[tuple[str, str, str]]:
     fix = message("Correct it, give a folder with a font that has it, or print it as a code point.")
     for each in missing:
         what = message("No font has %(character)s.", character=each.called)
@@ -190,7 +190,7 @@ def _lost(entry: Entry, chosen: frozenset[str]) -> Iterator[tuple[str, str, str]
 
 
 def _printed(entry: Entry, slips: dict[str, tuple[Slip, ...]]) -> bytes:
-    """Yield the printed texts of an entry and its slips, to check their characters."""
+    """Return the printed texts of an entry and its slips, to check their characters."""
     terms = tuple(replace(t, foreign_notes=only_accepted(t.foreign_notes)) for t in entry.terms)
     notes = only_accepted(entry.foreign_notes)
     shown = replace(entry, terms=terms, foreign_notes=notes, editor_note="", created_by="", changed_by="")

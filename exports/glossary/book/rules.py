@@ -24,17 +24,19 @@ def chosen_codes(library: record.Library, selection: Selection) -> list[RuleCode
     return [code for code in library.codes if selection.codes is None or code.id in selection.codes]
 
 
-def judged_of(found: record.Article, selection: Selection) -> Iterator[record.Judged]:
-    """Yield the verdicts that are printed, in order."""
-    by_code = {j.code.id: j for j in found.judged}
+def judged_of(original: record.Article, selection: Selection) -> Iterator[record.Judged]:
+    """Return the verdicts that are printed, in order."""
+    by_code = {j.code.id: j for j in original.judged}
     wanted = by_code if selection.codes is None else selection.codes
     return (by_code[code_id] for code_id in wanted if code_id in by_code)
 
 
-def judgements(found: record.Article, library: record.Library, selection: Selection) -> Iterator[Judgement]:
+def judgements(
+    original: record.Article, library: record.Library, selection: Selection
+) -> Iterator[Judgement]:
     """Yield the verdicts in words, each reason with the number of its clause and the clause's source."""
     voice = selection.voice
-    for judged in judged_of(found, selection):
+    for judged in judged_of(original, selection):
         verdict, ruling = judged.verdict, judged.ruling
         yield Judgement(
             code=judged.code.name,
@@ -58,8 +60,7 @@ def barred_words(verdict: Verdict, voice: Voice) -> tuple[str, ...]:
 def code_texts(
     codes: Iterable[RuleCode], sources: Mapping[str, Source], voice: Voice
 ) -> tuple[CodeText, ...]:
-    """Yield rule codes clause by clause: number, the source's own words, the source, and what verdicts are
-    based on."""
+    """Return rule codes clause by clause: number, the source's words, the source, what verdicts rest on."""
     return tuple(
         CodeText(
             id=code.id,
@@ -117,7 +118,7 @@ def _cited_gap(gap: Missing, code: RuleCode, sources: Mapping[str, Source]) -> s
 
 
 def _cited(clauses: Sequence[str], of: Sequence[str], sources: Mapping[str, Source]) -> str:
-    """Return the clauses with their sources, in brackets after a sentence; empty if the code says nothing."""
+    """Return clauses with their sources, in brackets after a sentence; empty if there are none."""
     if not clauses:
         return ""
     labels = ", ".join(_labels(of, sources))

@@ -171,13 +171,13 @@ def forms(term: Term, voice: Voice) -> tuple[tuple[str, str], ...]:
 
 def labels(term: Term, voice: Voice) -> str:
     """Return what limits the use of a name: kind of form, register, region, status."""
-    said = (
+    limits = (
         voice.word(term.type.value) if term.type in (TermType.VARIANT, TermType.SHORT) else "",
         voice.word(term.register.value) if term.register and term.register is not Register.NEUTRAL else "",
         term.region,
         voice.word(term.status.value) if term.status in (Status.DEPRECATED, Status.SUPERSEDED) else "",
     )
-    return ", ".join(filter(None, said))
+    return ", ".join(filter(None, limits))
 
 
 def evidence_words(evidence: NameEvidence, voice: Voice) -> str:
@@ -187,10 +187,10 @@ def evidence_words(evidence: NameEvidence, voice: Voice) -> str:
     time that a name was in use.
     """
     dated = [w.date for w in evidence.counted if w.date]
-    said = voice.say(NAME_WORDS[name_scale(evidence)])
+    words = voice.say(NAME_WORDS[name_scale(evidence)])
     if not dated:
-        return said
-    return f"{said}, {'–'.join(dict.fromkeys((_year(dated[0], voice), _year(dated[-1], voice))))}"
+        return words
+    return f"{words}, {'–'.join(dict.fromkeys((_year(dated[0], voice), _year(dated[-1], voice))))}"
 
 
 def place_in(slip: Slip, voice: Voice) -> str:
@@ -200,13 +200,12 @@ def place_in(slip: Slip, voice: Voice) -> str:
 
 
 def run_on(text: str) -> str:
-    """Return verbatim text on one line: a line end of the source becomes a stroke, nothing else is
-    changed."""
+    """Return verbatim text on one line: line ends of the source become strokes, nothing else is changed."""
     return _LINE_END.sub(" | ", _BROKEN_WORD.sub("-|", text.strip()))
 
 
 def name_scale(evidence: Evidence) -> NameScale:
-    """Return the scale of a name's evidence."""
+    """Return the level of a name's evidence."""
     return NameScale(evidence.scale)
 
 

@@ -1,4 +1,4 @@
-"""Publishes the deck as a PDF."""
+"""Training cards: as data, one for each technique with a description, and printed as a PDF."""
 
 import re
 from collections.abc import Callable, Iterator, Sequence
@@ -12,7 +12,7 @@ from msgspec import Struct
 from exports.files import atomic_write, check_writable
 from exports.glossary.book import wording
 from exports.glossary.book.articles import article, head_of, names_of
-from exports.glossary.book.assembling import articles_told
+from exports.glossary.book.assembling import articles_with_progress
 from exports.glossary.book.book import Drawing, Judgement, Name, Picture, Quotation, Selection, Words
 from exports.glossary.book.coverage import (
     PRINT_FONTS,
@@ -28,7 +28,7 @@ from exports.glossary.pdf.publishing import pages_of, timestamp_of
 from exports.glossary.pdf.typesetting import breakable, typeset
 from termbase.languages.alphabets import sort_key
 from termbase.messages import joined, message, message_of_number
-from termbase.overviews.articles import Article as Found
+from termbase.overviews.articles import Article as RecordArticle
 from termbase.overviews.articles import Library
 from termbase.record.cautions import own_cautions
 from termbase.record.people import CAUTIONS
@@ -37,8 +37,7 @@ from termbase.technique.profile import Profile
 __all__ = ["Card", "CardReport", "Deck", "deck_of", "publish_cards"]
 
 
-# The cards as data: one for each technique with a description, in alphabetical order.
-
+TEMPLATE = Path(__file__).with_name("cards.typ")
 SHORT = 220
 """Characters of a quotation that fit on a card; shorter quotations are preferred."""
 _PHRASE: Final = re.compile(r"\S.*?(?:[;.!?](?=\s)|$)", re.DOTALL)
@@ -54,7 +53,7 @@ class Card(Struct, frozen=True, omit_defaults=True):
         said: how it is done, in words.
         cautions: its own cautions.
         hurt: notices of trials in which someone was hurt.
-        quotation: one witness; `quoted` are the pieces of its text.
+        quotation: the words of one witness; `quoted` is its text in pieces.
         steps: `said` in pieces.
         picture: the first picture of the entry.
         draft: the word that marks a draft.
@@ -97,19 +96,19 @@ def deck_of(
     """Return the cards of a termbase; the same record gives the same deck.
 
     Raises:
-        BadInput: `as_of` is no date.
+        BadInput: `as_of` is not a date.
     """
     voice = selection.voice
     as_of_words = voice.date(as_of)
     working = library.termbase.working_language
     vernaculars = selection.vernaculars_of(library.termbase)
     placed: list[tuple[bytes, str, Card]] = []
-    for found in articles_told(library, on_progress):
-        entry = found.entry
-        if entry.technique is not None and selection.lets_in(entry):
-            head = head_of(found, working, vernaculars)
+    for original in articles_with_progress(library, on_progress):
+        entry = original.entry
+        if entry.technique is not None and selection.includes(entry):
+            head = head_of(original, working, vernaculars)
             key = sort_key(head.sort_text or head.text, head.language) if head else b""
-            placed.append((key, entry.id, _card(found, library, selection, vernaculars)))
+            placed.append((key, entry.id, _card(original, library, selection, vernaculars)))
     return Deck(
         title=library.termbase.title,
         lang=voice.language,
@@ -122,19 +121,21 @@ def deck_of(
     )
 
 
-def _card(found: Found, library: Library, selection: Selection, vernaculars: tuple[str, ...]) -> Card:
-    named = names_of(found, selection.voice)
-    made = article(found, named, library, selection, vernaculars)
+def _card(
+    original: RecordArticle, library: Library, selection: Selection, vernaculars: tuple[str, ...]
+) -> Card:
+    named = names_of(original, selection.voice)
+    made = article(original, named, library, selection, vernaculars)
     firsts = tuple(group.names[0] for group in made.names)
     voice, quotation = selection.voice, _best(made.quotations)
-    said = made.figure.said if made.figure else voice.profile(found.entry.technique or Profile())
-    own = map(voice.word, own_cautions(found.entry.topic, found.entry.technique))
+    description = made.figure.said if made.figure else voice.profile(original.entry.technique or Profile())
+    own = map(voice.word, own_cautions(original.entry.topic, original.entry.technique))
     return Card(
         id=made.id,
         names=tuple(map(_printed, (made.head, *firsts))),
         figure=made.figure,
-        said=said,
-        steps=_pieces(said),
+        said=description,
+        steps=_pieces(description),
         verdicts=tuple(
             msgspec.structs.replace(verdict, says=_pieces(*verdict.says), code_id="")
             for verdict in made.verdicts
@@ -149,24 +150,23 @@ def _card(found: Found, library: Library, selection: Selection, vernaculars: tup
 
 
 def _printed(name: Name) -> Name:
-    """Return the names printed on a card; the others do not fit."""
+    """Return a name without the details that do not fit on a card."""
     return msgspec.structs.replace(name, said="", forms=(), printed="", labels="", note="")
 
 
 def _best(quotations: tuple[Quotation, ...]) -> Quotation | None:
-    """Return the quotation for a card: certain ones of use first, then shorter ones. It is never cut."""
+    """Return the quotation for a card, uncut: a certain one of use if there is one, and a short one."""
     ordered = sorted(quotations, key=lambda q: (bool(q.kind), len(q.text) > SHORT))
     return next((msgspec.structs.replace(quotation, also="") for quotation in ordered), None)
 
 
 def _pieces(*texts: str) -> tuple[str, ...]:
-    """Return texts as pieces between which a card may divide them: at phrase ends, otherwise between
-    words."""
+    """Return texts as pieces between which a card may divide them: phrases, or groups of words."""
     return tuple(piece for text in texts for phrase in _PHRASE.findall(text) for piece in _parted(phrase))
 
 
 def _parted(phrase: str) -> Iterator[str]:
-    """Return a phrase in pieces that are not too long; a single long word stays whole."""
+    """Yield a phrase in pieces that are not too long; a single long word stays whole."""
     piece = ""
     for word in phrase.split():
         if piece and len(piece) + len(word) >= PIECE:
@@ -175,9 +175,6 @@ def _parted(phrase: str) -> Iterator[str]:
         piece = f"{piece} {word}" if piece else word
     if piece:
         yield piece
-
-
-TEMPLATE = Path(__file__).with_name("cards.typ")
 
 
 @dataclass(frozen=True)
@@ -228,9 +225,9 @@ def publish_cards(
         on_progress: called after each entry read.
 
     Raises:
-        MissingCharacters: no face has a character of the deck, and the selection does not have it marked.
-        BadInput: `as_of` is no date, or a face cannot be read.
-        TypesettingFailed: the typesetter gave up.
+        MissingCharacters: no font has a character of the deck, and `selection.mark_missing` is off.
+        BadInput: `as_of` is not a date, or a font cannot be read.
+        TypesettingFailed: the typesetter failed.
     """
     path = Path(path)
     check_writable(path)

@@ -1,4 +1,4 @@
-"""Publishes the book as an EPUB file."""
+"""Publishes the book as an EPUB file: its documents, its table of contents, and the file itself."""
 
 import re
 import zipfile
@@ -34,11 +34,20 @@ __all__ = [
 ]
 
 
-# The documents of the book: which articles each contains, and the table of contents.
-
+TEMPLATES = Path(__file__).with_name("templates")
+STYLE = Path(__file__).with_name("book.css")
+BOOK = "EPUB"
+_NOT_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
+_CONTAINER = (
+    '<?xml version="1.0" encoding="UTF-8"?>\n'
+    '<container version="1.0" xmlns="urn:oasis:names:tc:opendocument:xmlns:container"><rootfiles>'
+    f'<rootfile full-path="{BOOK}/package.opf" media-type="application/oebps-package+xml"/>'
+    "</rootfiles></container>\n"
+)
 MOST_ARTICLES = 60
 """Articles per document: reading systems open a document as a whole and begin it on a new page."""
 MOST_LINES = 400
+"""Lines of the reverse part per document."""
 
 
 class Stretch(NamedTuple):
@@ -141,17 +150,6 @@ def _weight(item: Article | ReverseLine) -> float:
     return 1 / (MOST_ARTICLES if isinstance(item, Article) else MOST_LINES)
 
 
-ROOM = Path(__file__).parent
-BOOK = "EPUB"
-_NOT_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
-_CONTAINER = (
-    '<?xml version="1.0" encoding="UTF-8"?>\n'
-    '<container version="1.0" xmlns="urn:oasis:names:tc:opendocument:xmlns:container"><rootfiles>'
-    f'<rootfile full-path="{BOOK}/package.opf" media-type="application/oebps-package+xml"/>'
-    "</rootfiles></container>\n"
-)
-
-
 @dataclass(frozen=True)
 class EpubReport:
     """What was published.
@@ -191,7 +189,7 @@ def publish_epub(
         on_progress: called after each entry read.
 
     Raises:
-        BadInput: `as_of` is no date, or a picture cannot be read.
+        BadInput: `as_of` is not a date, or a picture cannot be read.
         OSError: it cannot be written there.
     """
     path = Path(path)
@@ -211,7 +209,7 @@ def _files(book: Book, library: Library, voice: Voice, first: date) -> Iterator[
     """Yield every file of the container, in order: the media type first (EPUB OCF 3.2, 4.3)."""
     termbase = library.termbase
     pictures = [p for a in _articles(book) for p in a.pictures]
-    templates = template_environment(ROOM / "templates", voice, book.words, book.own_lang)
+    templates = template_environment(TEMPLATES, voice, book.words, book.own_lang)
     documents = documents_of(book)
     homes = homes_of(documents)
     shared: dict[str, object] = {"book": book, "homes": homes}
@@ -228,7 +226,7 @@ def _files(book: Book, library: Library, voice: Voice, first: date) -> Iterator[
         made(
             "package.opf",
             documents=documents,
-            # one with other words is another book
+            # with its own words in another language it is another book
             identifier=uuid5(NAMESPACE_URL, own if book.lang in languages[:1] else f"{own}:{book.lang}").urn,
             languages=tuple(dict.fromkeys((book.lang, *languages))),
             date=first.isoformat(),
@@ -237,7 +235,7 @@ def _files(book: Book, library: Library, voice: Voice, first: date) -> Iterator[
         ),
     )
     yield f"{BOOK}/nav.xhtml", made("nav.xhtml", table=table_of(documents))
-    yield f"{BOOK}/style.css", (ROOM / "book.css").read_bytes()
+    yield f"{BOOK}/style.css", STYLE.read_bytes()
     for font in _fonts():
         yield f"{BOOK}/fonts/{font.name}", font.read_bytes()
     yield f"{BOOK}/fonts/OFL.txt", (PRINT_FONTS / "OFL.txt").read_bytes()

@@ -1,1 +1,1 @@
-"""The printed glossary as PDF."""
+"""The printed bilingual glossary, a PDF: `publishing` passes the book and `glossary.typ` to `typesetting`."""

@@ -1,5 +1,4 @@
-"""Publishes the book as a PDF: passes data and template to the typesetter and moves the complete result to
-its place."""
+"""Publishes the book as a PDF: typesets it, and moves the complete file to its place."""
 
 import re
 from collections.abc import Sequence
@@ -83,9 +82,9 @@ def publish_pdf(
         on_progress: called after each entry read.
 
     Raises:
-        MissingCharacters: no face has a character of the record, and the selection does not have it marked.
-        BadInput: `as_of` is no date, or a face or a picture cannot be read.
-        TypesettingFailed: the typesetter gave up.
+        MissingCharacters: no font has a character of the record, and `selection.mark_missing` is off.
+        BadInput: `as_of` is not a date, or a font or a picture cannot be read.
+        TypesettingFailed: the typesetter failed.
     """
     path = Path(path)
     check_writable(path)

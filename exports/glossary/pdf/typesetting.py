@@ -1,8 +1,8 @@
 """Runs the typesetter in a separate process.
 
 The typesetter caches its layout in memory for the next run, gigabytes for a large book; a process that ends
-releases all of it, so a server that prints stays small. As a module it takes the folder that holds template
-and book, the time in seconds since 1970, and the font folders.
+releases all of it, so a server that prints stays small. Run as a program, this module takes the folder with
+template and book, the time in seconds since 1970, and the font folders.
 """
 
 import os
@@ -25,7 +25,12 @@ __all__ = ["STANDARDS", "TEMPLATE", "TypesettingFailed", "breakable", "typeset"]
 TEMPLATE = Path(__file__).with_name("glossary.typ")
 STANDARDS: Final = ("a-2a", "ua-1")
 """PDF/A-2a (ISO 19005-2) and PDF/UA-1 (ISO 14289-1) in one file; PDF/A-4 and PDF/UA-1 exclude each other."""
-BOOK, RESULT, SET = "book.json", "book.pdf", "book.typ"
+BOOK, RESULT, TYPESET = "book.json", "book.pdf", "book.typ"
+_LONG: Final = re.compile(r"(?<!\w)\w{41,}")
+"""Longer than any word of the languages printed; a column of the small book holds about forty letters."""
+_PIECE: Final = 20
+_BREAK: Final = "\u200b"
+"""ZERO WIDTH SPACE (Unicode 16, 23.2): where a line may end without a hyphen."""
 
 
 class TypesettingFailed(WordholdError, RuntimeError):
@@ -50,14 +55,14 @@ def typeset(
         pictures: files that the book refers to, one after another: name and bytes.
 
     Raises:
-        TypesettingFailed: the book cannot be set, or there is not memory enough.
+        TypesettingFailed: the book cannot be typeset, or there is not enough memory.
     """
-    with tempfile.TemporaryDirectory(prefix="wordhold-print-") as room:
-        (Path(room) / BOOK).write_bytes(data)
-        (Path(room) / SET).write_bytes(template.read_bytes())
+    with tempfile.TemporaryDirectory(prefix="wordhold-print-") as folder:
+        (Path(folder) / BOOK).write_bytes(data)
+        (Path(folder) / TYPESET).write_bytes(template.read_bytes())
         for name, picture in pictures:
-            (Path(room) / name).write_bytes(picture)
-        command = [sys.executable, "-m", __spec__.name, room, str(timestamp), *map(str, folders)]
+            (Path(folder) / name).write_bytes(picture)
+        command = [sys.executable, "-m", __spec__.name, folder, str(timestamp), *map(str, folders)]
         paths = os.pathsep.join(filter(None, sys.path))
         done = subprocess.run(
             command,
@@ -67,39 +72,29 @@ def typeset(
             errors="replace",
         )
         if done.returncode:
-            said = (done.stderr.strip().splitlines() or [f"it ended with {done.returncode}"])[-1]
+            reason = (done.stderr.strip().splitlines() or [f"it ended with {done.returncode}"])[-1]
             raise TypesettingFailed(
                 message("The book could not be typeset."),
-                where=said,
+                where=reason,
                 fix=message("Print part of it, or leave out the quotations."),
             )
-        return (Path(room) / RESULT).read_bytes()
+        return (Path(folder) / RESULT).read_bytes()
 
 
-def _compile(room: Path, timestamp: int, folders: Sequence[str]) -> None:
+def _compile(folder: Path, timestamp: int, folders: Sequence[str]) -> None:
     fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=list(folders))
     compiler = typst.Compiler(
-        input=str(room / SET), root=str(room), font_paths=fonts, ignore_system_fonts=True
+        input=str(folder / TYPESET), root=str(folder), font_paths=fonts, ignore_system_fonts=True
     )
-    compiler.compile(output=str(room / RESULT), format="pdf", pdf_standards=[*STANDARDS], timestamp=timestamp)
-
-
-if __name__ == "__main__":
-    _compile(Path(sys.argv[1]), int(sys.argv[2]), sys.argv[3:])
-
-
-# Allows words too long for a column to break anywhere; otherwise the typesetter lets them run off the
-# page.
-
-_LONG: Final = re.compile(r"(?<!\w)\w{41,}")
-"""Longer than any word of the languages printed; a column of the small book holds about forty letters."""
-_PIECE: Final = 20
-_BREAK: Final = "\u200b"
-"""ZERO WIDTH SPACE (Unicode 16, 23.2): where a line may end without a hyphen."""
+    compiler.compile(
+        output=str(folder / RESULT), format="pdf", pdf_standards=[*STANDARDS], timestamp=timestamp
+    )
 
 
 def breakable(data: bytes) -> bytes:
-    """Return JSON in which words longer than forty letters have break points; everything else is unchanged.
+    """Return JSON in which words longer than forty letters have break points; nothing else changes.
+
+    Otherwise the typesetter lets words that are too long for a column run off the page.
 
     An escape (`\\u0001`) stays whole, since it ends before the first break point.
     """
@@ -107,6 +102,10 @@ def breakable(data: bytes) -> bytes:
     return _LONG.sub(_parted, text).encode() if _LONG.search(text) else data
 
 
-def _parted(found: re.Match[str]) -> str:
-    word = found[0]
+def _parted(match: re.Match[str]) -> str:
+    word = match[0]
     return _BREAK.join(word[at : at + _PIECE] for at in range(0, len(word), _PIECE))
+
+
+if __name__ == "__main__":
+    _compile(Path(sys.argv[1]), int(sys.argv[2]), sys.argv[3:])

@@ -1,5 +1,7 @@
-"""What the site contains and where: read once, before any page is written, and small enough to keep in
-memory."""
+"""What the site contains and where.
+
+It is read once, before any page is written, and small enough to keep in memory.
+"""
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
@@ -22,7 +24,7 @@ from termbase.voice import Voice
 __all__ = ["EntryPlace", "Listed", "Outline", "Section", "outline_of", "slug"]
 
 Keys = tuple[tuple[str, int], ...]
-"""Texts by which a name is found, each with the rank of its kind."""
+"""The search keys of a name, each with the rank of its kind."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +45,14 @@ class Listed:
 
 @dataclass(frozen=True, slots=True)
 class EntryPlace:
-    """An entry's place: its headwords by language tag, the tag it is listed under, whether it is a draft,
-    whether someone was hurt in a trial of it."""
+    """Where an entry is listed.
+
+    Attributes:
+        heads: its headwords by language tag.
+        under: the tag it is listed under.
+        draft: whether it is a draft.
+        hurt: whether someone was hurt in a trial of it.
+    """
 
     heads: dict[str, str]
     under: str
@@ -86,12 +94,12 @@ def outline_of(library: Library, selection: Selection) -> Outline:
     hurt = {trial.entry_id for trial in library.reader.all(Trial) if injury_of(trial)}
     outline = Outline((library.termbase.working_language, *vernaculars))
     named: dict[str, list[Listed]] = defaultdict(list)
-    found: dict[str, EntryPlace] = {}
-    placed: dict[str, tuple[int, bytes]] = {}
+    places: dict[str, EntryPlace] = {}
+    order: dict[str, tuple[int, bytes]] = {}
     for entry, slips in _chosen(library, selection):
         mine = heads(entry)
         under = next((tag for tag in outline.languages if tag in mine), "")
-        found[entry.id] = EntryPlace(
+        places[entry.id] = EntryPlace(
             {t: mine[t].text for t in outline.languages if t in mine},
             under,
             not entry.ready,
@@ -102,13 +110,13 @@ def outline_of(library: Library, selection: Selection) -> Outline:
                 is_head = mine[term.language] is term
                 origin = known_origin(term, slips.get(term.id, ()))
                 named[term.language].append(_listed(term, origin, entry.id, is_head, selection.voice))
-        placed[entry.id] = _place(mine, under, outline.languages)
+        order[entry.id] = _place(mine, under, outline.languages)
         for title, heading in mechanics_of(entry):
             text = mine[under].text if under else entry.id
             ref = Ref(text, wording.primary(under), entry.id)
             outline.mechanics.setdefault(title, {}).setdefault(heading, []).append(ref)
-    outline.entries = {i: found[i] for i in sorted(found, key=lambda i: (placed[i], i))}
-    outline.drafts = sum(standing.draft for standing in found.values())
+    outline.entries = {i: places[i] for i in sorted(places, key=lambda i: (order[i], i))}
+    outline.drafts = sum(place.draft for place in places.values())
     for tag in outline.languages:
         outline.sections[tag] = tuple(_sections(named[tag]))
     return outline
@@ -127,7 +135,7 @@ def slug(letter: str) -> str:
 def _chosen(library: Library, selection: Selection) -> Iterator[tuple[Entry, dict[str, tuple[Slip, ...]]]]:
     """Yield each entry with the slips of its batch, by term id."""
     for batch in library.reader.entries():
-        chosen = tuple(entry for entry in batch if selection.lets_in(entry))
+        chosen = tuple(entry for entry in batch if selection.includes(entry))
         slips = library.reader.slips_of(chosen)
         for entry in chosen:
             yield entry, slips

@@ -1,4 +1,8 @@
-"""Words the pages of the site."""
+"""Builds the pages of the site, with their descriptions for search engines.
+
+The descriptions are JSON-LD in the vocabulary of schema.org (version 28; types DefinedTerm, DefinedTermSet,
+Quotation).
+"""
 
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -15,7 +19,7 @@ from exports.glossary.book.markup import template_environment
 from exports.glossary.book.rules import chosen_codes, code_texts
 from exports.glossary.site.outline import Outline, Section
 from termbase.messages import message, message_of_number
-from termbase.overviews.articles import Article as Found
+from termbase.overviews.articles import Article as RecordArticle
 from termbase.overviews.articles import Library
 from termbase.overviews.removals import DeletedEntry
 from termbase.record.cautions import own_cautions
@@ -24,11 +28,10 @@ from termbase.voice import Voice
 
 __all__ = ["Pages", "term_data", "term_set_data"]
 
-
-# The description of each page in the vocabulary of schema.org (version 28; types DefinedTerm,
-# DefinedTermSet, Quotation), as JSON-LD.
-
 CONTEXT = "https://schema.org"
+TEMPLATES = Path(__file__).with_name("templates")
+WHOLE_LIST = 400
+"""A list with at most this many names is also given on one page."""
 
 
 def term_data(made: Article, termbase: Termbase) -> str:
@@ -41,8 +44,8 @@ def term_data(made: Article, termbase: Termbase) -> str:
             "@id": f"{made.id}.html",
             "url": f"{made.id}.html",
             "termCode": made.id,
-            "name": _said(made.head),
-            "alternateName": [_said(name) for name in others],
+            "name": _name(made.head),
+            "alternateName": [_name(name) for name in others],
             "description": [_in(d.text, d.lang) for d in made.definitions],
             "disambiguatingDescription": " ".join(
                 filter(
@@ -73,7 +76,7 @@ def term_set_data(termbase: Termbase, tags: Iterable[str], as_of: str) -> str:
     )
 
 
-def _said(name: Name) -> object:
+def _name(name: Name) -> object:
     return _in(name.text, name.lang)
 
 
@@ -101,11 +104,6 @@ def _script(data: dict[str, object]) -> str:
     return msgspec.json.encode(_given(data)).decode().replace("<", "\\u003c").replace("&", "\\u0026")
 
 
-TEMPLATES = Path(__file__).with_name("templates")
-WHOLE_LIST = 400
-"""A list with at most this many names is also given on one page."""
-
-
 class Place(NamedTuple):
     """A section of the site: title, address from the root, and how the addresses under it begin."""
 
@@ -124,7 +122,7 @@ class NameList(NamedTuple):
 
 
 class Front(NamedTuple):
-    """What every page says about the site; `lang` as in a book."""
+    """The data about the site that every page shows; `lang` as in a book."""
 
     title: str
     lang: str
@@ -169,7 +167,7 @@ class Pages:
             ),
         )
 
-    def standing(self) -> Iterator[tuple[str, str]]:
+    def general(self) -> Iterator[tuple[str, str]]:
         """Yield every page that is not an entry's: address and text."""
         outline, library = self._outline, self._library
         codes = chosen_codes(library, self._selection)
@@ -193,16 +191,16 @@ class Pages:
     def entries(self) -> Iterator[tuple[str, str, tuple[Picture, ...]]]:
         """Yield every entry's page: address, text, and the pictures on it."""
         order = list(self._outline.entries)
-        for place, found in enumerate(self._library.articles(order)):
+        for place, original in enumerate(self._library.articles(order)):
             around = [self._ref(order[n]) if 0 <= n < len(order) else None for n in (place - 1, place + 1)]
-            made = self._article(found)
-            address = f"entries/{found.entry.id}.html"
+            made = self._article(original)
+            address = f"entries/{original.entry.id}.html"
             text = self._render(
                 "entry.html",
                 address,
                 art=made,
-                groups=self._groups(found, made),
-                cautions=_cautions(found, self._voice),
+                groups=self._groups(original, made),
+                cautions=_cautions(original, self._voice),
                 linked=term_data(made, self._library.termbase),
                 before=around[0],
                 after=around[1],
@@ -210,28 +208,32 @@ class Pages:
             yield address, text, made.pictures
 
     def notices(self, departed: Iterable[DeletedEntry]) -> Iterator[tuple[str, str]]:
-        """Yield a page at the old address of each removed entry: address and text. No list links to it."""
+        """Yield a notice at the old address of each removed entry: address and text. No list links to it."""
         say = self._voice.say
-        for gone in departed:
-            merged = gone.target_id
+        for deleted in departed:
+            merged = deleted.target_id
             heading = (
-                message("The entry %(id)s was merged with another", id=gone.id)
+                message("The entry %(id)s was merged with another", id=deleted.id)
                 if merged
-                else message("The entry %(id)s has been removed", id=gone.id)
+                else message("The entry %(id)s has been removed", id=deleted.id)
             )
             target = None
             if merged:
                 known = merged in self._outline.entries
                 target = self._ref(merged) if known else Ref(merged)
-            address = f"entries/{gone.id}.html"
+            address = f"entries/{deleted.id}.html"
             yield (
                 address,
                 self._render(
                     "notice.html",
                     address,
                     heading=say(heading),
-                    on=say(message("Date: %(date)s", date=self._voice.date(gone.on))) if gone.on else "",
-                    reason=say(message("Reason: %(reason)s", reason=gone.reason)) if gone.reason else "",
+                    on=say(message("Date: %(date)s", date=self._voice.date(deleted.on)))
+                    if deleted.on
+                    else "",
+                    reason=say(message("Reason: %(reason)s", reason=deleted.reason))
+                    if deleted.reason
+                    else "",
                     target=target,
                 ),
             )
@@ -239,10 +241,10 @@ class Pages:
     def _index(self) -> tuple[IndexGroup, ...]:
         return index_of(self._outline.mechanics, self._outline.languages[0], self._voice)
 
-    def _article(self, found: Found) -> Article:
+    def _article(self, original: RecordArticle) -> Article:
         """Return the article, with references to anything not on the site turned into plain text."""
         vernaculars = self._outline.languages[1:]
-        made = article(found, names_of(found, self._voice), self._library, self._selection, vernaculars)
+        made = article(original, names_of(original, self._voice), self._library, self._selection, vernaculars)
         relations = tuple(
             msgspec.structs.replace(
                 r,
@@ -254,16 +256,16 @@ class Pages:
         )
         return msgspec.structs.replace(made, relations=relations)
 
-    def _groups(self, found: Found, made: Article) -> tuple[Group, ...]:
+    def _groups(self, original: RecordArticle, made: Article) -> tuple[Group, ...]:
         """Return the names by language, the language of the headword first."""
-        under = self._outline.entries[found.entry.id].under
+        under = self._outline.entries[original.entry.id].under
         if not under:
             return ()
         return (Group(self._voice.language_name(under), (made.head, *made.others)), *made.names)
 
     def _ref(self, entry_id: str) -> Ref:
-        standing = self._outline.entries[entry_id]
-        return Ref(standing.heads.get(standing.under, entry_id), wording.primary(standing.under), entry_id)
+        place = self._outline.entries[entry_id]
+        return Ref(place.heads.get(place.under, entry_id), wording.primary(place.under), entry_id)
 
     def _first_page(self) -> dict[str, object]:
         outline = self._outline
@@ -278,7 +280,7 @@ class Pages:
             "counted": f"{counted}.",
             "lists": self._lists,
             "caution": self._voice.word(CAUTIONS),
-            "nameless": [i for i, standing in outline.entries.items() if not standing.under],
+            "nameless": [i for i, place in outline.entries.items() if not place.under],
             "linked": term_set_data(self._library.termbase, outline.languages, self._as_of),
         }
 
@@ -307,7 +309,7 @@ class Pages:
         )
 
 
-def _cautions(found: Found, voice: Voice) -> tuple[str, ...]:
+def _cautions(original: RecordArticle, voice: Voice) -> tuple[str, ...]:
     """Return the general caution and the entry's own, for anything somebody might try."""
-    own = own_cautions(found.entry.topic, found.entry.technique)
+    own = own_cautions(original.entry.topic, original.entry.technique)
     return tuple(map(voice.word, (CAUTIONS, *own))) if own else ()

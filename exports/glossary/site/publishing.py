@@ -1,4 +1,7 @@
-"""Publishes the record as a folder of pages."""
+"""Publishes the record as a folder of pages.
+
+The folder is filled only with a complete site, and files of other programs are never replaced.
+"""
 
 import base64
 import json
@@ -33,12 +36,20 @@ __all__ = [
     "zip_folder",
 ]
 
-
-# Fills a folder only with a complete site, and never over somebody else's files.
-
 MARKER = "wordhold-site.json"
 """The file that identifies a folder as one of ours; it lists what was written."""
 _SHOWN = 5
+HERE = Path(__file__).parent
+PICTURES = "assets/pictures"
+FONTS = {
+    "WordholdSerif-Regular.otf": ("Wordhold Serif", "normal", 400),
+    "WordholdSerif-Italic.otf": ("Wordhold Serif", "italic", 400),
+    "WordholdSerif-Semibold.otf": ("Wordhold Serif", "normal", 600),
+    "WordholdSans-Regular.otf": ("Wordhold Sans", "normal", 400),
+    "WordholdSans-Semibold.otf": ("Wordhold Sans", "normal", 600),
+}
+OLD_PRINT = "WordholdOldPrint-Regular.otf"
+_ZIP_DATE = (1980, 1, 1, 0, 0, 0)
 
 
 class ForeignFiles(BadInput):
@@ -47,28 +58,29 @@ class ForeignFiles(BadInput):
 
 @contextmanager
 def replaced_folder(folder: Path) -> Iterator[Path]:
-    """Yield a new folder beside `folder` to fill; it replaces `folder` at the end, or is deleted if anything
-    fails.
+    """Yield a new folder beside `folder` to fill.
+
+    At the end it replaces `folder`; if anything fails it is deleted.
 
     Raises:
-        ForeignFiles: `folder` is a file, or holds what was not written here.
-        OSError: it cannot be written there.
+        ForeignFiles: `folder` is a file, or contains files that this program did not write.
+        OSError: the folder cannot be written.
     """
     folder = folder.resolve()
     _check(folder)
     folder.parent.mkdir(parents=True, exist_ok=True)
-    made = folder.parent / f".{folder.name}.{uuid.uuid4().hex}"
-    made.mkdir()
+    new = folder.parent / f".{folder.name}.{uuid.uuid4().hex}"
+    new.mkdir()
     try:
-        yield made
-        written = sorted(p.relative_to(made).as_posix() for p in made.rglob("*") if p.is_file())
-        (made / MARKER).write_text(
+        yield new
+        written = sorted(p.relative_to(new).as_posix() for p in new.rglob("*") if p.is_file())
+        (new / MARKER).write_text(
             json.dumps({"files": written}, ensure_ascii=False, indent=0) + "\n", "utf-8"
         )
         _check(folder)
-        _put(made, folder)
+        _put(new, folder)
     finally:
-        shutil.rmtree(made, ignore_errors=True)
+        shutil.rmtree(new, ignore_errors=True)
 
 
 def entries_published(folder: Path) -> tuple[str, ...]:
@@ -112,30 +124,18 @@ def _files(folder: Path) -> list[str]:
     )
 
 
-def _put(made: Path, folder: Path) -> None:
+def _put(new: Path, folder: Path) -> None:
     if not folder.exists():
-        made.rename(folder)
+        new.rename(folder)
         return
     old = folder.parent / f".{folder.name}.{uuid.uuid4().hex}"
     folder.rename(old)
     try:
-        made.rename(folder)
+        new.rename(folder)
     except OSError:
         old.rename(folder)
         raise
     shutil.rmtree(old, ignore_errors=True)
-
-
-ROOM = Path(__file__).parent
-PICTURES = "assets/pictures"
-FACES = {
-    "WordholdSerif-Regular.otf": ("Wordhold Serif", "normal", 400),
-    "WordholdSerif-Italic.otf": ("Wordhold Serif", "italic", 400),
-    "WordholdSerif-Semibold.otf": ("Wordhold Serif", "normal", 600),
-    "WordholdSans-Regular.otf": ("Wordhold Sans", "normal", 400),
-    "WordholdSans-Semibold.otf": ("Wordhold Sans", "normal", 600),
-}
-OLD_PRINT = "WordholdOldPrint-Regular.otf"
 
 
 @dataclass(frozen=True)
@@ -184,30 +184,30 @@ def publish_site(
         on_progress: called after each page written.
 
     Raises:
-        ForeignFiles: the folder holds files that are not of a published site.
-        BadInput: `as_of` is no date, or a picture cannot be read.
-        OSError: it cannot be written there.
+        ForeignFiles: the folder contains files that do not belong to a published site.
+        BadInput: `as_of` is not a date, or a picture cannot be read.
+        OSError: the folder cannot be written.
     """
     outline = outline_of(library, selection)
     departed = deleted_entries(library.reader, outline.entries, entries_published(Path(folder)))
-    with replaced_folder(Path(folder)) as room:
+    with replaced_folder(Path(folder)) as site:
         pages = Pages(library, selection, outline, as_of)
-        _write_assets(room / "assets", outline, selection.voice)
-        for name, text in pages.standing():
-            _write(room / name, text)
-        (room / "entries").mkdir()
+        _write_assets(site / "assets", outline, selection.voice)
+        for name, text in pages.general():
+            _write(site / name, text)
+        (site / "entries").mkdir()
         total = len(outline.entries)
         for done, (name, text, pictures) in enumerate(pages.entries(), start=1):
-            (room / name).write_text(text, encoding="utf-8", newline="\n")
-            new = [p for p in pictures if not (room / PICTURES / p.file).exists()]
+            (site / name).write_text(text, encoding="utf-8", newline="\n")
+            new = [p for p in pictures if not (site / PICTURES / p.file).exists()]
             for file, data in picture_files(new, library.reader):
-                (room / PICTURES).mkdir(exist_ok=True)
-                (room / PICTURES / file).write_bytes(data)
+                (site / PICTURES).mkdir(exist_ok=True)
+                (site / PICTURES / file).write_bytes(data)
             if on_progress:
                 on_progress(done, total)
         for name, text in pages.notices(departed):
-            _write(room / name, text)
-        sizes = [p.stat().st_size for p in room.rglob("*") if p.is_file()]
+            _write(site / name, text)
+        sizes = [p.stat().st_size for p in site.rglob("*") if p.is_file()]
     names = sum(len(s.names) for sections in outline.sections.values() for s in sections)
     return SiteReport(len(outline.entries), outline.drafts, names, len(sizes) + 1, sum(sizes), len(departed))
 
@@ -219,33 +219,31 @@ def _write(path: Path, text: str) -> None:
 
 def _write_assets(folder: Path, outline: Outline, voice: Voice) -> None:
     (folder / "fonts").mkdir(parents=True)
-    for name in (*FACES, "OFL.txt"):
+    for name in (*FONTS, "OFL.txt"):
         shutil.copyfile(PRINT_FONTS / name, folder / "fonts" / name)
-    shutil.copyfile(ROOM / "search.js", folder / "search.js")
-    _write(folder / "site.css", "".join(_faces()) + (ROOM / "site.css").read_text("utf-8"))
+    shutil.copyfile(HERE / "search.js", folder / "search.js")
+    _write(folder / "site.css", "".join(_font_rules()) + (HERE / "site.css").read_text("utf-8"))
     (folder / "names.js").write_bytes(script_of("NAMES", find_data(outline, voice)))
     (folder / "languages.js").write_bytes(script_of("LANGUAGES", language_data(outline.languages, voice)))
 
 
-def _faces() -> Iterator[str]:
-    """Return the fonts. The tiny one with insular letters is embedded in the style sheet, since some
-    browsers do not let a page on a memory stick load a font, and no system font has these letters."""
-    for name, (family, style, weight) in FACES.items():
-        yield _face(f"fonts/{name}", family, style, weight)
+def _font_rules() -> Iterator[str]:
+    """Yield the font rules of the style sheet.
+
+    The tiny font with insular letters is embedded: some browsers do not let a page on a memory stick load a
+    font, and no system font has these letters.
+    """
+    for name, (family, style, weight) in FONTS.items():
+        yield _font_rule(f"fonts/{name}", family, style, weight)
     letters = base64.b64encode((PRINT_FONTS / OLD_PRINT).read_bytes()).decode()
-    yield _face(f"data:font/otf;base64,{letters}", "Wordhold Old Print", "normal", 400)
+    yield _font_rule(f"data:font/otf;base64,{letters}", "Wordhold Old Print", "normal", 400)
 
 
-def _face(address: str, family: str, style: str, weight: int) -> str:
+def _font_rule(address: str, family: str, style: str, weight: int) -> str:
     return (
         f'@font-face {{ font-family: "{family}"; src: url("{address}") format("opentype"); '
         f"font-style: {style}; font-weight: {weight}; font-display: swap; }}\n"
     )
-
-
-# Packs a folder into one file that can be carried or uploaded.
-
-_WHEN = (1980, 1, 1, 0, 0, 0)
 
 
 def zip_folder(folder: Path, path: Path) -> None:
@@ -256,7 +254,7 @@ def zip_folder(folder: Path, path: Path) -> None:
     """
     with zipfile.ZipFile(path, "w") as archive:
         for file in sorted(p for p in folder.rglob("*") if p.is_file()):
-            entry = zipfile.ZipInfo(f"{folder.name}/{file.relative_to(folder).as_posix()}", _WHEN)
+            entry = zipfile.ZipInfo(f"{folder.name}/{file.relative_to(folder).as_posix()}", _ZIP_DATE)
             entry.compress_type = zipfile.ZIP_DEFLATED
             entry.external_attr = 0o644 << 16
             entry.create_system = 3

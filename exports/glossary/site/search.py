@@ -1,7 +1,7 @@
 """The data for the search in the browser: the names with their keys, and the language files.
 
 The keys of names are those of `termbase.languages.keys`. A small script (`search.js`) analyses what is typed;
-it undoes mutations and old spelling only by the rules provided here. The tests compare it with `query_keys`.
+it undoes mutations and old spelling only by these rules. The tests compare it with `query_keys`.
 """
 
 import re
@@ -88,8 +88,7 @@ def script_of(name: str, value: object) -> bytes:
 
 
 def find_data(outline: Outline, voice: Voice = ENGLISH) -> Json:
-    """Return the names of the site: entries with their headwords, names with their keys, and the words for
-    hits."""
+    """Return the names of the site: entries with their headwords, names with their keys, words for hits."""
     number = {entry_id: n for n, entry_id in enumerate(outline.entries)}
     tags = {tag: n for n, tag in enumerate(outline.languages)}
     return {
@@ -99,8 +98,8 @@ def find_data(outline: Outline, voice: Voice = ENGLISH) -> Json:
         "kinds": [voice.say(KINDS[kind]) for kind in KeyKind],
         "says": _says(voice),
         "entries": [
-            [i, *(standing.heads.get(tag, "") for tag in outline.languages)]
-            for i, standing in outline.entries.items()
+            [i, *(place.heads.get(tag, "") for tag in outline.languages)]
+            for i, place in outline.entries.items()
         ],
         "names": [
             [
@@ -144,7 +143,7 @@ def language_data(tags: Iterable[str], voice: Voice = ENGLISH) -> Json:
 
 def _folding() -> dict[str, str]:
     """Return the characters, and letters with a dot above, that are replaced for comparison."""
-    found: dict[str, str] = {}
+    replaced: dict[str, str] = {}
     for first, last in _FOLDED:
         for code in range(first, last):
             character = chr(code)
@@ -157,23 +156,23 @@ def _folding() -> dict[str, str]:
                 continue
             folded = one_spelling(f"a{character}a")[1:-1]
             if folded != character.lower():
-                found[character] = folded
+                replaced[character] = folded
             if kind[0] == "L":
                 dotted = unicodedata.normalize("NFC", character + _DOT)
-                if len(dotted) > 1 and (whole := one_spelling(dotted)) != folded + _DOT:
-                    found[dotted] = whole
-    return found | {text: one_spelling(text) for text in _ET}
+                if len(dotted) > 1 and (one_letter := one_spelling(dotted)) != folded + _DOT:
+                    replaced[dotted] = one_letter
+    return replaced | {text: one_spelling(text) for text in _ET}
 
 
 def _marks() -> dict[str, str]:
     """Return letters that become plain ones although they carry no removable mark."""
-    found: dict[str, str] = {}
+    replaced: dict[str, str] = {}
     for code in range(0xC0, 0x250):
         character = chr(code).lower()
         bare = "".join(c for c in unicodedata.normalize("NFD", character) if not unicodedata.combining(c))
         if (plain := without_marks(character)) != bare:
-            found[character] = plain
-    return found
+            replaced[character] = plain
+    return replaced
 
 
 def _rules(tag: str, voice: Voice) -> Json:
@@ -203,13 +202,13 @@ def _rules(tag: str, voice: Voice) -> Json:
 
 
 def _rank(status: str, before_capital: bool) -> int:
-    # a query is compared in lower case, so a rule for what precedes capitals is only a variant
+    # a query is compared in lower case, so a rule for letters before capitals is only a variant
     return max(("standard", "variant", "old").index(status), int(before_capital))
 
 
 def _pattern(pattern: str) -> str:
     """Return a regular expression of a language file in the browser's syntax."""
-    return re.sub(r"\\.", lambda found: _PYTHON_ONLY.get(found[0], found[0]), pattern)
+    return re.sub(r"\\.", lambda match: _PYTHON_ONLY.get(match[0], match[0]), pattern)
 
 
 def _put(replacement: str) -> str:
