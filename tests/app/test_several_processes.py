@@ -469,7 +469,7 @@ def test_data_stored_by_another_version_is_reported_and_breaks_nothing_else(open
     with store_of(one).writing() as connection:
         connection.exec_driver_sql(f"UPDATE job SET result = '{kept.replace('%', '%%')}'")
 
-    assert "another version of the program may have kept it" in one.get(f"/progress/{job.id}").text
+    assert "Another version of the program may have saved it" in one.get(f"/progress/{job.id}").text
     assert one.get("/publish/files").status_code == 200
 
 

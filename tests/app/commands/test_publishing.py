@@ -16,7 +16,7 @@ def test_a_site_of_ready_entries_under_one_code(shell: Shell, tmp_path: Path) ->
     ran = shell("publish", "site", "-o", str(site), "--ready-only", "--code", "r1", "--no-figures")
     assert ran.code == 0
     assert re.fullmatch(
-        r"Proof: \d+ findings in what is chosen; wordhold publish proof lists them\.\n", ran.err
+        r"Proof: \d+ findings in the selection; wordhold publish proof lists them\.\n", ran.err
     )
     assert ran.out.startswith(f"Wrote {site}: 12 entries, ")
     page = (site / "entries/c0015.html").read_text("utf-8")
