@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
 
-from termbase.errors import BadInput
+from termbase.errors import Ambiguous, BadInput
 from termbase.record.entries import Entry, InflectedForm, Origin, Term
-from termbase.search.finding import complete, filter_ids, find
+from termbase.search.finding import complete, entry_called, filter_ids, find
 from termbase.search.hits import HOWS
 from termbase.search.queries import near_texts
 from termbase.store.engine import Store
@@ -287,3 +287,42 @@ def _misspelt(name: str, chance: random.Random) -> str:
         at = chance.randint(0, len(name))
         name = name[:at] + chance.choice(("", "x", "b")) + name[at + chance.randint(0, 1) :]
     return name
+
+
+@pytest.mark.parametrize(
+    "typed", ["back-heel", "backheel", "sawdl ôl", "Back heels", "c0001", "c0001 back-heel · sawdl"]
+)
+def test_an_entry_is_named_by_its_id_or_by_any_form_of_a_name(glossary: Store, typed: str) -> None:
+    with glossary.read() as reader:
+        assert entry_called(reader, typed, "entry") == "c0001"
+
+
+def test_the_closest_form_of_a_name_wins(own_glossary: Store) -> None:
+    with own_glossary.act("Nia", "entered a name") as act:
+        exact = enter(act, ("faglu", "cy"))  # also the soft mutation of baglu
+    with own_glossary.read() as reader:
+        assert entry_called(reader, "faglu", "entry") == exact.id
+
+    with own_glossary.act("Nia", "entered a name") as act:
+        second = enter(act, ("faglu", "cy"))
+    with own_glossary.read() as reader, pytest.raises(Ambiguous, match="Several entries") as refused:
+        entry_called(reader, "faglu", "entry")
+    assert [entry_id for entry_id, _ in refused.value.choices][:2] == [exact.id, second.id]
+
+
+@pytest.mark.parametrize(
+    ("typed", "error", "what"),
+    [
+        ("bak-heal", Ambiguous, "No entry is called “bak-heal”, but some have a similar name"),
+        ("xylophone", BadInput, "No entry is called “xylophone”"),
+        ("x" * 500, BadInput, "…"),
+    ],
+)
+def test_a_name_that_no_entry_has_is_never_guessed(
+    glossary: Store, typed: str, error: type[BadInput], what: str
+) -> None:
+    with glossary.read() as reader, pytest.raises(error) as refused:
+        entry_called(reader, typed, "entry")
+    assert what in refused.value.what
+    assert refused.value.where == "entry"
+    assert len(refused.value.what) < 200

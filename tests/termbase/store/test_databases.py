@@ -2,16 +2,19 @@
 why."""
 
 import os
+import resource
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from termbase.acts import entries
-from termbase.errors import BadInput, NotFound, ReadOnly, StorageFull, Unavailable
+from termbase.errors import BadInput, NotFound, ReadOnly, StorageFull, Unavailable, WordholdError
 from termbase.record.entries import Entry, Origin, Term
 from termbase.record.people import Termbase
 from termbase.store.engine import Store
@@ -164,6 +167,41 @@ def test_a_full_disk_is_reported_and_nothing_is_half_written(path: Path) -> None
         assert reader.count(Entry) == 0
         assert len(reader.last_acts()) == 1
     store.close()
+
+
+@contextmanager
+def no_file_longer_than(length: int) -> Iterator[None]:
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (length, before[1]))
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, before)
+
+
+@pytest.mark.parametrize(
+    ("free", "error", "what"), [(1 << 40, Unavailable, "cannot be used"), (0, StorageFull, "disk is full")]
+)
+def test_a_failed_write_is_reported_and_nothing_is_half_written(
+    path: Path, monkeypatch: pytest.MonkeyPatch, free: int, error: type[WordholdError], what: str
+) -> None:
+    store = Store.open(str(path))
+    monkeypatch.setattr(shutil, "disk_usage", lambda _folder: SimpleNamespace(free=free))
+
+    with pytest.raises(error, match=what), no_file_longer_than(4096):
+        save_one(store)
+
+    with store.read() as reader:
+        assert reader.count(Entry) == 0
+        assert len(reader.last_acts()) == 1
+    store.close()
+
+
+def test_a_folder_is_not_opened_as_a_termbase(tmp_path: Path) -> None:
+    (tmp_path / "words.sqlite").mkdir()
+    with pytest.raises(Unavailable, match="cannot be used") as refused:
+        Store.open(str(tmp_path / "words.sqlite"))
+    assert refused.value.fix
 
 
 def test_a_locked_database_is_reported_as_in_use(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

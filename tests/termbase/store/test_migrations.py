@@ -1,6 +1,7 @@
 """The migrations create exactly the tables that the program uses."""
 
 import io
+import itertools
 from pathlib import Path
 
 import pytest
@@ -134,3 +135,20 @@ def test_pictures_lose_their_metadata_and_no_pixel(store: Store, place: str, tmp
         assert now.tobytes() == before.tobytes()
     assert other.data == b"not a picture"
     assert undrawn.data == damaged
+
+
+def test_a_backup_that_differs_from_the_termbase_is_removed_and_nothing_is_upgraded(
+    landed: str, tmp_path: Path
+) -> None:
+    """The words of the acts differ at each reading here, as if the disk returned something else."""
+    readings = itertools.count()
+    backup = tmp_path / "backup"
+
+    with pytest.raises(BadInput, match="does not match") as refused:
+        upgrade(landed, TablesZip(), backup=backup, worded=lambda _act: {"en": f"{next(readings)}"})
+
+    assert "Nothing has been changed" in str(refused.value.fix)
+    assert not backup.exists()
+    store = Store.open_any(landed)
+    assert store.version() != tables_version()
+    store.close()
