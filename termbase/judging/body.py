@@ -45,7 +45,7 @@ _COVERS: Final[dict[Holdable, frozenset[Place]]] = {
 }
 _PERHAPS: Final[dict[Zone, frozenset[Place]]] = {
     "flesh": _BODY,
-    "above the waist": _BELT,  # a belt lies on the line
+    "above the waist": _BELT,  # a belt is on the border
     "legs": frozenset({"crotch"}),
 }
 
@@ -112,10 +112,10 @@ def zone_holds(zone: Zone, place: Place) -> Truth:
 
 def covered(places: Iterable[Holdable]) -> frozenset[Place]:
     """Return every place that a list of places and zones certainly covers, kinds included."""
-    found: set[Place] = set()
+    places_covered: set[Place] = set()
     for place in places:
-        found |= _COVERS[place]
-    return frozenset(found)
+        places_covered |= _COVERS[place]
+    return frozenset(places_covered)
 
 
 def held_by(garments: Iterable[Garment]) -> frozenset[Place]:
@@ -150,9 +150,8 @@ def height_within(contact: tuple[Contact, ...], limit: Height) -> Truth:
 def same_work(places: tuple[Place, ...], work: Work | None) -> tuple[frozenset[Place], frozenset[Place]]:
     """Return the places that can do the same work as these, and those for which that is unknown.
 
-    A hold can replace another of its kind on the same part of the body. Between jacket, belt and body holds
-    only
-    a trial can tell. A lift needs a hold that carries his weight. A hand that may be free may hold
+    A hold can replace another of its kind on the same part of the body. Between jacket, belt and body holds,
+    only a trial can tell. A lift needs a hold that carries his weight. A hand that may be free may hold
     anywhere. Nothing replaces a lock.
     """
     if "free" in places:

@@ -22,7 +22,7 @@ def read_bout(
 
     Args:
         place: where, in the words of the rule code's limits.
-        year: four figures.
+        year: four digits.
         wrestlers: the class of wrestler.
         footwear: one of FOOTWEAR.
         barred: names of techniques that the two agreed to bar.

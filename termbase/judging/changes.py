@@ -24,17 +24,17 @@ from termbase.technique.profile import (
 __all__ = ["smallest_change"]
 
 _MOST: Final = 4
-"""Changing more attributes than this makes it another technique."""
+"""The most attributes to change; more would make it another technique."""
 _KEPT: Final = 3
-"""How many useful edits of one attribute are kept."""
+"""The most useful edits to keep for each attribute."""
 _FACINGS: Final[tuple[Facing, ...]] = ("front", "side", "back to him", "behind him", "same way")
 
 
-class _Turn(NamedTuple):
+class _Option(NamedTuple):
     """One attribute set to another value."""
 
     edit: Edit
-    make: Callable[[Profile], Profile]
+    apply: Callable[[Profile], Profile]
 
 
 def smallest_change(
@@ -49,10 +49,10 @@ def smallest_change(
     Raises:
         BadInput: as for `judge`.
     """
-    called = tuple(names)
+    given = tuple(names)
 
     def judged(changed: Profile) -> Verdict:
-        return judge(changed, code, circumstances, called)
+        return judge(changed, code, circumstances, given)
 
     verdict = judged(profile)
     if verdict.word is not VerdictWord.BREAKS:
@@ -60,68 +60,72 @@ def smallest_change(
     useful = _useful(profile, verdict, judged)
     for size in range(1, min(_MOST, len(useful)) + 1):
         for attributes in combinations(useful, size):
-            for turns in product(*attributes):
-                word = judged(_made(profile, turns)).word
+            for options in product(*attributes):
+                word = judged(_applied(profile, options)).word
                 if word in FITTING:
-                    return Change(tuple(turn.edit for turn in turns), word)
+                    return Change(tuple(option.edit for option in options), word)
     return None
 
 
-def _made(profile: Profile, turns: Iterable[_Turn]) -> Profile:
-    for turn in turns:
-        profile = turn.make(profile)
+def _applied(profile: Profile, options: Iterable[_Option]) -> Profile:
+    for option in options:
+        profile = option.apply(profile)
     return profile
 
 
-def _useful(profile: Profile, verdict: Verdict, judged: Callable[[Profile], Verdict]) -> list[list[_Turn]]:
+def _useful(profile: Profile, verdict: Verdict, judged: Callable[[Profile], Verdict]) -> list[list[_Option]]:
     """Return, for each attribute that a clause checks, the first few edits that leave fewer breaches or
     unknowns."""
     kept = []
-    for turns in _turns(profile, verdict):
-        better = [turn for turn in turns if _amiss(judged(turn.make(profile))) < _amiss(verdict)]
+    for options in _options(profile, verdict):
+        better = [
+            option
+            for option in options
+            if _unmet_counts(judged(option.apply(profile))) < _unmet_counts(verdict)
+        ]
         if better:
             kept.append(better[:_KEPT])
     return kept
 
 
-def _amiss(verdict: Verdict) -> tuple[int, int]:
+def _unmet_counts(verdict: Verdict) -> tuple[int, int]:
     if verdict.word in FITTING:
         return 0, 0
     truths = [reason.truth for reason in verdict.reasons]
     return truths.count(False), truths.count(None)
 
 
-def _turns(profile: Profile, verdict: Verdict) -> Iterator[Iterable[_Turn]]:
-    amiss = [reason for reason in verdict.reasons if reason.truth is not True]
-    looked_at = {reason.attribute.split(".")[0] for reason in amiss}
-    if any(reason.template == "hands.none kept" for reason in amiss):
-        looked_at.add("left")
-    if any(reason.template == "named.barred" for reason in amiss):
-        looked_at |= {"leg_use", "facing", "falls_on_him", "first_down"}
-    if "right" in looked_at:
-        yield _hand_turns("right", profile.right, lambda done, hand: replace(done, right=hand))
-    if "left" in looked_at:
-        yield _hand_turns("left", profile.left, lambda done, hand: replace(done, left=hand))
-    if "leg_use" in looked_at:
-        yield _leg_turns(profile)
-    yield from (turns for attribute, turns in _BODY.items() if attribute in looked_at)
+def _options(profile: Profile, verdict: Verdict) -> Iterator[Iterable[_Option]]:
+    unmet = [reason for reason in verdict.reasons if reason.truth is not True]
+    attributes = {reason.attribute.split(".")[0] for reason in unmet}
+    if any(reason.template == "hands.none kept" for reason in unmet):
+        attributes.add("left")
+    if any(reason.template == "named.barred" for reason in unmet):
+        attributes |= {"leg_use", "facing", "falls_on_him", "first_down"}
+    if "right" in attributes:
+        yield _hand_options("right", profile.right, lambda done, hand: replace(done, right=hand))
+    if "left" in attributes:
+        yield _hand_options("left", profile.left, lambda done, hand: replace(done, left=hand))
+    if "leg_use" in attributes:
+        yield _leg_options(profile)
+    yield from (options for attribute, options in _BODY.items() if attribute in attributes)
 
 
-def _hand_turns(side: str, hand: Hand, put: Callable[[Profile, Hand], Profile]) -> Iterator[_Turn]:
-    """Yield edits of a hand: keep its hold, be free to hold elsewhere, hold elsewhere."""
+def _hand_options(side: str, hand: Hand, put: Callable[[Profile, Hand], Profile]) -> Iterator[_Option]:
+    """Yield edits of a hand: it keeps its hold, may hold elsewhere, or holds elsewhere."""
 
-    def turn(field: str, value: str, changed: Hand) -> _Turn:
-        return _Turn(Edit(f"{side}.{field}", value), lambda done: put(done, changed))
+    def option(field: str, value: str, changed: Hand) -> _Option:
+        return _Option(Edit(f"{side}.{field}", value), lambda done: put(done, changed))
 
     if hand.lets_go and hand.lets_go.value:
-        yield turn("lets_go", "no", replace(hand, lets_go=Stated(False)))
+        yield option("lets_go", "no", replace(hand, lets_go=Stated(False)))
     if hand.essential is None or hand.essential.value:
-        yield turn("essential", "no", replace(hand, essential=Stated(False)))
+        yield option("essential", "no", replace(hand, essential=Stated(False)))
     for place in PLACES:
-        yield turn("places", place, replace(hand, places=Stated((place,)), lets_go=Stated(False)))
+        yield option("places", place, replace(hand, places=Stated((place,)), lets_go=Stated(False)))
 
 
-def _leg_turns(profile: Profile) -> list[_Turn]:
+def _leg_options(profile: Profile) -> list[_Option]:
     """Return leg edits: kinds of the stated use first, then other uses, then a leg merely placed, then no
     leg."""
     kinds = USE_KINDS.get(profile.leg_use.value, ()) if profile.leg_use else ()
@@ -129,35 +133,31 @@ def _leg_turns(profile: Profile) -> list[_Turn]:
     return [_leg(use) for use in (*kinds, *others, "placed", "none")]
 
 
-def _leg(use: LegUse) -> _Turn:
-    return _Turn(Edit("leg_use", use), lambda done: replace(done, leg_use=Stated(use)))
+def _leg(use: LegUse) -> _Option:
+    return _Option(Edit("leg_use", use), lambda done: replace(done, leg_use=Stated(use)))
 
 
-def _contact(part: Contact) -> _Turn:
-    return _Turn(Edit("contact", part), lambda done: replace(done, contact=Stated((part,))))
+def _contact(part: Contact) -> _Option:
+    return _Option(Edit("contact", part), lambda done: replace(done, contact=Stated((part,))))
 
 
-def _facing(way: Facing) -> _Turn:
-    return _Turn(Edit("facing", way), lambda done: replace(done, facing=Stated(way)))
+def _facing(way: Facing) -> _Option:
+    return _Option(Edit("facing", way), lambda done: replace(done, facing=Stated(way)))
 
 
-def _not_on_him(done: Profile) -> Profile:
-    return replace(done, falls_on_him=Stated(False))
-
-
-_BODY: Final[dict[str, tuple[_Turn, ...]]] = {
+_BODY: Final[dict[str, tuple[_Option, ...]]] = {
     "leg_when": (
-        _Turn(
+        _Option(
             Edit("leg_when", "once he is off it"),
             lambda done: replace(done, leg_when=Stated("once he is off it")),
         ),
     ),
     "contact": tuple(_contact(part) for part in CONTACTS),
     "facing": tuple(_facing(way) for way in _FACINGS),
-    "first_down": (_Turn(Edit("first_down", "he"), lambda done: replace(done, first_down=Stated("he"))),),
+    "first_down": (_Option(Edit("first_down", "he"), lambda done: replace(done, first_down=Stated("he"))),),
     "falls_on_him": (
-        _Turn(Edit("falls_on_him", "no"), lambda done: replace(done, falls_on_him=Stated(False))),
+        _Option(Edit("falls_on_him", "no"), lambda done: replace(done, falls_on_him=Stated(False))),
     ),
-    "pressure": (_Turn(Edit("pressure", "none"), lambda done: replace(done, pressure=Stated("none"))),),
-    "ground": (_Turn(Edit("ground", "standing"), lambda done: replace(done, ground=Stated("standing"))),),
+    "pressure": (_Option(Edit("pressure", "none"), lambda done: replace(done, pressure=Stated("none"))),),
+    "ground": (_Option(Edit("ground", "standing"), lambda done: replace(done, ground=Stated("standing"))),),
 }

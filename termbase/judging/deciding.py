@@ -30,8 +30,11 @@ __all__ = ["judge", "judge_many"]
 class Bench(NamedTuple):
     """A code prepared for one bout, as it is and as it would be if more were known about the bout.
 
-    *readings* are the code with all its doubtfully limited clauses, and without each of them in turn and
-    all of them; the first is the one shown. *doubtful* are those clauses.
+    Attributes:
+        readings: the code with all doubtful clauses (the reading shown), with only some of them, and with
+            none.
+        doubtful: the clauses whose limits may or may not apply to the bout.
+        bout: the bout.
     """
 
     readings: tuple[Prepared, ...]
@@ -86,8 +89,12 @@ def _bench(code: RuleCode, bout: Circumstances) -> Bench:
     feet = bout.footwear
     readings = [prepare(code, (*sure, *doubtful), feet)]
     for limit in limits:
-        readings.append(prepare(code, (*sure, *(one for one in doubtful if one.limits != limit)), feet))
-        readings.append(prepare(code, (*sure, *(one for one in doubtful if one.limits == limit)), feet))
+        readings.append(
+            prepare(code, (*sure, *(clause for clause in doubtful if clause.limits != limit)), feet)
+        )
+        readings.append(
+            prepare(code, (*sure, *(clause for clause in doubtful if clause.limits == limit)), feet)
+        )
     if len(limits) > 1:
         readings.append(prepare(code, tuple(sure), feet))
     return Bench(tuple(readings), tuple(doubtful), bout)
@@ -131,7 +138,9 @@ def _judge(profile: Profile, bench: Bench, names: frozenset[str]) -> Verdict:
     others = [_verdict(profile, reading, names, bench.bout) for reading in bench.readings[1:]]
     if all(other.word == verdict.word for other in others):
         return verdict
-    asks = [missing for one in (verdict, *others) if one.word is VerdictWord.OPEN for missing in one.missing]
+    asks = [
+        missing for other in (verdict, *others) if other.word is VerdictWord.OPEN for missing in other.missing
+    ]
     asks += [missing for clause in bench.doubtful for missing in _ask_bout(clause, bench.bout)]
     return structs.replace(verdict, word=VerdictWord.OPEN, missing=tuple(dict.fromkeys(asks)), grips=())
 
@@ -163,7 +172,7 @@ def _verdict(profile: Profile, code: Prepared, names: frozenset[str], bout: Circ
         return Verdict(word, code.code.id, code.code.version, reasons, left_handed=hands.left_handed)
     missing, grips = hands.missing, hands.grips
     if word is VerdictWord.OPEN:
-        asks = [*hands.missing, *[one for finding in findings for one in finding.missing]]
+        asks = [*hands.missing, *[gap for finding in findings for gap in finding.missing]]
         missing, grips = tuple(dict.fromkeys(asks)), ()
     return Verdict(word, code.code.id, code.code.version, reasons, missing, grips, hands.left_handed)
 
@@ -174,27 +183,27 @@ def _cached(
     attributes: tuple[str, ...],
     check: Callable[[Profile, Prepared], list[Finding]],
 ) -> list[Finding]:
-    """Return a check's findings, cached by the values it looks at; only the provenance of the values is
-    filled in again."""
-    said = [getattr(profile, attribute) for attribute in attributes]
-    key = (check, *[None if one is None else one.value for one in said])
-    found: list[Finding] | None = code.recall(key, list)
-    if found is None:
-        found = code.remember(key, check(profile, code))
-    return [_as_stated(finding, profile) for finding in found] if found else []
+    """Return a check's findings, cached by the values it depends on; only the provenance of the values is
+    updated."""
+    statements = [getattr(profile, attribute) for attribute in attributes]
+    key = (check, *[None if statement is None else statement.value for statement in statements])
+    cached: list[Finding] | None = code.recall(key, list)
+    if cached is None:
+        cached = code.remember(key, check(profile, code))
+    return [_as_stated(finding, profile) for finding in cached] if cached else []
 
 
 def _as_stated(finding: Finding, profile: Profile) -> Finding:
     reason = finding.reason
-    said = getattr(profile, reason.attribute)
-    if said is None or (said.basis == reason.basis and said.ref == reason.ref):
+    statement = getattr(profile, reason.attribute)
+    if statement is None or (statement.basis == reason.basis and statement.ref == reason.ref):
         return finding
     stated = Reason(
         reason.clauses,
         reason.sources,
         reason.attribute,
-        said.basis,
-        said.ref,
+        statement.basis,
+        statement.ref,
         reason.truth,
         reason.template,
         reason.params,
@@ -216,8 +225,8 @@ def _word(hands: Hands, findings: list[Finding]) -> VerdictWord:
 
 
 def _settled(finding: Finding) -> Finding:
-    """Treat an undecided check as met when the code allows the technique by name, since the code has it in
-    mind. This does not settle who comes down first, which decides a bout whatever the technique."""
+    """Treat an undecided check as met when the code allows the technique by name, since the code refers to
+    it. This does not settle who comes down first, which decides a bout whatever the technique."""
     return Finding(True, finding.reason) if finding.truth is None else finding
 
 

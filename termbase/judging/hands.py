@@ -1,7 +1,7 @@
 """Judge the hands: start hold, keeping it, and grips together, since each affects what the others mean.
 
-Two questions are asked of each hand: may it hold where it does *as described*, and may it *with a change*,
-that is from another place from which the same work can be done.
+Each hand is judged twice: may it hold where it does *as described*, and may it hold *with a change*, that is,
+at another place from which it can do the same work?
 """
 
 from typing import Literal
@@ -57,10 +57,10 @@ def judge_hands(profile: Profile, code: Prepared) -> Hands:
     return best
 
 
-def _more_lenient(one: Hands, other: Hands) -> Hands:
-    if _rank(other) > _rank(one):
-        return other
-    return one
+def _more_lenient(first: Hands, second: Hands) -> Hands:
+    if _rank(second) > _rank(first):
+        return second
+    return first
 
 
 def _rank(hands: Hands) -> tuple[int, int]:
@@ -69,7 +69,7 @@ def _rank(hands: Hands) -> tuple[int, int]:
 
 
 def _or_crossed(plain: Hands, crossed: Hands, changing: Truth, start: str) -> Hands:
-    """Return the more lenient form; if it is unknown whether the hands may be swapped, ask for that."""
+    """Return the more lenient form; if it is unknown whether the hands may be swapped, ask about that."""
     if _rank(crossed) <= _rank(plain):
         return plain
     if changing is True:
@@ -90,7 +90,7 @@ def _under(profile: Profile, code: Prepared, hold: int, crossed: bool) -> Hands:
     left = judge_hand(profile.left, "left", profile, code, (hold, crossed))
     described, changed = both(right.described, left.described), both(right.changed, left.changed)
     pair = (_reason(right, profile.right), _reason(left, profile.left))
-    reasons = [made for made in pair if made]
+    reasons = [reason for reason in pair if reason]
     missing = right.ask + left.ask
     if code.keep and code.keep.keep == "one hand" and code.starts:
         kept = either(right.kept, left.kept)
@@ -104,7 +104,7 @@ def _under(profile: Profile, code: Prepared, hold: int, crossed: bool) -> Hands:
 
 
 def _changes(profile: Profile, right: Outcome, left: Outcome) -> tuple[GripChange, ...]:
-    made = []
+    changes = []
     sides: tuple[tuple[Side, Hand, Outcome], ...] = (
         ("right", profile.right, right),
         ("left", profile.left, left),
@@ -112,18 +112,18 @@ def _changes(profile: Profile, right: Outcome, left: Outcome) -> tuple[GripChang
     for side, hand, outcome in sides:
         if outcome.described is not True or (outcome.kept is False and outcome.may_keep and outcome.to):
             places = hand.places.value if hand.places else ()
-            made.append(GripChange(side, places, outcome.to, outcome.why.template == "hand.lets go"))
-    return tuple(made)
+            changes.append(GripChange(side, places, outcome.to, outcome.why.template == "hand.lets go"))
+    return tuple(changes)
 
 
 def _reason(outcome: Outcome, hand: Hand) -> Reason | None:
-    told = outcome.told
-    if not told.template:
+    parts = outcome.parts
+    if not parts.template:
         return None
-    said = hand.lets_go if outcome.attribute == "lets_go" else hand.places
-    basis, ref = (said.basis, said.ref) if said else (None, "")
+    statement = hand.lets_go if outcome.attribute == "lets_go" else hand.places
+    basis, ref = (statement.basis, statement.ref) if statement else (None, "")
     return Reason(
-        told.clauses, told.sources, told.path, basis, ref, outcome.described, told.template, told.params
+        parts.clauses, parts.sources, parts.path, basis, ref, outcome.described, parts.template, parts.params
     )
 
 

@@ -42,7 +42,7 @@ class _Held(Struct, frozen=True, gc=False):
     on_hold: Truth = None
 
 
-class _Told(Struct, frozen=True, gc=False):
+class _ReasonParts(Struct, frozen=True, gc=False):
     """The parts of a reason that can be cached."""
 
     template: str
@@ -53,7 +53,7 @@ class _Told(Struct, frozen=True, gc=False):
 
 
 class Outcome(Struct, frozen=True, gc=False):
-    """The result for one hand. *kept*: whether it is on the start hold, for rules that want one hand
+    """The result for one hand. *kept* tells whether it is on the start hold, for rules that require one hand
     there."""
 
     described: Truth
@@ -62,7 +62,7 @@ class Outcome(Struct, frozen=True, gc=False):
     may_keep: Truth
     why: _Held
     attribute: str
-    told: _Told
+    parts: _ReasonParts
     ask: tuple[Missing, ...] = ()
     to: tuple[Place, ...] = ()
 
@@ -80,8 +80,8 @@ def judge_hand(hand: Hand, side: Side, profile: Profile, code: Prepared, form: t
         profile.ground.value if profile.ground else None,
         *form,
     )
-    found = code.recall(need, Outcome)
-    return code.remember(need, _outcome(need, code)) if found is None else found
+    cached = code.recall(need, Outcome)
+    return code.remember(need, _outcome(need, code)) if cached is None else cached
 
 
 def _outcome(need: _Need, code: Prepared) -> Outcome:
@@ -94,24 +94,24 @@ def _outcome(need: _Need, code: Prepared) -> Outcome:
     why = next(each for each in held if each.truth is described)
     shown = tuple([place for place in need.places if standing[place].truth is described])
     kept = _best([each.on_hold for each in held])
-    attribute, one = "places", _wants_one(code)
+    attribute, one_hand = "places", _wants_one(code)
     ask = why.ask if described is None else ()
-    if kept is None and one:
+    if kept is None and one_hand:
         ask = (*ask, _ask_part(need))
     if need.lets_go and _must_stay(code):
         why = _Held(False, "hand.lets go", (code.keep,) if code.keep else ())
         described, kept, attribute = False, False, "lets_go"
-    if described is True and not one:
-        return Outcome(True, True, kept, kept, why, attribute, _told(need, why, attribute, shown, ()))
-    tried = _elsewhere(need, loose)
-    may_keep = either(kept, tried.on_hold)
-    if (described is False and tried.truth is None) or (one and not kept and may_keep is None):
-        ask = (*ask, *_ask_elsewhere(need, tried))
+    if described is True and not one_hand:
+        return Outcome(True, True, kept, kept, why, attribute, _reason_parts(need, why, attribute, shown, ()))
+    other = _elsewhere(need, loose)
+    may_keep = either(kept, other.on_hold)
+    if (described is False and other.truth is None) or (one_hand and not kept and may_keep is None):
+        ask = (*ask, *_ask_elsewhere(need, other))
     to: tuple[Place, ...] = ()
-    if tried.good:
-        to = tuple(sorted(_plainest(tried.good, strict), key=_preference(need, code)))
-    told = _told(need, why, attribute, shown, () if described else to)
-    return Outcome(described, either(described, tried.truth), kept, may_keep, why, attribute, told, ask, to)
+    if other.good:
+        to = tuple(sorted(_plainest(other.good, strict), key=_preference(need, code)))
+    parts = _reason_parts(need, why, attribute, shown, () if described else to)
+    return Outcome(described, either(described, other.truth), kept, may_keep, why, attribute, parts, ask, to)
 
 
 class _Standing(dict[Place, _Held]):
@@ -127,17 +127,17 @@ class _Standings(NamedTuple):
 
 def _standings(need: _Need, code: Prepared) -> _Standings:
     """Return the result of every place for a hand with these needs."""
-    work = need.work if code.flat_hand else None  # the work of a hand tells only whether it lies flat
+    work = need.work if code.flat_hand else None  # the work matters only for a flat hand
     key = (need.side, work, need.ground, need.hold, need.crossed)
-    found = code.recall(key, _Standings)
-    if found is not None:
-        return found
+    cached = code.recall(key, _Standings)
+    if cached is not None:
+        return cached
     strictly, loosely = structs.replace(need, essential=None), structs.replace(need, essential=False)
-    made = _Standings(
+    standings = _Standings(
         _Standing((place, _place(place, strictly, code)) for place in PLACES),
         _Standing((place, _place(place, loosely, code)) for place in PLACES),
     )
-    return code.remember(key, made)
+    return code.remember(key, standings)
 
 
 def _best(truths: list[Truth]) -> Truth:
@@ -147,9 +147,16 @@ def _best(truths: list[Truth]) -> Truth:
     return None if None in truths else False
 
 
-class _Tried(NamedTuple):
-    """What other places come to: whether one will do, whether one on the start hold will, which surely do,
-    whether one would if the work could be done from it, and what the code leaves unsaid of one."""
+class _Elsewhere(NamedTuple):
+    """The result for other places.
+
+    Attributes:
+        truth: whether one of them will do.
+        on_hold: whether one on the start hold will do.
+        good: those that will certainly do.
+        unsure: whether one would do if the work could be done from it.
+        ask: what the code does not say about one of them.
+    """
 
     truth: Truth
     on_hold: Truth
@@ -158,14 +165,14 @@ class _Tried(NamedTuple):
     ask: tuple[Missing, ...]
 
 
-def _elsewhere(need: _Need, standing: _Standing) -> _Tried:
+def _elsewhere(need: _Need, standing: _Standing) -> _Elsewhere:
     """Judge the other places under the code."""
     truth: Truth = False
     on_hold: Truth = False
     good: list[Place] = []
     unsure = False
     ask: tuple[Missing, ...] = ()
-    for place, sure in _stand_ins(need.places or (), need.also, need.work, need.essential, need.lets_go):
+    for place, sure in _replacements(need.places or (), need.also, need.work, need.essential, need.lets_go):
         held = standing[place]
         if held.truth is False:
             continue
@@ -179,37 +186,39 @@ def _elsewhere(need: _Need, standing: _Standing) -> _Tried:
         unsure = unsure or sure is None
         if sure:
             ask = ask or held.ask
-    return _Tried(truth, on_hold, good, unsure, ask)
+    return _Elsewhere(truth, on_hold, good, unsure, ask)
 
 
 @lru_cache(maxsize=4096)
-def _stand_ins(
+def _replacements(
     places: tuple[Place, ...],
     also: tuple[Place, ...] | None,
     work: Work | None,
     essential: bool | None,
     lets_go: bool,
 ) -> tuple[tuple[Place, Truth], ...]:
-    """Other places that may do, and how sure that is: those on record, and unless the hold is essential those
-    that do the same work. Where it is not stated whether it is, any place at all may do or not. A hand that
-    lets go may instead stay."""
+    """Return the places that could replace these, and whether each certainly can.
+
+    They are those on record and, unless the hold is essential, those that do the same work. If it is not
+    stated whether it is essential, any place might do. A hand that lets go could instead stay.
+    """
     recorded = also or ()
     own: Truth = None if essential is None else True
-    found: list[tuple[Place, Truth]] = []
+    replacements: list[tuple[Place, Truth]] = []
     if lets_go and essential is not True:
-        found += [(place, own) for place in places]
-    found += [(place, True) for place in recorded]
+        replacements += [(place, own) for place in places]
+    replacements += [(place, True) for place in recorded]
     if essential is True:
-        return tuple(found)
+        return tuple(replacements)
     listed = frozenset((*places, *recorded))
     if essential is None:
-        found += [(place, None) for place in PLACES if place not in listed and place != "free"]
-        return tuple(found)
+        replacements += [(place, None) for place in PLACES if place not in listed and place != "free"]
+        return tuple(replacements)
     sure, perhaps = same_work((*places, *recorded), work)
-    found += [(place, True) for place in PLACES if place in sure - listed]
+    replacements += [(place, True) for place in PLACES if place in sure - listed]
     if also is None:
-        found += [(place, None) for place in PLACES if place in perhaps - listed]
-    return tuple(found)
+        replacements += [(place, None) for place in PLACES if place in perhaps - listed]
+    return tuple(replacements)
 
 
 def _plainest(places: list[Place], strict: _Standing) -> list[Place]:
@@ -219,13 +228,13 @@ def _plainest(places: list[Place], strict: _Standing) -> list[Place]:
     return [place for place in places if place not in under and (place not in KINDS or place in whole)]
 
 
-def _ask_elsewhere(need: _Need, tried: _Tried) -> tuple[Missing, ...]:
-    """What would tell whether another place will do: whether the hold is essential, which other places do
-    the work, or failing these what the code says of one."""
-    if tried.unsure:
+def _ask_elsewhere(need: _Need, other: _Elsewhere) -> tuple[Missing, ...]:
+    """Return what to find out to know whether another place will do: whether the hold is essential, which
+    other places do the work, or else what the code says about one of them."""
+    if other.unsure:
         field = "essential" if need.essential is None else "also"
         return (Missing("attribute", f"{need.side}.{field}", "", f"ask.{field}"),)
-    return tried.ask
+    return other.ask
 
 
 def _preference(need: _Need, code: Prepared) -> Callable[[Place], tuple[bool, bool, int]]:
@@ -237,11 +246,11 @@ def _unstated(need: _Need, code: Prepared) -> Outcome:
     """Judge a hand that is not stated: it matters only if the code has clauses about hands."""
     if not code.ruled_grips:
         why = _Held(True)
-        return Outcome(True, True, True, True, why, "places", _told(need, why, "places", (), ()))
+        return Outcome(True, True, True, True, why, "places", _reason_parts(need, why, "places", (), ()))
     ask = Missing("attribute", f"{need.side}.places", "", "ask.attribute")
     clauses: tuple[AnyClause, ...] = code.starts[need.hold : need.hold + 1]
     why = _Held(None, "hand.not stated", clauses, (ask,))
-    return Outcome(None, None, None, None, why, "places", _told(need, why, "places", (), ()), (ask,))
+    return Outcome(None, None, None, None, why, "places", _reason_parts(need, why, "places", (), ()), (ask,))
 
 
 def _wants_one(code: Prepared) -> bool:
@@ -263,8 +272,8 @@ def _held_by(need: _Need, code: Prepared) -> frozenset[Place]:
 
 
 def _zone_of(need: _Need, code: Prepared) -> frozenset[Place]:
-    """The places this hand may shift to; none for the hand that has to stay, with the hands changed over or
-    not."""
+    """Return the places this hand may shift to, with the hands swapped or not; none for the hand that must
+    stay."""
     shifts = code.keep.shifts if code.keep else None
     as_taken = need.side if not need.crossed else ("left" if need.side == "right" else "right")
     return code.zone if shifts in {None, as_taken} else frozenset()
@@ -314,11 +323,11 @@ def _grip(place: Place, need: _Need, code: Prepared) -> _Held:
     cell = code.grips[need.ground][place]
     law: tuple[AnyClause, ...] = (cell.clause,) if cell.clause else ()
     subject = f"grips: {place}"
-    if cell.spoken == "allowed":
+    if cell.status == "allowed":
         return _Held(True, "hand.allowed" if law else "", law)
-    if cell.spoken == "not worn":
+    if cell.status == "not worn":
         return _Held(False, "hand.not worn", law)
-    if cell.spoken == "barred":
+    if cell.status == "barred":
         if code.flat_hand and zone_holds("above the waist", place):
             if need.work in {"push", "steer"}:
                 return _Held(True, "hand.flat", (code.flat_hand,))
@@ -326,12 +335,12 @@ def _grip(place: Place, need: _Need, code: Prepared) -> _Held:
                 asked = Missing("attribute", f"{need.side}.work", code.flat_hand.id, "ask.attribute")
                 return _Held(None, "hand.flat unknown", (code.flat_hand, *law), (asked,))
         return _Held(False, "hand.barred", law)
-    if cell.spoken == "unsettled":
+    if cell.status == "unsettled":
         clause = cell.clause.id if cell.clause else ""
         return _Held(None, "hand.unsettled", law, (Missing("unsettled", subject, clause, "ask.unsettled"),))
-    if cell.spoken == "where":
+    if cell.status == "where":
         return _Held(None, "hand.where", law, (Missing("attribute", "ground", "", "ask.attribute"),))
-    if cell.spoken == "part":
+    if cell.status == "part":
         if need.essential is False and cell.some:
             return _Held(True, "hand.allowed", law)
         return _Held(None, "hand.part", law, (_ask_part(need),))
@@ -340,12 +349,14 @@ def _grip(place: Place, need: _Need, code: Prepared) -> _Held:
     return _Held(None, "hand.silent", (), (Missing("silence", subject, "", "ask.silence"),))
 
 
-def _told(need: _Need, why: _Held, attribute: str, shown: tuple[Place, ...], to: tuple[Place, ...]) -> _Told:
+def _reason_parts(
+    need: _Need, why: _Held, attribute: str, shown: tuple[Place, ...], to: tuple[Place, ...]
+) -> _ReasonParts:
     """Return the parts of a reason other than the provenance of the value."""
     params: Params = (("hand", need.side), ("place", _or(shown)))
     if to:
         params = (*params, ("to", _or(to)))
-    return _Told(
+    return _ReasonParts(
         why.template,
         f"{need.side}.{attribute}",
         tuple(clause.id for clause in why.clauses),

@@ -20,7 +20,7 @@ _NOTHING: tuple[Missing, ...] = ()
 _STRENGTH = {"barred": 3, "unsettled": 2, "allowed": 1}
 
 
-class _Spoken(NamedTuple):
+class _Match(NamedTuple):
     """A clause that covers the use, how specific it is, and whether it certainly applies."""
 
     level: int
@@ -31,48 +31,48 @@ class _Spoken(NamedTuple):
 
 def judge_legs(profile: Profile, code: Prepared) -> list[Finding]:
     """Judge the leg's action under the leg clauses."""
-    said = profile.leg_use
-    if said is None:
+    stated = profile.leg_use
+    if stated is None:
         rule = next((rule for rule in code.legs if rule.stance != "allowed" or rule.height), None)
         if rule is None:
             return []
         return [find(None, "leg.not stated", rule, "leg_use", None, ask("attribute", "leg_use", rule))]
-    if said.value == "none":
-        return [find(True, "leg.none", rule, "leg_use", said) for rule in code.legs[:1]]
-    kinds = USE_KINDS.get(said.value, (said.value,))
-    judged = [_as(profile, kind, said.value, code) for kind in kinds]
-    if len({all_of(finding.truth for finding in found) for found in judged}) == 1:
+    if stated.value == "none":
+        return [find(True, "leg.none", rule, "leg_use", stated) for rule in code.legs[:1]]
+    kinds = USE_KINDS.get(stated.value, (stated.value,))
+    judged = [_judge_kind(profile, kind, stated.value, code) for kind in kinds]
+    if len({all_of(finding.truth for finding in findings) for findings in judged}) == 1:
         return judged[0]
     rule = next((rule for rule in code.legs if rule.stance != "allowed"), code.legs[0])
-    missing = (Missing("attribute", "leg_use", rule.id, f"ask.{said.value}"),)
-    return [find(None, "leg.which", rule, "leg_use", said, missing, _use(said.value))]
+    missing = (Missing("attribute", "leg_use", rule.id, f"ask.{stated.value}"),)
+    return [find(None, "leg.which", rule, "leg_use", stated, missing, _use(stated.value))]
 
 
-def _as(profile: Profile, use: LegUse, shown: LegUse, code: Prepared) -> list[Finding]:
-    """Judge one kind of use under the leg clauses; *shown* is the use as stated, for the words."""
-    spoken = _spoken(profile, use, code)
-    if not spoken:
+def _judge_kind(profile: Profile, use: LegUse, shown: LegUse, code: Prepared) -> list[Finding]:
+    """Judge one kind of use under the leg clauses; *shown* is the use as stated, for the sentences."""
+    matches = _matches(profile, use, code)
+    if not matches:
         if use == "placed":
             return []
         silence = ask("silence", f"legs: {shown}")
         return [find(None, "leg.silent", None, "leg_use", profile.leg_use, silence, _use(shown))]
-    found = [_stance(profile, shown, spoken)]
-    limit = next((one for one in spoken if one.rule.stance == "allowed" and one.rule.height), None)
-    if limit is not None and found[0].truth is not False:
-        found.append(_height(profile, shown, limit))
-    return found
+    findings = [_stance(profile, shown, matches)]
+    limit = next((match for match in matches if match.rule.stance == "allowed" and match.rule.height), None)
+    if limit is not None and findings[0].truth is not False:
+        findings.append(_height(profile, shown, limit))
+    return findings
 
 
 def _use(use: LegUse) -> tuple[tuple[str, str], ...]:
     return (("use", use),)
 
 
-def _spoken(profile: Profile, use: LegUse, code: Prepared) -> list[_Spoken]:
-    found = [one for rule in code.legs if (one := _speaks(profile, use, rule, code))]
+def _matches(profile: Profile, use: LegUse, code: Prepared) -> list[_Match]:
+    found = [match for rule in code.legs if (match := _match(profile, use, rule, code))]
     return sorted(found, key=lambda one: (one.level, _STRENGTH[one.rule.stance]), reverse=True)
 
 
-def _speaks(profile: Profile, use: LegUse, rule: LegRule, code: Prepared) -> _Spoken | None:
+def _match(profile: Profile, use: LegUse, rule: LegRule, code: Prepared) -> _Match | None:
     level, certain, missing = _level(use, rule), True, _NOTHING
     if not level:
         return None
@@ -94,7 +94,7 @@ def _speaks(profile: Profile, use: LegUse, rule: LegRule, code: Prepared) -> _Sp
             return None
         if within is None:
             certain, missing = False, (*missing, *_ask_height(profile, rule))
-    return _Spoken(level, rule, certain, missing)
+    return _Match(level, rule, certain, missing)
 
 
 def _level(use: LegUse, rule: LegRule) -> int:
@@ -111,37 +111,37 @@ def _ask_feet(rule: LegRule) -> Missing:
     return Missing("circumstance", "footwear", rule.id, "ask.circumstance", (("limit", rule.footwear or ""),))
 
 
-def _stance(profile: Profile, use: LegUse, spoken: list[_Spoken]) -> Finding:
+def _stance(profile: Profile, use: LegUse, matches: list[_Match]) -> Finding:
     """Return what the most specific certain clause says, unless a stronger uncertain one would differ."""
-    said = profile.leg_use
-    sure = next((one for one in spoken if one.certain), None)
-    doubts = spoken[: spoken.index(sure)] if sure else spoken
+    stated = profile.leg_use
+    sure = next((match for match in matches if match.certain), None)
+    doubts = matches[: matches.index(sure)] if sure else matches
     verdict = sure.rule.stance if sure else None
-    doubt = next((one for one in doubts if one.rule.stance != verdict), None)
+    doubt = next((match for match in doubts if match.rule.stance != verdict), None)
     if doubt is not None:
-        return find(None, "leg.doubt", doubt.rule, "leg_use", said, doubt.ask, _use(use))
-    rule = sure.rule if sure else spoken[0].rule
+        return find(None, "leg.doubt", doubt.rule, "leg_use", stated, doubt.ask, _use(use))
+    rule = sure.rule if sure else matches[0].rule
     if rule.stance == "unsettled":
         missing = ask("unsettled", f"legs: {use}", rule)
-        return find(None, "leg.unsettled", rule, "leg_use", said, missing, _use(use))
+        return find(None, "leg.unsettled", rule, "leg_use", stated, missing, _use(use))
     allowed = rule.stance == "allowed"
-    return find(allowed, "leg.allowed" if allowed else "leg.barred", rule, "leg_use", said, (), _use(use))
+    return find(allowed, "leg.allowed" if allowed else "leg.barred", rule, "leg_use", stated, (), _use(use))
 
 
-def _height(profile: Profile, use: LegUse, limit: _Spoken) -> Finding:
-    rule, said = limit.rule, profile.contact
+def _height(profile: Profile, use: LegUse, limit: _Match) -> Finding:
+    rule, contact = limit.rule, profile.contact
     truth = _within(profile, rule)
     if truth is not True and not limit.certain:
         truth = None
     params = (
         ("use", use),
-        ("contact", " / ".join(said.value) if said else ""),
+        ("contact", " / ".join(contact.value) if contact else ""),
         ("height", rule.height or ""),
     )
     if truth is None:
         missing = (*_ask_height(profile, rule), *limit.ask)
-        return find(None, "leg.height unknown", rule, "contact", said, missing, params)
-    return find(truth, "leg.within" if truth else "leg.too high", rule, "contact", said, (), params)
+        return find(None, "leg.height unknown", rule, "contact", contact, missing, params)
+    return find(truth, "leg.within" if truth else "leg.too high", rule, "contact", contact, (), params)
 
 
 def _within(profile: Profile, rule: LegRule) -> Truth:

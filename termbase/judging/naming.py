@@ -15,7 +15,7 @@ _GENERA: dict[object, frozenset[str]] = {
     ),
     "thigh": frozenset({"inner thigh", "outer thigh"}),
 }
-"""Values that leave the kind open: of a use, a pressure, a limb or a contact."""
+"""Values of a use, pressure, limb or contact that do not say which kind, with their kinds."""
 
 
 def judge_named(
@@ -23,8 +23,8 @@ def judge_named(
 ) -> list[Finding]:
     """Judge the clauses that name techniques. *names* are case-folded; a likeness also matches other names.
 
-    A permission by name outweighs the code's own bans in this family, but never what the two agreed to bar;
-    the caller lets it settle what else is unknown.
+    A permission by name outweighs the code's own bans in this family, but never what the two wrestlers agreed
+    to bar; the caller uses it to settle whatever else is unknown.
     """
     met = [
         (rule, truth)
@@ -34,14 +34,14 @@ def judge_named(
     if not met:
         return []
     agreed = [_finding(profile, rule, truth) for rule, truth in met if rule.by_consent]
-    leaves = [(rule, truth) for rule, truth in met if rule.stance == "allowed" and not rule.by_consent]
+    permissions = [(rule, truth) for rule, truth in met if rule.stance == "allowed" and not rule.by_consent]
     bans = [(rule, truth) for rule, truth in met if rule.stance != "allowed" and not rule.by_consent]
-    if any(truth for _, truth in leaves):
-        return [_finding(profile, rule, truth) for rule, truth in leaves if truth] + agreed
-    found = [_finding(profile, rule, truth) for rule, truth in bans]
-    if bans and leaves:
-        found = [_perhaps(profile, rule) for rule, _ in leaves]
-    return found + agreed
+    if any(truth for _, truth in permissions):
+        return [_finding(profile, rule, truth) for rule, truth in permissions if truth] + agreed
+    findings = [_finding(profile, rule, truth) for rule, truth in bans]
+    if bans and permissions:
+        findings = [_perhaps(profile, rule) for rule, _ in permissions]
+    return findings + agreed
 
 
 def _finding(profile: Profile, rule: NamedRule, truth: Truth) -> Finding:
@@ -56,9 +56,9 @@ def _finding(profile: Profile, rule: NamedRule, truth: Truth) -> Finding:
 
 
 def _perhaps(profile: Profile, rule: NamedRule) -> Finding:
-    found = _likeness(profile, rule.like) if rule.like else []
+    likeness = _likeness(profile, rule.like) if rule.like else []
     missing = tuple(
-        Missing("attribute", name, rule.id, "ask.attribute") for name, truth in found if truth is None
+        Missing("attribute", name, rule.id, "ask.attribute") for name, truth in likeness if truth is None
     )
     return find(None, "named.perhaps", rule, missing[0].subject, None, missing, _called(rule))
 
@@ -89,15 +89,17 @@ def _likeness(profile: Profile, like: Likeness) -> list[tuple[str, Truth]]:
         ("pressure", profile.pressure, like.pressure),
         ("falls_on_him", profile.falls_on_him, like.falls_on_him),
     )
-    found: list[tuple[str, Truth]] = [
-        (name, _like(said.value, wanted) if said else None) for name, said, wanted in single if wanted
+    results: list[tuple[str, Truth]] = [
+        (name, _like(statement.value, wanted) if statement else None)
+        for name, statement, wanted in single
+        if wanted
     ]
     if like.contact:
         touched = profile.contact
-        found.append(
+        results.append(
             ("contact", any_of(_like(part, like.contact) for part in touched.value) if touched else None)
         )
-    return found
+    return results
 
 
 def _like(value: object, wanted: tuple[object, ...]) -> Truth:

@@ -25,25 +25,25 @@ from termbase.technique.profile import KINDS, PLACES, Place, Where, kinds_of
 __all__ = ["Cell", "GripTable", "Prepared", "prepare"]
 
 C = TypeVar("C", bound=AnyClause)
-Tried = TypeVar("Tried")
+Cached = TypeVar("Cached")
 
-Spoken = Stance | Literal["not worn", "silent", "part", "where"]
-"""*not worn*: nobody can hold it; *silent*: no clause covers the place; *part*: it depends on which part of
-it is held; *where*: on whether it is held standing or on the ground."""
+CellStatus = Stance | Literal["not worn", "silent", "part", "where"]
+"""*not worn*: nobody can hold it; *silent*: no clause covers the place; *part*: it depends on which part is
+held; *where*: it depends on whether it is held standing or on the ground."""
 
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """What the code says of one place.
+    """What the code says about one place.
 
     Attributes:
-        spoken: leave, ban, unsettled, silent, or a matter of the part held.
-        truth: True if leave, False if ban, else `None`.
-        some: the same for the kindest of its kinds.
+        status: allowed, barred, unsettled, silent, or dependent on the part held.
+        truth: True if allowed, False if barred, otherwise `None`.
+        some: the same for the most leniently treated of its kinds.
         clause: the clause that says so.
     """
 
-    spoken: Spoken
+    status: CellStatus
     truth: Truth
     some: Truth
     clause: GripRule | None = None
@@ -62,18 +62,18 @@ class Prepared:
     """A code with only the clauses that apply.
 
     Attributes:
-        code: the code as it stands.
-        starts: the start holds, alternatives to one another.
+        code: the whole code.
+        starts: the start holds, which are alternatives.
         held: for each start hold, the places its right and its left hand cover.
         keep: the strictest rule on keeping the hold.
         zone: the places a kept hold may shift to.
-        grips: what may be held, standing, on the ground, and where that is not stated.
-        flat_hand: a clause that lets a flat hand that does not grip go above the waist.
-        ruled_grips: False if the code says nothing of the hands at all.
-        feet: what is on the feet in the bout or else by the code; `None` if neither tells.
-        legs, pressure, ground, named: the clauses of the other families, those by name with their names
+        grips: what may be held standing, on the ground, and when that is not stated.
+        flat_hand: a clause that allows a flat hand above the waist if it does not grip.
+        ruled_grips: False if the code says nothing about the hands.
+        feet: the footwear in the bout, or else under the code; `None` if neither says.
+        legs, pressure, ground, named: the clauses of the other families; those by name with their names
             case-folded.
-        tried: cached results, for profiles that share a part.
+        cache: cached results, for profiles that share a part.
     """
 
     code: RuleCode
@@ -89,26 +89,26 @@ class Prepared:
     pressure: tuple[PressureRule, ...]
     ground: tuple[GroundRule, ...]
     named: tuple[tuple[NamedRule, frozenset[str]], ...]
-    tried: dict[object, object] = field(default_factory=dict, compare=False, repr=False)
+    cache: dict[object, object] = field(default_factory=dict, compare=False, repr=False)
 
-    def recall(self, key: object, kind: type[Tried]) -> Tried | None:
+    def recall(self, key: object, kind: type[Cached]) -> Cached | None:
         """Return the cached value of a key, which must be of this type; None if there is none."""
-        found = self.tried.get(key)
-        if found is not None and not isinstance(found, kind):
-            raise TypeError(f"no {kind.__name__}: {found!r}")
-        return found
+        cached = self.cache.get(key)
+        if cached is not None and not isinstance(cached, kind):
+            raise TypeError(f"no {kind.__name__}: {cached!r}")
+        return cached
 
-    def remember(self, key: object, found: Tried) -> Tried:
+    def remember(self, key: object, value: Cached) -> Cached:
         """Cache a value; the cache is cleared when it is full."""
-        if len(self.tried) >= _MEMORY:
-            self.tried.clear()
-        self.tried[key] = found
-        return found
+        if len(self.cache) >= _MEMORY:
+            self.cache.clear()
+        self.cache[key] = value
+        return value
 
 
 def prepare(code: RuleCode, clauses: tuple[AnyClause, ...], feet: Footwear | None = None) -> Prepared:
-    """A code made ready with only *clauses* in force, in the order of their ids, for a bout with this on the
-    feet; where the bout is not known, what the code says is worn stands."""
+    """Prepare a code with only these clauses, in the order of their ids, for a bout with this footwear; if
+    the bout is not known, the footwear under the code applies."""
     starts = _family(clauses, StartHold)
     keeps = _family(clauses, KeepRule)
     grips = _family(clauses, GripRule)
@@ -142,7 +142,7 @@ def _family(clauses: tuple[AnyClause, ...], kind: type[C]) -> tuple[C, ...]:
 
 
 def _rule_hands(rules: tuple[GripRule, ...]) -> bool:
-    """Return whether any clause says where wrestlers may take hold, and not only what is on the feet."""
+    """Return whether any clause says where wrestlers may take hold, not only what is on the feet."""
     return any(
         rule.allowed or rule.barred or rule.rest or rule.flat_hand or held_by((*rule.worn, *rule.not_worn))
         for rule in rules
@@ -163,7 +163,7 @@ def _cell(rules: list[GripRule], place: Place) -> Cell:
         return Cell("not worn", False, False, absent)
     best: tuple[int, int, Stance, GripRule] | None = None
     for rule in rules:
-        for level, stance in _said(rule, place):
+        for level, stance in _stances(rule, place):
             rank = (level, _STRENGTH[stance], stance, rule)
             if best is None or rank[:2] > best[:2]:
                 best = rank
@@ -173,10 +173,10 @@ def _cell(rules: list[GripRule], place: Place) -> Cell:
     return Cell(best[2], truth, truth, best[3])
 
 
-def _said(rule: GripRule, place: Place) -> list[tuple[int, Stance]]:
+def _stances(rule: GripRule, place: Place) -> list[tuple[int, Stance]]:
     """Return what one rule says about a place and how specifically: 4 name, 3 genus, 2 zone, 1 border, 0
     rest."""
-    said: list[tuple[int, Stance]] = []
+    stances: list[tuple[int, Stance]] = []
     listed: tuple[tuple[tuple[Holdable, ...], Stance], ...] = (
         (rule.allowed, "allowed"),
         (rule.barred, "barred"),
@@ -185,10 +185,10 @@ def _said(rule: GripRule, place: Place) -> list[tuple[int, Stance]]:
         for name in names:
             level, certain = _level(name, place)
             if level:
-                said.append((level, stance if certain else "unsettled"))
+                stances.append((level, stance if certain else "unsettled"))
     if rule.rest and place not in {"free", "own other hand"}:
-        said.append((0, rule.rest))
-    return said
+        stances.append((0, rule.rest))
+    return stances
 
 
 def _level(name: Holdable, place: Place) -> tuple[int, bool]:
@@ -205,9 +205,9 @@ def _genus(place: Place, single: GripTable) -> Cell:
     named = kinds_of(place)
     kinds = [single[kind] for kind in (named[1:] if len(named) > 2 else named)]
     first = kinds[0]
-    if all(cell.spoken == first.spoken for cell in kinds):
+    if all(cell.status == first.status for cell in kinds):
         own = single[place]
-        return own if own.spoken == first.spoken else first
+        return own if own.status == first.status else first
     some = True if any(cell.truth for cell in kinds) else None
     barring = next((cell for cell in kinds if cell.truth is False), first)
     return Cell("part", None, some, barring.clause)

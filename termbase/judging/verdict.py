@@ -37,7 +37,7 @@ __all__ = [
 
 
 class VerdictWord(StrEnum):
-    """The verdict in a word; it never says that a technique is safe."""
+    """The verdict; it never says that a technique is safe."""
 
     FITS = "fits"
     FITS_CHANGED = "fits with a changed grip"
@@ -50,8 +50,8 @@ FITTING: Final = frozenset({VerdictWord.FITS, VerdictWord.FITS_CHANGED})
 """The words under which a technique may be used, as it is or with another grip."""
 
 MissingKind = Literal["attribute", "silence", "unsettled", "circumstance"]
-"""*attribute*: the profile does not state it; *silence*: no clause speaks of it; *unsettled*: a clause
-speaks of it and does not settle it; *circumstance*: a clause is limited and the bout is not known."""
+"""*attribute*: the profile does not state it; *silence*: no clause covers it; *unsettled*: a clause mentions
+it without settling it; *circumstance*: a clause is limited and the bout is not known."""
 
 Params = tuple[tuple[str, str], ...]
 """The parameters of a template, name and value, the values in the words of the vocabulary."""
@@ -59,14 +59,14 @@ Params = tuple[tuple[str, str], ...]
 
 @dataclass(frozen=True, slots=True)
 class Circumstances:
-    """The bout a technique is judged for. Empty or `None` is *not known*.
+    """The bout a technique is judged for. Empty or `None` means *not known*.
 
     Attributes:
         place: where, in the words the code's limits use.
         year: when.
         wrestlers: the class of wrestler.
-        barred_by_consent: names of techniques the two agreed to bar.
-        footwear: what is on the feet; what the code says is worn stands where this is not known.
+        barred_by_consent: names of techniques that the two wrestlers agreed to bar.
+        footwear: what is on the feet; if not known, what the code says is worn.
     """
 
     place: str = ""
@@ -77,17 +77,17 @@ class Circumstances:
 
 
 UNKNOWN: Final = Circumstances()
-"""Nothing is known of the bout."""
+"""Nothing is known about the bout."""
 
 
 class Reason(Struct, frozen=True, gc=False):
-    """A clause (or two that only together decide) set against one attribute.
+    """A clause (or two that only decide together) applied to one attribute.
 
     Attributes:
         clauses, sources: the clauses' ids and their sources; empty where the code is silent.
-        attribute: the attribute's path, `leg_use` or `right.places`; empty where the name decides.
-        basis, ref: where the attribute's value comes from; `None` where it is not stated.
-        truth: True if the clause is met, False if it is broken, `None` if it cannot be told.
+        attribute: the attribute's path, `leg_use` or `right.places`; empty if the name decides.
+        basis, ref: where the attribute's value comes from; `None` if it is not stated.
+        truth: True if the clause is met, False if it is broken, `None` if that is not known.
         template, params: the sentence.
     """
 
@@ -106,9 +106,9 @@ class Missing(Struct, frozen=True, gc=False):
 
     Attributes:
         kind: what kind of gap it is.
-        subject: an attribute's path; what the code would have to speak of (`legs: kick`); or the
+        subject: an attribute's path; what the code would have to cover (`legs: kick`); or the
             circumstance (`place`, `year`, `wrestlers`, `footwear`).
-        clause: the clause that makes it matter; empty where the code is silent.
+        clause: the clause that makes it matter; empty if the code is silent.
         template, params: the sentence.
     """
 
@@ -123,7 +123,7 @@ class GripChange(Struct, frozen=True, gc=False):
     """A grip that has to be changed.
 
     Attributes:
-        hand: whose.
+        hand: which hand.
         places: where it holds as described.
         to: every place the code allows from which the same work can be done, those on record first.
         keep: True if the hand may stay where it is but may not let go.
@@ -142,9 +142,10 @@ class Verdict(Struct, frozen=True, gc=False):
         word: the verdict.
         code, version: the rule code judged under.
         reasons: every clause that applies, in the order of the families: breaches, unknowns and what is met.
-        missing: what to find out: what an open verdict hangs on, or what would spare a changed grip.
+        missing: what to find out: what an open verdict depends on, or what could make the changed grip
+            unnecessary.
         grips: the grips to change; empty unless the verdict is *fits with a changed grip*.
-        left_handed: True if this holds of the left-handed form only.
+        left_handed: True if this applies to the left-handed form only.
     """
 
     word: VerdictWord
@@ -177,8 +178,8 @@ class Change(Struct, frozen=True, gc=False):
     """The smallest change to a profile that would turn a verdict into *fits*.
 
     Attributes:
-        edits: the attributes to change, as few as will do.
-        word: the verdict then.
+        edits: the attributes to change, as few as possible.
+        word: the verdict after the change.
     """
 
     edits: tuple[Edit, ...]

@@ -1,6 +1,6 @@
-"""The words of a verdict: templates, and plain English as the wording to begin with.
+"""Put verdicts into words: the English wording, and the functions that fill it in.
 
-A wording is two tables, so that a translation is data: templates by key, and the words of the vocabulary.
+A wording is a set of tables, so a translation is data: templates by key, and the words of the vocabulary.
 """
 
 from collections.abc import Mapping
@@ -20,7 +20,7 @@ class Wording:
 
     Attributes:
         templates: a sentence for each template key, its parameters in braces.
-        words: a word or phrase for each value and attribute; a value without one stands as it is.
+        words: a word or phrase for each value and attribute; a value without one is shown unchanged.
         places: the phrase for each place a hand may be, as it follows “the hand is”.
         alternative, conjunction: what joins two alternatives, and two conditions.
     """
@@ -154,7 +154,7 @@ _USES: Final[dict[str, str]] = {
     "placed": "placed beside his",
     "stroke": "stroke of the foot",
 }
-"""Uses of the leg as they stand in brackets, where the plain word would not do."""
+"""Uses of the leg as written in brackets, if the plain word does not fit there."""
 
 _ACTS: Final[dict[LegUse, str]] = {
     "placed": "placing a leg beside his",
@@ -168,7 +168,7 @@ _ACTS: Final[dict[LegUse, str]] = {
     "lift": "lifting with the leg",
     "foot on the body": "placing a foot on the body",
 }
-_UNSAID: Final[dict[str, str]] = {
+_UNCOVERED: Final[dict[str, str]] = {
     "keeping": "keeping the hold",
     "ground: work": "wrestling on the ground",
     "ground: thrower touching first": "the thrower touching the ground first",
@@ -180,7 +180,7 @@ _UNSAID: Final[dict[str, str]] = {
     "pressure: joint": "bending a joint",
     "pressure: pain": "grips that only hurt",
 }
-"""What a code may be silent on, or speak of without settling it."""
+"""What a code may be silent on, or mention without settling it."""
 
 _SUBJECTS: Final[dict[str, str]] = {
     **{
@@ -211,38 +211,36 @@ _SUBJECTS: Final[dict[str, str]] = {
     "wrestlers": "which class of wrestler the bout is for",
     "footwear": "what is on the feet",
     **_USES,
-    **_UNSAID,
+    **_UNCOVERED,
 }
 
 ENGLISH: Final = Wording(_TEMPLATES, _SUBJECTS, PLACE_PHRASES)
 """Plain English."""
 
 
-# Put a verdict and its parts into words.
-
 _PLACES = frozenset({"place", "places", "to"})
 """The parameters and attributes whose values are places of a hand."""
 
 
-def to_words(what: Reason | Missing | GripChange | Change | Verdict, wording: Wording = ENGLISH) -> str:
+def to_words(item: Reason | Missing | GripChange | Change | Verdict, wording: Wording = ENGLISH) -> str:
     """Return one plain sentence for a reason, a gap, a grip to change, a smallest change or a verdict.
 
     A verdict's own sentence is its headline; its reasons, gaps and grips have theirs.
     """
-    match what:
+    match item:
         case Reason():
-            return _fill(what.template, what.params, wording)
+            return _fill(item.template, item.params, wording)
         case Missing():
-            subject = _subject(what.subject, wording)
-            return _fill(what.template, what.params, wording, subject=subject)
+            subject = _subject(item.subject, wording)
+            return _fill(item.template, item.params, wording, subject=subject)
         case GripChange():
-            return _grip(what, wording)
+            return _grip(item, wording)
         case Change():
-            edits = wording.conjunction.join(_edit(edit, wording) for edit in what.edits)
-            key = "change" if what.word is VerdictWord.FITS else "change.grip"
+            edits = wording.conjunction.join(_edit(edit, wording) for edit in item.edits)
+            key = "change" if item.word is VerdictWord.FITS else "change.grip"
             return wording.templates[key].format(edits=edits)
         case Verdict():
-            return wording.templates[what.word]
+            return wording.templates[item.word]
 
 
 def _grip(grip: GripChange, wording: Wording) -> str:
@@ -268,8 +266,7 @@ def _fill(key: str, params: Params, wording: Wording, subject: str = "") -> str:
 
 
 def _value(name: str, value: str, wording: Wording) -> str:
-    """Return a parameter in words; alternatives, joined by a slash in the parameter, become a list with
-    “or”."""
+    """Return a parameter in words; alternatives, separated by slashes in it, become a list with “or”."""
     phrases = wording.places if name in _PLACES else wording.words
     *first, last = (phrases.get(part, part) for part in value.split(" / "))
     return wording.alternative.join((", ".join(first), last)) if first else last
@@ -280,8 +277,8 @@ def _word(word: str, wording: Wording) -> str:
 
 
 def _subject(subject: str, wording: Wording) -> str:
-    """Return the phrase for an attribute, a circumstance, or what a code is silent on; if the wording has
-    none, topic and value are put into words one by one."""
+    """Return the phrase for an attribute, a circumstance, or what a code is silent on; without one, topic and
+    value are put into words separately."""
     if subject in wording.words:
         return wording.words[subject]
     return ": ".join(_word(part, wording) for part in subject.split(": "))
