@@ -1,7 +1,7 @@
 """The access key: when a termbase is served to others, each browser is asked for the key once.
 
-No request or typed text is lost. After the key comes the page that was requested. What was sent in
-a form is carried along in hidden fields and shown in a form again, to be resubmitted. No script is needed.
+No request and no typed text is lost. After the key, the browser gets the page that was requested. The fields
+of a submitted form are carried along as hidden fields and shown again to be resubmitted. No script is needed.
 """
 
 from datetime import datetime, timedelta
@@ -22,7 +22,7 @@ __all__ = ["KEY_COOKIE", "blueprint", "init_app"]
 
 KEY_COOKIE: Final = "wordhold_key"
 OPEN: Final = frozenset({"static", "access.give", "person.speak"})
-"""What is answered without the key: static files, the key form and the choice of language."""
+"""Endpoints that need no key: static files, the key form and the choice of language."""
 
 KEPT: Final = "kept."
 YEAR_SECONDS = 365 * 24 * 3600

@@ -41,8 +41,8 @@ STATUS: dict[type[WordholdError], int] = {
 }
 """HTTP status of each error class; a class that is not listed has the status of its nearest base."""
 
-LIVES_WITHOUT_RECORD = frozenset({403, 500, 503})
-"""Pages that are shown without reading the record: it may be what failed, or access may be denied."""
+WITHOUT_RECORD = frozenset({403, 500, 503})
+"""Statuses whose pages do not read the record: it may be what failed, or access may be denied."""
 
 FULL = frozenset({errno.ENOSPC, errno.EDQUOT})
 """The error numbers for a full disk or a used-up quota."""
@@ -121,7 +121,7 @@ def _in_words(error: HTTPException) -> WordholdError:
 
 
 def _page(error: WordholdError, status: int) -> str:
-    bare = status in LIVES_WITHOUT_RECORD or g.get("locked", False)
+    bare = status in WITHOUT_RECORD or g.get("locked", False)
     layout = "bare.html" if bare else "base.html"
     return render_template("error.html", layout=layout, error=error, status=status, typed=_typed(status))
 

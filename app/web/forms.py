@@ -1,11 +1,10 @@
 """Forms that keep what was typed, with each error beside its field.
 
-A view creates a `ParsedForm` from the request, runs its act, and on `BadInput` shows the same template
-again::
+A view creates a `Form` from the request, runs its act, and on `BadInput` shows the same template again::
 
     form = Form.posted()
     try:
-        with act(Deed.SOURCE_CHANGED(label=label)) as doing:
+        with context.act(Deed.SOURCE_CHANGED(label=label)) as act:
             ...
     except BadInput as error:
         return render_template("source_form.html", form=form.refused(error)), 400
@@ -15,6 +14,10 @@ errors of no field are shown at the top of the form. The macro `field(form, name
 
 A record's form carries its version in a hidden field. On `Conflict` the view shows the form again with status
 409, `against(Form.of(...the current record...), error)`: both values are shown, and the person decides.
+
+The summary at the top of a rejected form lists every error, each with a link to its field. It comes before
+the fields, but only they know their labels. So the top of the form leaves a placeholder, each field records
+its label while it is rendered, and the summary is inserted at the end.
 """
 
 from collections.abc import Mapping
@@ -136,7 +139,7 @@ class Form:
                 then among the fields.
             at: field names by `where`, for errors that use another name for the field.
             under: the path of this form's record within the whole record.
-            called: input names by field of the record; they exist even if the form sent none of them.
+            called: input names by field of the record; they are inputs even if nothing was sent for them.
         """
         _tell_page()
         errors, further = dict(self.errors), list(self.further)
@@ -169,7 +172,7 @@ class Form:
         )
 
     def with_text(self, name: str, *texts: str) -> "Form":
-        """Return the same form with other values in one field."""
+        """Return the same form with different values in one field."""
         return replace(self, texts={**self.texts, name: texts})
 
 
@@ -188,7 +191,7 @@ def _tell_page() -> None:
 
 
 def error_text(error: WordholdError) -> str:
-    """Return the error text after its place, to be shown beside a field (`names.csv, line 3: ...`)."""
+    """Return the text of an error after its place, to show it beside a field (`names.csv, line 3: ...`)."""
     return joined((error.where, error.what), ": ")
 
 
@@ -204,14 +207,8 @@ def _texts(value: object) -> tuple[str, ...]:
     return (str(value),)
 
 
-# The summary at the top of a rejected form: every error, each with a link to its field.
-#
-# The summary comes before the fields, but only the fields know their labels. So the top of the form leaves
-# a placeholder, each field records its label while it is rendered, and the summary is inserted at the end.
-
-
 @dataclass
-class _Drawn:
+class _Rendered:
     """A rejected form, as far as it is rendered."""
 
     form: Form
@@ -220,7 +217,7 @@ class _Drawn:
 
 @dataclass(frozen=True)
 class SummaryError:
-    """One error in the summary: the field it links to and the field's label; empty for the whole form."""
+    """An error in the summary: the field it links to and its label; both empty for the whole form."""
 
     field: str
     label: str
@@ -228,17 +225,17 @@ class SummaryError:
 
 
 def init_app(app: Flask) -> None:
-    """Give templates `summary_place`, `with_other_styles` and `form_refused`, and insert the summaries."""
+    """Give templates `summary_place`, `labelled` and `form_refused`, and insert the summaries."""
     app.jinja_env.globals.update(
         summary_place=summary_place, labelled=labelled, form_refused=lambda: bool(g.get("form_refused"))
     )
 
     @app.after_request
-    def put_in(response: Response) -> Response:
-        drawn: list[_Drawn] = g.get("refused_forms", [])
-        if drawn and response.mimetype == "text/html" and not response.is_streamed:
+    def insert_summaries(response: Response) -> Response:
+        rendered: list[_Rendered] = g.get("refused_forms", [])
+        if rendered and response.mimetype == "text/html" and not response.is_streamed:
             text = response.get_data(as_text=True)
-            for number, refused in enumerate(drawn):
+            for number, refused in enumerate(rendered):
                 text = text.replace(
                     _mark(number), render_template("summary.html", errors=_errors_of(refused))
                 )
@@ -250,16 +247,16 @@ def summary_place(form: Form) -> Markup:
     """Return the placeholder for a form's summary; empty if the form has no errors."""
     if not form.errors:
         return Markup("")
-    drawn: list[_Drawn] = g.setdefault("refused_forms", [])
-    drawn.append(_Drawn(form))
-    return Markup(_mark(len(drawn) - 1))
+    rendered: list[_Rendered] = g.setdefault("refused_forms", [])
+    rendered.append(_Rendered(form))
+    return Markup(_mark(len(rendered) - 1))
 
 
 def labelled(form: Form, name: str, label: str) -> str:
     """Record the label of a field that shows its own error."""
-    for drawn in g.get("refused_forms", ()):
-        if drawn.form is form:
-            drawn.labels.setdefault(name, label)
+    for rendered in g.get("refused_forms", ()):
+        if rendered.form is form:
+            rendered.labels.setdefault(name, label)
     return ""
 
 
@@ -267,9 +264,9 @@ def _mark(number: int) -> str:
     return f"<!--errors of form {number}-->"
 
 
-def _errors_of(drawn: _Drawn) -> list[SummaryError]:
+def _errors_of(rendered: _Rendered) -> list[SummaryError]:
     """Return the errors in the order of the fields; errors of the whole form come first."""
-    form, labels = drawn.form, drawn.labels
+    form, labels = rendered.form, rendered.labels
     every = [*form.errors.items(), *(("", error) for error in form.further)]
     order = {name: n for n, name in enumerate(labels, 1)}
     every.sort(key=lambda pair: order.get(pair[0], 0))

@@ -1,8 +1,9 @@
-"""The tool's own voice in the reader's language: English, Welsh, Irish.
+"""The interface in the reader's language: English, Welsh or Irish.
 
 Every interface text goes through `gettext` (`_()` in templates), using the voices of `app.catalogues`.
-A reader gets the language chosen in the header, else the one the browser asks for. Work outside a request
-uses the language set by `speaking`, else the one that the web interface was created with.
+A reader gets the language chosen in the header, otherwise the one the browser asks for. Work outside a
+request uses the language set by `speaking`, otherwise the one that the web interface was created with.
+Verdicts, dates, techniques and clauses are worded in the same language.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -20,8 +21,7 @@ from app.catalogues import LANGUAGES, voice_of
 from app.web.workspace import Settings
 from termbase.dates.wording import DateWords
 from termbase.judging.wording import Wording
-from termbase.messages import Message
-from termbase.messages import translate as spoken
+from termbase.messages import Message, translate
 from termbase.rules.clauses import AnyClause
 from termbase.technique.profile import Profile
 
@@ -45,13 +45,13 @@ __all__ = [
 
 LANGUAGE_COOKIE: Final = "wordhold_language"
 YEAR_SECONDS = 365 * 24 * 3600
-_spoken: ContextVar[str] = ContextVar("spoken language", default="")
+_fixed_language: ContextVar[str] = ContextVar("fixed language", default="")
 
 
 def interface_language() -> str:
     """Return the BCP 47 tag of the current interface language."""
-    if spoken := _spoken.get():
-        return spoken
+    if tag := _fixed_language.get():
+        return tag
     if not has_app_context():
         return "en"
     if not has_request_context():
@@ -66,27 +66,27 @@ def interface_language() -> str:
 @contextmanager
 def speaking(tag: str) -> Iterator[None]:
     """Use one language within a block, wherever it runs: the thread of a job has no request."""
-    before = _spoken.set(tag)
+    before = _fixed_language.set(tag)
     try:
         yield
     finally:
-        _spoken.reset(before)
+        _fixed_language.reset(before)
 
 
 def gettext(text: str, /, **values: object) -> str:
     """Return a translated interface text; `%(name)s` in it is filled from `values`."""
-    template = _say(text)
-    return template % _all_said(values) if values else template
+    template = _translation(text)
+    return template % _translated_values(values) if values else template
 
 
 def ngettext(one: str, many: str, n: int, /, **values: object) -> str:
     """Return the plural form of a translated text; `%(n)s` in it is the number."""
-    return _say_number(one, many, n) % {"n": n, **_all_said(values)}
+    return _plural_translation(one, many, n) % {"n": n, **_translated_values(values)}
 
 
 def translated(text: str) -> str:
     """Return a message of the record (`termbase.messages`) in the reader's language."""
-    return spoken(text, _VOICE)
+    return translate(text, _VOICE)
 
 
 def listed(texts: Sequence[str]) -> str:
@@ -106,10 +106,10 @@ def choose_language(response: Response, tag: str) -> None:
 
 def init_app(app: Flask) -> None:
     """Give templates `_` and `ngettext`, and translate messages of the record where they are shown."""
-    app.jinja_env.finalize = _finalised
+    app.jinja_env.finalize = _shown_value
     app.jinja_env.add_extension("jinja2.ext.i18n")
     app.jinja_env.install_gettext_callables(  # type: ignore[attr-defined]
-        _say, _say_number, newstyle=True
+        _translation, _plural_translation, newstyle=True
     )
     app.jinja_env.globals.update(gettext=_shown, ngettext=_shown_number)
 
@@ -121,22 +121,22 @@ def init_app(app: Flask) -> None:
         return response
 
 
-def _all_said(values: Mapping[str, object]) -> dict[str, object]:
-    return {name: _finalised(value) for name, value in values.items()}
+def _translated_values(values: Mapping[str, object]) -> dict[str, object]:
+    return {name: _shown_value(value) for name, value in values.items()}
 
 
 @pass_context
 def _shown(context: Context, text: str, /, **values: object) -> str:
     """Translate for templates (`_()`): the values may come from the record, so they are escaped."""
     if isinstance(text, Message):
-        return _escaped(context, spoken(text, _VOICE))
-    template = _escaped(context, _say(text))
-    return template % _all_said(values) if values else template
+        return _escaped(context, translate(text, _VOICE))
+    template = _escaped(context, _translation(text))
+    return template % _translated_values(values) if values else template
 
 
 @pass_context
 def _shown_number(context: Context, one: str, many: str, n: int, /, **values: object) -> str:
-    return _escaped(context, _say_number(one, many, n)) % {"num": n, **_all_said(values)}
+    return _escaped(context, _plural_translation(one, many, n)) % {"num": n, **_translated_values(values)}
 
 
 def _escaped(context: Context, text: str) -> str:
@@ -149,26 +149,26 @@ class _Voice:
         return interface_language()
 
     def one(self, text: str, /) -> str:
-        return _say(text)
+        return _translation(text)
 
     def number(self, one: str, many: str, n: int, /) -> str:
-        return _say_number(one, many, n)
+        return _plural_translation(one, many, n)
 
 
 _VOICE: Final = _Voice()
 
 
-def _finalised(shown: object) -> object:
-    return spoken(shown, _VOICE) if isinstance(shown, Message) else shown
+def _shown_value(shown: object) -> object:
+    return translate(shown, _VOICE) if isinstance(shown, Message) else shown
 
 
-def _say(text: str) -> str:
+def _translation(text: str) -> str:
     if isinstance(text, Message):
-        return spoken(text, _VOICE)
+        return translate(text, _VOICE)
     return voice_of(interface_language()).speaker.one(text)
 
 
-def _say_number(one: str, many: str, n: int) -> str:
+def _plural_translation(one: str, many: str, n: int) -> str:
     return voice_of(interface_language()).speaker.number(one, many, n)
 
 
@@ -181,9 +181,6 @@ def _asked_for() -> str:
 def _own_language() -> str:
     settings: Settings = current_app.extensions["wordhold"]
     return settings.interface_language
-
-
-# Verdicts, dates, techniques and clauses in the reader's language.
 
 
 def date_words() -> DateWords:

@@ -1,4 +1,4 @@
-"""What every template can use: filters, the sections, and what is in the frame of each page."""
+"""What every template can use: filters, the sections, and the values that the frame of each page needs."""
 
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
@@ -27,7 +27,8 @@ from termbase.store.rows import ActRecord
 __all__ = ["SECTIONS", "Section", "init_app"]
 
 MOST_ADDRESSES = 5000
-MOST_BAD_ROWS = 100  # listed one by one
+MOST_BAD_ROWS = 100
+"""Maximum number of bad rows that are listed one by one."""
 
 
 @dataclass(frozen=True)
@@ -48,7 +49,7 @@ SECTIONS = (
     Section("proof", "Proof"),
     Section("publish", "Publish"),
 )
-"""In the order of the header."""
+"""The sections, in the order of the header."""
 
 
 def readable_date(edtf: str) -> str:

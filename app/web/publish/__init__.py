@@ -1,4 +1,4 @@
-"""The section Publish: outputs, what is missing first, and the details of the termbase."""
+"""The section Publish: outputs, what is still missing, and the details of the termbase."""
 
 from app.web.blueprints import publish as blueprint
 from app.web.publish import jobs, pages, termbase

@@ -1,4 +1,4 @@
-"""Options of the output table as form fields, and the values submitted for them."""
+"""The options of outputs as form fields, and the values submitted for them."""
 
 from collections.abc import Iterable, Mapping, Sequence
 
@@ -72,15 +72,15 @@ def asked_in(form: Form, options: Iterable[Option]) -> OptionValues:
     """Return the values of a submitted form.
 
     Raises:
-        BadInput: a value is not one of the choices, or a needed choice is missing; lists all such.
+        BadInput: values are not among the choices, or required choices are missing; lists all of them.
     """
-    asked: dict[str, Value] = {}
+    values: dict[str, Value] = {}
     with Problems() as problems:
         for option in options:
             value = problems.value(None, _asked, form, option)
             if value is not None:
-                asked[option.name] = value
-    return asked
+                values[option.name] = value
+    return values
 
 
 def refused(form: Form, error: BadInput, options: Iterable[Option], others: Iterable[Option]) -> Form:
@@ -89,8 +89,8 @@ def refused(form: Form, error: BadInput, options: Iterable[Option], others: Iter
     Args:
         form: the submitted form.
         error: what is wrong with it.
-        options: options of the submitted form; its empty boxes are not sent.
-        others: of the other forms of the page.
+        options: options of the submitted form; browsers do not send its unticked boxes.
+        others: options of the other forms of the page.
     """
     mine = tuple(options)
     texts = {**first_values(others), **first_values(mine)}
@@ -101,8 +101,7 @@ def refused(form: Form, error: BadInput, options: Iterable[Option], others: Iter
 
 
 def _known(option: OneOf | SomeOf) -> Sequence[Choice]:
-    """Return the choices of an option; rule codes are those of this termbase, languages those of this
-    program."""
+    """Return the choices of an option; rule codes come from the termbase, languages from the program."""
     if option.supplied == "languages":
         return [Choice(tag, name) for tag, name in LANGUAGES.items()]
     if option.supplied == "codes":
@@ -161,8 +160,8 @@ def _one(form: Form, option: OneOf) -> Value | None:
 
 def _some(form: Form, option: SomeOf) -> Value | None:
     known = [each.value for each in _known(option)]
-    given = form.all(option.field)
-    for value in given:
+    chosen_values = form.all(option.field)
+    for value in chosen_values:
         if option.supplied == "codes" and value not in known:
             raise BadInput(
                 _("There is no rule code “%(id)s”.", id=value),
@@ -170,8 +169,8 @@ def _some(form: Form, option: SomeOf) -> Value | None:
                 fix=_("Choose one of the options shown."),
             )
         choice_of(_known(option), value, option.field)
-    if option.needed and not given:
+    if option.needed and not chosen_values:
         what, fix = option.needed
         raise BadInput(what, where=option.field, fix=fix)
-    chosen = tuple(value for value in known if value in given)
-    return None if len(chosen) == len(known) else chosen
+    in_order = tuple(value for value in known if value in chosen_values)
+    return None if len(in_order) == len(known) else in_order

@@ -1,6 +1,7 @@
-"""Writes each output in its own job, with progress, a stop button, and the file to download.
+"""Writes each output in its own job, with progress, a Stop button, and the file to download.
 
-The forms and their addresses come from the table of outputs.
+The forms and their addresses come from the table of outputs. The proof of a selection is a job too; its
+result is a table to download.
 """
 
 from collections.abc import Callable
@@ -39,11 +40,11 @@ Page = Response | tuple[str, int]
 
 
 def _view(outputs: tuple[Output, ...], output: Output | None = None) -> Callable[[], Page]:
-    """Return the view that a form is sent to: it starts the job that writes the output.
+    """Return the view that receives a form and starts the job that writes the output.
 
     Args:
-        outputs: all that share the form.
-        output: the one to be written; None if the form states which.
+        outputs: all outputs that share the form.
+        output: the output to write; None if the form says which.
     """
 
     def started() -> Page:
@@ -53,8 +54,8 @@ def _view(outputs: tuple[Output, ...], output: Output | None = None) -> Callable
             order = Order.of(context.reader(), wanted, asked_in(form, options_of(outputs)))
         except BadInput as error:
             return refused_page(outputs, form, error)
-        told = url_for("publish.losses", job_id="JOB")
-        work = _writing(context.store(), order, told)
+        losses = url_for("publish.losses", job_id="JOB")
+        work = _writing(context.store(), order, losses)
         return to_job(start(wanted.title_of(order.asked), work, url_for(f"publish.{page_of(wanted)}")))
 
     return started
@@ -68,11 +69,14 @@ def _kind_of(outputs: tuple[Output, ...], form: Form) -> Output:
     return OUTPUTS[choice_of(kinds, form.line(KIND), KIND).value]
 
 
-def _writing(store: Store, order: Order, told: str) -> Callable[[Job], Finished]:
-    """Return the work of a job that writes an output; `told` is the address of the loss report of a TBX
-    file."""
+def _writing(store: Store, order: Order, losses: str) -> Callable[[Job], Finished]:
+    """Return the work of a job that writes an output.
+
+    Args:
+        losses: the address of the loss report of a TBX file, with `JOB` for the id of the job.
+    """
     output = order.output
-    going, at_the_end = output.stages
+    writing, finishing = output.stages
 
     def work(job: Job) -> Finished:
         day = datetime.now(UTC).date().isoformat()
@@ -80,21 +84,23 @@ def _writing(store: Store, order: Order, told: str) -> Callable[[Job], Finished]
         with store.read() as reader:
             ids = order.ids(reader)
             every = len(ids) if ids is not None else reader.count(Entry)
-            at = (0, 0)
+            progress = (0, 0)
 
             def tell(done: int, total: int = 0) -> None:
-                nonlocal at
-                at = done, total or (every if order.counts_entries else 0)
-                job.tell(*at, at_the_end if done == at[1] else going)
+                nonlocal progress
+                progress = done, total or (every if order.counts_entries else 0)
+                job.tell(*progress, finishing if done == progress[1] else writing)
 
             path = job.folder / output.folder if output.folder else file
             report = order.write(Library(reader), path, day=day, ids=ids, on_progress=tell)
         if output.folder:
             zip_folder(path, file)
-        job.tell(*at)  # an output that cannot be stopped while it is written can still be discarded here
+        job.tell(
+            *progress
+        )  # an output that cannot be stopped while it is written can still be discarded here
         words = report_message(output, report)
         if isinstance(report, LossReport):
-            return Finished(words, url=told.replace("JOB", job.id), file=file, detail=report)
+            return Finished(words, url=losses.replace("JOB", job.id), file=file, detail=report)
         return Finished(words, file=file)
 
     return work
@@ -109,9 +115,6 @@ for _output in GLOSSARY:
     )
 for _address, _outputs in FORMS.items():
     blueprint.add_url_rule(f"/{_address}", endpoint_of(_address), _view(_outputs), methods=["POST"])
-
-
-# The proof of the selection in the glossary form, run as a job, as a table to download.
 
 
 @blueprint.post("/proof")

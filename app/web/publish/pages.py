@@ -1,4 +1,4 @@
-"""The pages of Publish: what is missing first, the forms of all outputs, recent files."""
+"""The pages of Publish: what is still missing, the forms of all outputs, recent files."""
 
 from collections.abc import Mapping
 
@@ -31,7 +31,9 @@ KIND = "kind"
 GLOSSARY = tuple(each for each in OUTPUTS.values() if not each.offer.heading)
 """The outputs that share the form of the glossary, the main one first."""
 FORMS: Mapping[str, tuple[Output, ...]] = {
-    each.offer.address: tuple(one for one in OUTPUTS.values() if one.offer.address == each.offer.address)
+    each.offer.address: tuple(
+        other for other in OUTPUTS.values() if other.offer.address == each.offer.address
+    )
     for each in OUTPUTS.values()
     if each.offer.heading
 }
@@ -40,7 +42,7 @@ FORMS: Mapping[str, tuple[Output, ...]] = {
 
 @blueprint.get("")
 def index() -> str:
-    """Show what can be published, what is missing first, and recent files."""
+    """Show what can be published, what is still missing, and recent files."""
     return _index(_first("index"))
 
 
@@ -68,12 +70,12 @@ def page_of(output: Output) -> str:
 
 
 def endpoint_of(address: str) -> str:
-    """Return the name of the view that a form is sent to."""
+    """Return the name of the view that receives a form."""
     return address.rpartition("/")[2]
 
 
 def refused_page(outputs: tuple[Output, ...], form: Form, error: BadInput) -> tuple[str, int]:
-    """Return the page as typed, with the error beside its field, and its status."""
+    """Return the page with what was typed and the error beside its field, and its status."""
     page = page_of(outputs[0])
     others = [option for these in _forms(page) if these != outputs for option in options_of(these)]
     sent = Form({**_kind(page), **form.texts}, chosen=form.chosen)
@@ -107,7 +109,7 @@ def _kinds_of(outputs: tuple[Output, ...]) -> list[tuple[str, str]]:
 
 
 def _page(page: str, form: Form, **more: object) -> str:
-    """Return one of the two pages, with what both need."""
+    """Return one of the two pages, with the values that both need."""
     return render_template(
         f"publish/{page}.html",
         form=form,
@@ -152,8 +154,8 @@ def _missing(checked: proof.Checked | None) -> list[tuple[str, str, int]]:
     if checked is None:
         return []
     numbers = checked.by_check
-    told = [(check.code, check.title, numbers[check.code]) for check in CHECKS if numbers[check.code]]
-    return sorted(told, key=lambda one: -one[2])[:SHOWN]
+    rows = [(check.code, check.title, numbers[check.code]) for check in CHECKS if numbers[check.code]]
+    return sorted(rows, key=lambda row: -row[2])[:SHOWN]
 
 
 def _proofed(checked: proof.Checked | None) -> tuple[int, int]:

@@ -86,8 +86,7 @@ def _form(now: Termbase) -> Form:
 
 
 def _page(form: Form, person_form: Form | None = None, person_id: str = "") -> str:
-    """Return the page; `person_form` is what was typed for the person with this id (`new`), with its
-    error."""
+    """Return the page; `person_form` is the rejected form of the person with this id (or `new`)."""
     return render_template(
         "publish/termbase.html",
         form=form,

@@ -17,10 +17,10 @@ def main() -> int:
     for tag in LANGUAGES:
         if tag == "en":
             continue
-        found = catalogue(tag)
-        found.update(wanted, no_fuzzy_matching=True)
-        write(found, tag)
-        for message in untranslated(found):
+        stored = catalogue(tag)
+        stored.update(wanted, no_fuzzy_matching=True)
+        write(stored, tag)
+        for message in untranslated(stored):
             waiting += 1
             first = message.id if isinstance(message.id, str) else message.id[0]
             at = message.locations[0][0] if message.locations else "the record's words"

@@ -29,8 +29,10 @@ KEYWORDS: Final = {
 def calls(
     file: IO[bytes], keywords: Mapping[str, object], comment_tags: object, options: object
 ) -> Iterator[tuple[int, str, tuple[str | None, ...], list[str]]]:
-    """Yield calls of the keywords in Python code, as Babel expects them, also in f-strings, where its own
-    extractor finds none."""
+    """Yield calls of the keywords in Python code, as Babel expects them.
+
+    This includes calls in f-strings, where Babel's own extractor finds none.
+    """
     for node in ast.walk(ast.parse(file.read())):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in keywords:
             texts = tuple(
@@ -49,15 +51,15 @@ METHODS: Final = [
 
 def messages() -> Catalog:
     """Return every interface message, untranslated."""
-    found = Catalog(project="Wordhold", charset="utf-8", fuzzy=False)
+    every = Catalog(project="Wordhold", charset="utf-8", fuzzy=False)
     for package in PACKAGES:
         at = ROOT / package
-        for name, _line, said, _comments, _context in extract_from_dir(at, METHODS, keywords=KEYWORDS):
+        for name, _line, text, _comments, _context in extract_from_dir(at, METHODS, keywords=KEYWORDS):
             # line numbers would change the catalogue with every edit of a template
-            found.add(said, locations=[(f"{package}/{name}", 0)])
+            every.add(text, locations=[(f"{package}/{name}", 0)])
     for word in (*record_words(), *(sentence for table in TABLES for sentence in sentences_of(table))):
-        found.add(word)
-    return found
+        every.add(word)
+    return every
 
 
 def catalogue(tag: str) -> Catalog:
@@ -68,21 +70,21 @@ def catalogue(tag: str) -> Catalog:
     return read_po(BytesIO(_head(tag).encode()), locale=tag)
 
 
-def untranslated(found: Catalog) -> Iterator[Message]:
+def untranslated(stored: Catalog) -> Iterator[Message]:
     """Yield the messages without a translation, or without one of its plural forms."""
-    for message in found:
+    for message in stored:
         if not message.id:
             continue
-        said = message.string if isinstance(message.string, (tuple, list)) else (message.string,)
-        if not all(said):
+        translations = message.string if isinstance(message.string, (tuple, list)) else (message.string,)
+        if not all(translations):
             yield message
 
 
-def write(found: Catalog, tag: str) -> None:
+def write(stored: Catalog, tag: str) -> None:
     """Write a catalogue, sorted by its English, without dates or line numbers."""
     out = BytesIO()
     write_po(
-        out, found, width=100, sort_output=True, ignore_obsolete=True, omit_header=True, include_lineno=False
+        out, stored, width=100, sort_output=True, ignore_obsolete=True, omit_header=True, include_lineno=False
     )
     path = catalogue_path(tag)
     path.parent.mkdir(parents=True, exist_ok=True)

@@ -1,7 +1,7 @@
 """The words of the record that the interface shows: closed lists, verdicts, questions, cautions, dates.
 
-In `termbase` they are unmarked English; they are read from its own tables, so that a
-word added there appears here for translation.
+In `termbase` they are plain English; they are read from its own tables, so that a word added there is
+offered for translation.
 """
 
 from collections.abc import Iterator
@@ -55,9 +55,6 @@ from termbase.wordlists.stock import STOCK
 __all__ = ["asked_words", "field_words", "mutation_words", "record_words"]
 
 
-# The field names shown in the history, and the names of initial mutations, read from their own tables.
-
-
 def field_words() -> Iterator[str]:
     """Yield the name of each field of every kind of record, and the words of its closed list."""
     for kind in KINDS.values():
@@ -98,7 +95,7 @@ def _all() -> Iterator[str]:
         yield from (member.value for member in closed)
     yield from (*RELATION_WORDS, *VERDICT_WORDS, *STAGES, *BASES, *HOWS, *FAMILIES, *_KINDS, *_ANY)
     yield from (section.name for section in SECTIONS)
-    yield from (said for rows in OPTIONS.values() for _value, said in rows if len(said) > 3)
+    yield from (label for rows in OPTIONS.values() for _value, label in rows if len(label) > 3)
     yield from (*FAMILY_WORDS.values(), *(field_at(key).heading for key in FIELDS))
     yield from (CAUTIONS, *OWN_CAUTIONS.values())
     yield from (check.title for check in CHECKS)
