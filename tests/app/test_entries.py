@@ -175,23 +175,23 @@ def test_the_filtered_list_is_exported_with_the_notice_and_without_formulas(
 def test_search_results_say_how_they_matched_and_offer_a_new_entry(
     client: FlaskClient, filled: Store
 ) -> None:
-    found = client.get("/entries/find?part=1&q=glicied")
+    results = client.get("/entries/find?part=1&q=glicied")
 
-    assert 'href="/entries/c0001"' in found.text
-    assert "mutated form" in found.text
-    assert 'href="/entries/new?text=glicied"' in found.text
+    assert 'href="/entries/c0001"' in results.text
+    assert "mutated form" in results.text
+    assert 'href="/entries/new?text=glicied"' in results.text
 
 
 # the article
 
 
 def test_the_article_shows_everything_known(client: FlaskClient, filled: Store) -> None:
-    said = text_of(client.get("/entries/c0001"))
+    text = text_of(client.get("/entries/c0001"))
 
     for words in ("hank", "clicied", "A leg hooked about his.", "in use by one witness", "no slip",
                   "Mail 1871, p. 3", "Hughes gave him the hank.", "Ask Ifan.", "Editor's note, never printed",
                   "Created by Gwen", CAUTIONS):  # fmt: skip
-        assert words in said, words
+        assert words in text, words
 
 
 def test_words_of_the_record_carry_their_language(client: FlaskClient, filled: Store) -> None:
@@ -205,12 +205,12 @@ def test_a_language_without_a_name_is_reported(client: FlaskClient, filled: Stor
 def test_a_verdict_comes_with_its_reason_its_clause_and_its_source(
     client: FlaskClient, filled: Store
 ) -> None:
-    said = text_of(client.get("/entries/c0002"))
+    text = text_of(client.get("/entries/c0002"))
 
-    assert "A leg is used (kick), which is barred." in said
-    assert "Clause F1" in said
-    assert "Mail 1871" in said
-    assert "The technique as described rests on: slip q1" in said
+    assert "A leg is used (kick), which is barred." in text
+    assert "Clause F1" in text
+    assert "Mail 1871" in text
+    assert "The technique as described rests on: slip q1" in text
 
 
 @pytest.mark.parametrize(
@@ -229,11 +229,11 @@ def test_a_technique_has_its_own_caution(
     with filled.act("Gwen", "described it") as act:
         entries.save(act, replace(act.get(Entry, "c0001"), technique=profile))
 
-    said = text_of(client.get("/entries/c0001"))
+    text = text_of(client.get("/entries/c0001"))
 
-    assert CAUTIONS in said
-    assert words in said
-    assert "consent of coach and guardian" in said
+    assert CAUTIONS in text
+    assert words in text
+    assert "consent of coach and guardian" in text
 
 
 def test_a_missing_entry_is_a_404(client: FlaskClient, filled: Store) -> None:
@@ -243,7 +243,7 @@ def test_a_missing_entry_is_a_404(client: FlaskClient, filled: Store) -> None:
     assert client.get("/entries/c0001/edit/term-t99").status_code == 404
 
 
-# changing it part by part
+# editing it part by part
 
 
 @pytest.mark.parametrize(
@@ -372,9 +372,9 @@ def test_a_ruling_is_shown_beside_the_verdict(client: FlaskClient, filled: Store
     assert change(client, "ruling-r1", "c0002", verdict="", reason="A push.").status_code == 400
     change(client, "ruling-r1", "c0002", verdict="fits", reason="A push with the foot.")
 
-    said = text_of(client.get("/entries/c0002"))
-    assert "breaks the rules" in said
-    assert "fits A push with the foot." in said
+    text = text_of(client.get("/entries/c0002"))
+    assert "breaks the rules" in text
+    assert "fits A push with the foot." in text
 
 
 def test_slips_are_added_sorted_elsewhere_and_deleted(client: FlaskClient, filled: Store) -> None:
@@ -416,7 +416,7 @@ def test_a_figure_is_added_with_its_rights_and_deleted(client: FlaskClient, fill
     assert (picture.status_code, picture.mimetype) == (200, "image/png")
     article = client.get("/entries/c0001").get_data(as_text=True)
     shown = f"/entries/image/{figure.image_id}?size=page"
-    assert f'{shown}" width="4" height="3"' in article  # its place is kept free
+    assert f'{shown}" width="4" height="3"' in article  # the browser reserves space for it
 
     change(client, "figures", drop="0")
     assert entry(filled).figures == ()
@@ -559,7 +559,7 @@ def test_a_slip_changed_in_the_meantime_is_shown_in_both_versions(client: FlaskC
     assert "Glanmorwen" in part(answer, "slip-q1")
 
 
-# making and removing
+# creating and deleting
 
 
 def test_an_entry_is_created_from_a_name_and_its_origin(client: FlaskClient, filled: Store) -> None:
@@ -614,8 +614,11 @@ def test_the_reason_for_a_deletion_is_kept_in_the_history(client: FlaskClient, f
         assert reader.last_acts(1)[0].words == "deleted entry c0001: Not a hold."
         (gone,) = deleted_entries(reader, shown=())
         assert (gone.id, gone.reason) == ("c0001", "Not a hold.")
-    told = client.get("/history", headers={"Accept-Language": "cy"}).text
-    assert "dilëwyd y cofnod (c0001): Not a hold." in told or "Dilëwyd y cofnod (c0001): Not a hold." in told
+    history = client.get("/history", headers={"Accept-Language": "cy"}).text
+    assert (
+        "dilëwyd y cofnod (c0001): Not a hold." in history
+        or "Dilëwyd y cofnod (c0001): Not a hold." in history
+    )
 
 
 def test_an_entry_in_use_is_not_deleted_and_says_what_uses_it(client: FlaskClient, filled: Store) -> None:

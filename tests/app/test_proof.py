@@ -62,11 +62,11 @@ def test_every_check_is_counted_in_words_and_as_a_bar(client: FlaskClient) -> No
 
 @pytest.mark.usefixtures("faults")
 def test_a_check_with_many_findings_shows_some_and_links_to_all(client: FlaskClient) -> None:
-    first, whole = client.get("/proof").text, client.get("/proof?check=no-topic").text
+    first, all_findings = client.get("/proof").text, client.get("/proof?check=no-topic").text
 
     assert first.count("The topic is missing.") == 10
-    assert whole.count("The topic is missing.") == 12
-    assert "There is no definition" not in whole
+    assert all_findings.count("The topic is missing.") == 12
+    assert "There is no definition" not in all_findings
 
 
 @pytest.mark.usefixtures("faults")

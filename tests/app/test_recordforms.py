@@ -1,4 +1,4 @@
-"""A record's form has an input for every field, and restores the record that it was filled from."""
+"""The form of a record has an input for every field, and restores the record that it was filled from."""
 
 from collections.abc import Mapping
 
@@ -64,7 +64,7 @@ NO_INPUT = (Id, Items, Nested, Statement, Data)
 TEXT = st.text(st.sampled_from("aé,;|: 1"), max_size=6).map(str.strip)
 
 
-def test_every_form_is_tried(client: FlaskClient) -> None:
+def test_every_form_is_tested(client: FlaskClient) -> None:
     assert {id(form) for form, _ in FORMS.values()} | {id(start.FORM)} == {
         id(value)
         for module in (sources, slips, entry_slips, parts, trials, termbase, rules, start)
@@ -86,7 +86,7 @@ def test_every_field_has_an_input(demo_client: FlaskClient, demo_store: Store, n
     assert wanted - inputs == set()
 
 
-def test_the_first_form_of_all_has_its_inputs(client: FlaskClient) -> None:
+def test_the_start_form_has_an_input_for_every_field(client: FlaskClient) -> None:
     page = fromstring(client.get("/").text)
     assert set(start.FORM.only) - set(page.xpath("//form//input/@name")) == set()
 
@@ -96,10 +96,10 @@ def test_a_declared_field_is_in_a_form_or_the_form_says_why_not(record: type) ->
     forms = [form for form, _ in FORMS.values() if form.record is record]
     editable = {f.name for f in fields_of(record) if not (isinstance(f.is_a, NO_INPUT) or f.is_a.bookkeeping)}
     shown = {field.name for form in forms for field in form.fields}
-    told = {name for form in forms for name in form.without}
+    left_out = {name for form in forms for name in form.without}
     assert forms
-    assert editable - shown - told == set()
-    assert told - {field.name for field in fields_of(record)} == set()
+    assert editable - shown - left_out == set()
+    assert left_out - {field.name for field in fields_of(record)} == set()
     assert all(reason for form in forms for reason in form.without.values())
 
 
@@ -121,35 +121,35 @@ def any_value(form_of: RecordForm, field: DeclaredField) -> st.SearchStrategy[ob
 
 @pytest.mark.parametrize("name", [name for name, (form, _) in FORMS.items() if not form.also])
 @given(data=st.data())
-def test_a_form_makes_the_record_that_it_was_filled_from(name: str, data: st.DataObject) -> None:
+def test_a_form_restores_the_record_that_it_was_filled_from(name: str, data: st.DataObject) -> None:
     form_of = FORMS[name][0]
-    blank = next(each for each in BLANK if isinstance(each, form_of.record))
+    blank = next(record for record in BLANK if isinstance(record, form_of.record))
     values = {field.name: data.draw(any_value(form_of, field), field.name) for field in form_of.fields}
     record = changed_by(blank, values)
     with Problems() as problems:
-        made = form_of.read(Form.of(**form_of.filled(record)), blank, problems)
-    assert made == record
+        restored = form_of.read(Form.of(**form_of.filled(record)), blank, problems)
+    assert restored == record
 
 
 @pytest.mark.parametrize("name", FORMS)
-def test_what_is_in_no_closed_list_is_told_beside_its_field(client: FlaskClient, name: str) -> None:
+def test_a_word_outside_its_closed_list_is_reported_beside_its_field(client: FlaskClient, name: str) -> None:
     form_of = FORMS[name][0]
-    blank = next(each for each in BLANK if isinstance(each, form_of.record))
+    blank = next(record for record in BLANK if isinstance(record, form_of.record))
     closed = [f for f in form_of.fields if isinstance(f.is_a, Member | Members)]
-    own = dict.fromkeys(form_of.also, ())
+    also = dict.fromkeys(form_of.also, ())
     typed = {**form_of.filled(blank), **{form_of.name(field.name): "dreamt" for field in closed}}
     with client.application.test_request_context("/"):
         problems = Problems()
-        form_of.read(Form.of(**typed), blank, problems, own)
+        form_of.read(Form.of(**typed), blank, problems, also)
         try:
             problems.check()
-            found = set()
+            reported = set()
         except BadInput as error:
-            found = set(form_of.refused(Form.of(**typed), error).errors)
-    assert found == {form_of.name(field.name) for field in closed}
+            reported = set(form_of.refused(Form.of(**typed), error).errors)
+    assert reported == {form_of.name(field.name) for field in closed}
 
 
-def test_what_a_form_does_not_have_at_all_stays_as_it_is() -> None:
+def test_fields_missing_from_a_form_stay_unchanged() -> None:
     before = Source("s1", "Lantern", SourceKind.NEWSPAPER, "The Lantern", place="Aber", rights="Free")
     with Problems() as problems:
         made = sources.FORM.read(Form.of(kind="other", title="A Lantern", version=1), before, problems)

@@ -1,6 +1,6 @@
 """Texts from the record are translated: errors, Proof, evidence, search, line problems, history.
 
-The voice here puts every sentence of the catalogue in brackets, so that what is not said in it is seen.
+The voice used here puts every translated sentence in brackets, so that untranslated texts can be seen.
 """
 
 import ast
@@ -50,10 +50,9 @@ class Brackets:
 
 @pytest.fixture(autouse=True)
 def bracketed(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    """Puts every sentence of the program in brackets."""
+    """Put every sentence of the program in brackets."""
     voice = Voice("cy", Brackets())
-    for module in (language, language):
-        monkeypatch.setattr(module, "voice_of", lambda tag: voice)
+    monkeypatch.setattr(language, "voice_of", lambda tag: voice)
     with speaking("cy"):
         yield
 
@@ -76,7 +75,7 @@ def test_an_error_says_what_where_and_how_to_fix_it(client: FlaskClient) -> None
     assert "⟦Check the id; ids are never reused.⟧" in page
 
 
-def test_an_error_beside_a_field_is_said(client: FlaskClient) -> None:
+def test_an_error_beside_a_field_is_translated(client: FlaskClient) -> None:
     answer = client.post("/entries/new", data={"text-cy": "camu", "origin-cy": "in use", "version": "0"})
     trial = {"entry": "c0001", "outcome": "works", "date": "some day", "version": "0"}
     page = client.post("/trials/new", data=trial)
@@ -85,12 +84,12 @@ def test_an_error_beside_a_field_is_said(client: FlaskClient) -> None:
     assert "⟦“some day” is not a date.⟧" in page.text
 
 
-def test_proof_says_every_finding(demo_client: FlaskClient, demo_store: Store) -> None:
+def test_every_finding_of_proof_is_translated(demo_client: FlaskClient, demo_store: Store) -> None:
     with demo_store.read() as reader:
-        found = proof(Library(reader))
+        findings = proof(Library(reader))
     page = demo_client.get("/proof").text
 
-    assert [f for f in found if not isinstance(f.what, Message) or not isinstance(f.fix, Message)] == []
+    assert [f for f in findings if not isinstance(f.what, Message) or not isinstance(f.fix, Message)] == []
     assert (
         "⟦Check the technique again; leave it if the sources say so.⟧" in page
         or "⟦Read it and sign.⟧" in page
@@ -98,7 +97,7 @@ def test_proof_says_every_finding(demo_client: FlaskClient, demo_store: Store) -
     assert "⟦It has not been read for ⟦language⟧.⟧" in page
 
 
-def test_reasons_of_the_evidence_are_said_with_their_dates(
+def test_reasons_of_evidence_are_translated_with_their_dates(
     demo_client: FlaskClient, demo_store: Store
 ) -> None:
     with demo_store.read() as reader:
@@ -113,7 +112,7 @@ def test_reasons_of_the_evidence_are_said_with_their_dates(
     assert "⟦{first} to {last}⟧" not in page
 
 
-def test_a_message_filled_into_a_sentence_of_a_page_is_said(app: Flask) -> None:
+def test_a_message_filled_into_a_sentence_is_translated(app: Flask) -> None:
     with app.test_request_context("/"):
         page = render_template_string(
             "{{ _('See %(what)s', what=what) }} {{ _(what) }}", what=message("a & b")
@@ -136,9 +135,13 @@ def test_find_gives_the_reason_for_each_hit(client: FlaskClient, worked: Store, 
     assert all(row["words"].startswith("⟦") for row in chosen)
 
 
-def test_what_stopped_the_reading_is_said_in_the_readers_language(client: FlaskClient, worked: Store) -> None:
+def test_line_problems_are_shown_in_the_readers_language(client: FlaskClient, worked: Store) -> None:
     with worked.read() as reader:
-        line = next(one for one in reader.all(Line) if one.parsed and one.parsed.troubles)
+        line = next(
+            parsed_line
+            for parsed_line in reader.all(Line)
+            if parsed_line.parsed and parsed_line.parsed.troubles
+        )
     assert line.parsed is not None
     why = statement_text(line.parsed.troubles[0].why)
     page = client.get(f"/pages/{line.page_id}?at={line.first}").text
@@ -147,7 +150,7 @@ def test_what_stopped_the_reading_is_said_in_the_readers_language(client: FlaskC
     assert "⟦There should be " in page
 
 
-def test_lines_that_are_left_say_why(worked: Store) -> None:
+def test_remaining_lines_say_why(worked: Store) -> None:
     with worked.act("Gwen", "accepted") as act:
         report = accept_all_clear(act, act.all(Line), Resembler(act))
 
@@ -155,7 +158,7 @@ def test_lines_that_are_left_say_why(worked: Store) -> None:
     assert [translated(why).startswith("⟦not read cleanly: ⟦") for _, why in report.left] == [True]
 
 
-def test_history_says_fields(client: FlaskClient, worked: Store) -> None:
+def test_field_names_in_the_history_are_translated(client: FlaskClient, worked: Store) -> None:
     page = client.get("/history/entry/c0001").text
 
     assert "⟦name⟧ “camu”" in page
@@ -170,7 +173,7 @@ def test_history_says_fields(client: FlaskClient, worked: Store) -> None:
         ({"usage_note": "Rare."}, "the usage note"),
     ],
 )
-def test_why_a_reading_is_open_again_is_said_though_it_is_kept_in_english(
+def test_the_reason_for_a_reopened_reading_is_translated(
     client: FlaskClient, worked: Store, change: dict[str, Any], what: str
 ) -> None:
     with worked.act("Gwen", "signed and changed") as act:
@@ -182,15 +185,15 @@ def test_why_a_reading_is_open_again_is_said_though_it_is_kept_in_english(
     assert f": ⟦⟦{what}⟧ changed after it was signed⟧" in page
 
 
-def test_questions_of_mechanics_are_said(demo_store: Store) -> None:
+def test_questions_of_mechanics_are_translated(demo_store: Store) -> None:
     with demo_store.read() as reader:
         profiles = [a.entry.technique for a in Library(reader).articles() if a.entry.technique]
 
-    asked = [q for profile in profiles for q in check_mechanics(profile)]
-    assert [q for q in asked if not isinstance(q.text, Message)] == []
+    questions = [q for profile in profiles for q in check_mechanics(profile)]
+    assert [q for q in questions if not isinstance(q.text, Message)] == []
 
 
-def test_every_message_of_the_code_is_found_for_translation() -> None:
+def test_every_message_in_the_code_is_extracted_for_translation() -> None:
     wanted = {m.id if isinstance(m.id, str) else m.id[0] for m in messages() if m.id}
     paths = [p for room in ("termbase", "exports", "app") for p in (ROOT / room).rglob("*.py")]
     calls = (node for p in paths for node in ast.walk(ast.parse(p.read_text("utf-8"))))
@@ -207,12 +210,12 @@ def test_every_message_of_the_code_is_found_for_translation() -> None:
     assert missed - wanted == set()
 
 
-def test_nothing_of_the_record_is_markup(client: FlaskClient, worked: Store) -> None:
+def test_texts_of_the_record_are_escaped(client: FlaskClient, worked: Store) -> None:
     with worked.act("Gwen", "made entries") as act:
         names = (Term("", "<i>cam</i>", "en", Origin.IN_USE, printed="a"),)
-        one = entry_acts.save(act, Entry("", terms=names))
+        entry = entry_acts.save(act, Entry("", terms=names))
         other = entry_acts.save(act, Entry("", terms=(replace(names[0], printed="b"),)))
-    page = client.get(f"/entries/{one.id}/merge?other={other.id}").text
+    page = client.get(f"/entries/{entry.id}/merge?other={other.id}").text
 
     assert "⟦the name “&lt;i&gt;cam&lt;/i&gt;”⟧" in page
     assert "<i>cam</i>" not in page

@@ -92,8 +92,8 @@ def test_a_source_is_added_with_all_its_fields(client: FlaskClient, store: Store
     for name in more.keys() - {"styles"}:
         assert getattr(saved, name) == more[name]
     page = client.get(f"/sources/{saved.id}").text
-    told = ("1870 to 1909", "Institute, N 60", "Reading Room, Glanmorwen", "Free.")
-    assert all(text in page for text in told)
+    shown = ("1870 to 1909", "Institute, N 60", "Reading Room, Glanmorwen", "Free.")
+    assert all(text in page for text in shown)
 
 
 @pytest.mark.parametrize(
@@ -103,8 +103,8 @@ def test_a_source_is_added_with_all_its_fields(client: FlaskClient, store: Store
 def test_an_invalid_field_shows_its_error_and_keeps_the_input(
     client: FlaskClient, store: Store, field: str, value: str
 ) -> None:
-    whole = {"issued": "", "language": "", "note": "typed", **FORM}
-    answer = client.post("/sources/new", data=whole | {field: value})
+    valid = {"issued": "", "language": "", "note": "typed", **FORM}
+    answer = client.post("/sources/new", data=valid | {field: value})
 
     assert answer.status_code == 400
     assert f'id="{field}-error"' in answer.text
@@ -124,19 +124,19 @@ def test_two_sources_never_share_a_label(client: FlaskClient, advertiser: Source
     [("189X", "between 1890 and 1899"), ("1898~", "about 1898"), ("1866/1909", "1866 to 1909"), ("", "")],
 )
 def test_an_edtf_date_is_shown_in_words_while_typing(client: FlaskClient, typed: str, words: str) -> None:
-    said = client.get("/sources/date", query_string={"edtf": typed}).json
+    answer = client.get("/sources/date", query_string={"edtf": typed}).json
 
-    assert said is not None
-    assert said["error"] == ""
-    assert words in said["words"]
+    assert answer is not None
+    assert answer["error"] == ""
+    assert words in answer["words"]
 
 
 def test_an_invalid_date_says_how_to_write_it(client: FlaskClient) -> None:
-    said = client.get("/sources/date", query_string={"edtf": "spring"}).json
+    answer = client.get("/sources/date", query_string={"edtf": "spring"}).json
 
-    assert said is not None
-    assert said["words"] == ""
-    assert said["error"]
+    assert answer is not None
+    assert answer["words"] == ""
+    assert answer["error"]
 
 
 def test_changing_a_source_keeps_its_line_pattern(client: FlaskClient, store: Store) -> None:
@@ -302,7 +302,7 @@ def test_a_name_is_suggested_for_any_of_its_forms(
     assert "sort it later" in part
 
 
-def test_without_scripts_a_button_looks_for_the_name_and_keeps_the_form(
+def test_without_scripts_a_button_searches_for_the_name_and_keeps_the_form(
     client: FlaskClient, store: Store, advertiser: Source, heel: Entry
 ) -> None:
     answer = client.post(
@@ -425,7 +425,7 @@ def test_unsorted_slips_are_sorted_one_after_another_by_digit_keys(
     assert "Every slip is sorted to a name." in client.get("/sources/unsorted").text
 
 
-def test_a_slip_can_be_left_for_later_and_comes_round_again(
+def test_a_slip_can_be_skipped_and_comes_up_again(
     client: FlaskClient, store: Store, advertiser: Source
 ) -> None:
     one, two = put_slips(store, advertiser, slip("a"), slip("b"))
@@ -451,16 +451,16 @@ def test_near_identical_slips_are_one_witness_until_an_editor_separates_and_rejo
     client.post("/sources/new", data=FORM)
     text = "Harries brought him down with as clean a back heel as we have seen"
     term = heel.terms[0].id
-    one = put_slips(store, advertiser, slip(text, term_id=term))[0]
+    slip_id = put_slips(store, advertiser, slip(text, term_id=term))[0]
     two = put_slips(store, sources_of(store)[1], slip(text + ".", term_id=term))[0]
     other = slip("another matter altogether, of which nothing more", term_id=term)
     three = put_slips(store, sources_of(store)[1], other)[0]
     address = f"/sources/witnesses/{term}"
     assert "<b>2 witnesses</b> in 3 slips; 1 witness of use" in client.get(address).text
 
-    client.post(address, data={"do": "part", "slip": [one.id]})
+    client.post(address, data={"do": "part", "slip": [slip_id.id]})
     assert "<b>3 witnesses</b>" in client.get(address).text
-    client.post(address, data={"do": "join", "slip": [one.id, two.id, three.id]})
+    client.post(address, data={"do": "join", "slip": [slip_id.id, two.id, three.id]})
     assert "<b>1 witness</b>" in client.get(address).text
     client.post(address, data={"do": "part", "slip": [three.id]})
     assert "<b>2 witnesses</b>" in client.get(address).text

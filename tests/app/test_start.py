@@ -1,4 +1,4 @@
-"""The first page: three ways to begin, then how far the work is."""
+"""The start page: three ways to start, later the progress of the work."""
 
 import re
 import time
@@ -16,7 +16,7 @@ from termbase.store.engine import Store
 
 @pytest.fixture
 def unnamed(store: Store) -> Store:
-    """The termbase as it is before anybody has named it."""
+    """A termbase that nobody has named yet."""
     with store.act("Gwen", "made it unnamed") as act:
         act.put(Termbase(UNNAMED, vernaculars=("cy",), version=act.termbase().version))
     return store

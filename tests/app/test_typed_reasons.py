@@ -52,7 +52,7 @@ def in_language(client: FlaskClient, address: str, language: str) -> str:
 
 @pytest.mark.parametrize("language", ["cy", "ga", "en"])
 @pytest.mark.parametrize("typed", TYPED_FOR_READINGS)
-def test_why_a_reading_was_opened_again_is_never_translated(
+def test_a_typed_reason_for_reopening_is_never_translated(
     client: FlaskClient, store: Store, typed: str, language: str
 ) -> None:
     with store.act("Gwen", "signed it") as act:
@@ -63,7 +63,7 @@ def test_why_a_reading_was_opened_again_is_never_translated(
 
 
 @pytest.mark.parametrize(("language", "said"), [("cy", "gan Gwen"), ("ga", "ag Gwen"), ("en", "by Gwen")])
-def test_our_own_words_are_translated_if_nobody_gave_a_reason(
+def test_the_built_in_reason_is_translated_if_nobody_typed_one(
     client: FlaskClient, store: Store, language: str, said: str
 ) -> None:
     with store.act("Gwen", "signed it") as act:
@@ -74,7 +74,7 @@ def test_our_own_words_are_translated_if_nobody_gave_a_reason(
 
 @pytest.mark.parametrize("language", ["cy", "ga", "en"])
 @pytest.mark.parametrize("typed", TYPED_FOR_LINES)
-def test_why_a_line_was_set_aside_is_never_translated(
+def test_a_typed_reason_for_setting_aside_is_never_translated(
     client: FlaskClient, store: Store, typed: str, language: str
 ) -> None:
     with store.read() as reader:
@@ -109,9 +109,7 @@ NEWER = CodedText("reason.of.a.newer.version", {"of": "c0002"})
 
 
 @pytest.mark.parametrize("language", ["cy", "ga", "en"])
-def test_a_reason_of_a_newer_version_is_shown_as_it_is(
-    client: FlaskClient, store: Store, language: str
-) -> None:
+def test_a_reason_of_a_newer_version_is_shown_raw(client: FlaskClient, store: Store, language: str) -> None:
     with store.act("Gwen", "as a newer version would") as act:
         line = act.all(Line)[0]
         assert line.parsed is not None

@@ -1,4 +1,4 @@
-"""Entries by keyboard alone, in place, and accessible."""
+"""Entries in a browser: by keyboard alone, edited in place, and accessible."""
 
 import re
 from collections.abc import Callable

@@ -1,4 +1,4 @@
-"""Sources, slips, Proof and Publish in a browser: by keyboard, and for everybody."""
+"""Sources, slips, Proof and Publish in a browser: by keyboard, and accessible."""
 
 from collections.abc import Callable
 
@@ -38,7 +38,7 @@ def test_pages_are_accessible_in_light_and_dark_and_on_a_narrow_screen(
     assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
 
 
-def test_a_slip_is_taken_without_leaving_the_keyboard(page: Page, live_server: str, store: Store) -> None:
+def test_a_slip_is_added_without_leaving_the_keyboard(page: Page, live_server: str, store: Store) -> None:
     page.goto(f"{live_server}/sources/s1")
     page.keyboard.press("a")
     expect(page.locator("#text")).to_be_focused()
@@ -117,7 +117,7 @@ def test_creating_a_file_shows_a_progress_bar_and_the_report_is_a_table(page: Pa
     expect(page.get_by_role("columnheader", name="Left out")).to_be_visible()
 
 
-def test_a_text_is_read_and_slips_are_taken_by_keyboard(page: Page, live_server: str, store: Store) -> None:
+def test_a_text_is_read_and_slips_are_added_by_keyboard(page: Page, live_server: str, store: Store) -> None:
     page.goto(f"{live_server}/reading")
     report = next(r for r in load().reports if r.name == "lantern-1879-07-26")
     page.locator("#source").select_option(report.source_id)

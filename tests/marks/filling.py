@@ -1,8 +1,8 @@
-"""Records in which every field has its own mark, generated from their classes.
+"""Records in which every field has a unique mark, generated from their classes.
 
-A text, a date, a number or an id is a mark that is looked for in an output. A word of a closed list, a flag,
-a language and a pointer are *choices*: two values, and an output holds the field if it differs between them.
-Choices are made so that nothing computed (evidence, verdicts, heads) differs with them.
+A text, a date, a number or an id is a mark that outputs are searched for. A word of a closed list, a flag,
+a language and a reference are *choices*: they have two values, and an output contains the field if it differs
+between them. Choices never change anything computed (evidence, verdicts, heads).
 """
 
 import io
@@ -82,20 +82,20 @@ APART: Mapping[str, tuple[str, ...]] = {
 CONSTANT = frozenset(
     {"termbase.id", "term.foreign_notes.language", "image.width", "image.height", "image.media_type"}
 )
-"""Fields that say nothing of their own: there is one termbase, a note on a name is in no language section,
-and the bytes of a picture say what it is."""
+"""Fields without information: there is only one termbase, a note on a name is in no language section, and
+the type and size of a picture follow from its bytes."""
 
 JUDGED: Mapping[str, str] = {"entry.technique": "code.clauses", "code.clauses": "entry.technique"}
-"""When something is chosen in one of these, the other is empty, so that no verdict differs."""
+"""While a choice in one of these is tested, the other is empty, so that no verdict differs."""
 
 
 def emptied_for(path: FieldPath) -> tuple[str, ...]:
-    """What is left empty when another value of this field is chosen."""
-    return tuple(JUDGED[one] for one in JUDGED if str(path).startswith(f"{one}."))
+    """Return the fields that are left empty while another value of this field is tested."""
+    return tuple(JUDGED[judged] for judged in JUDGED if str(path).startswith(f"{judged}."))
 
 
 def group_of(path: FieldPath) -> str:
-    """Choices that are tried together: those of a copy of an entry, which is kept as one text."""
+    """Return the group that a choice is tested with: a copy of an entry is stored as one text."""
     if path.steps[0][0] is Redirect and path.steps[1:]:
         return ".".join(str(path).split(".")[:2])
     return path.names[-1] if str(path).startswith("code.clauses") else str(path)
@@ -106,9 +106,9 @@ class Filled:
     """A termbase of records with marks.
 
     Attributes:
-        termbase: its record.
-        records: all others, in an order in which they can be written.
-        marks: the marks of each field; it is enough that one of them is found.
+        termbase: the termbase's own record.
+        records: all other records, in an order in which they can be written.
+        marks: the marks of each field; finding one of them is enough.
         choices: the fields that are choices.
         images: the pictures, whose bytes are marks.
     """
@@ -121,11 +121,11 @@ class Filled:
 
     @property
     def groups(self) -> dict[str, tuple[FieldPath, ...]]:
-        """The choices that are tried together."""
-        found: dict[str, tuple[FieldPath, ...]] = {}
+        """The choices that are tested together."""
+        groups: dict[str, tuple[FieldPath, ...]] = {}
         for path in self.choices:
-            found[group_of(path)] = (*found.get(group_of(path), ()), path)
-        return found
+            groups[group_of(path)] = (*groups.get(group_of(path), ()), path)
+        return groups
 
     def write(self, act: Act) -> None:
         """Store everything in an empty termbase."""
@@ -138,7 +138,7 @@ class Filled:
 
 @cache
 def _number(edition: str, path: FieldPath) -> int:
-    """The number of a place, the same whatever else is filled."""
+    """Return the number of a field, the same whatever else is filled."""
     _NUMBERS.append((edition, path))
     return len(_NUMBERS)
 
@@ -157,7 +157,7 @@ class _Filler:
         self.without: tuple[str, ...] = ()
 
     def record(self, cls: type, edition: str = "", without: tuple[str, ...] = (), **known: object) -> object:
-        """A record; fields of these names are left empty."""
+        """Return a filled record; fields with the names in `without` are left empty."""
         self.edition, self.without = edition, without
         return self._part(cls, None, known)
 
@@ -190,22 +190,22 @@ class _Filler:
 
     def _choice(self, hint: object, path: FieldPath) -> tuple[object, object] | None:
         name = path.steps[-1][1]
-        if found := next((CHOICES[n] for n in path.names if n in CHOICES), None):
-            return found
-        whole = _is_tuple(hint)
+        if choice := next((CHOICES[n] for n in path.names if n in CHOICES), None):
+            return choice
+        is_tuple = _is_tuple(hint)
         if name in POINTERS and path.steps[0][0] is not Redirect:
             first, other = POINTERS[name]
-            return ((first,), (other,)) if whole else (first, other)
+            return ((first,), (other,)) if is_tuple else (first, other)
         if name in ("image_id", "image_ids"):
             first, other = _pictures()[word(path) == "slip"].id, _pictures()[2].id
-            return ((first,), (other,)) if whole else (first, other)
+            return ((first,), (other,)) if is_tuple else (first, other)
         if name == "language" or name.endswith("_language"):
             return "cy", "ga"
         members = _members(hint)
         if len(members) < 2:
             return None
         first, other = members[-2:]
-        return ((first,), (other,)) if whole else (first, other)
+        return ((first,), (other,)) if is_tuple else (first, other)
 
     def _mark(self, hint: object, path: FieldPath) -> str | int:
         number, name = _number(self.edition, path), path.steps[-1][1]
@@ -233,12 +233,12 @@ _YEARS: list[FieldPath] = []
 
 
 def word(path: FieldPath) -> str:
-    """The word of the part that a field is of."""
+    """Return the word for the part that a field belongs to."""
     return path.names[-1].partition(".")[0]
 
 
 def _flat(hint: object) -> Iterator[object]:
-    """Return the types in a type hint."""
+    """Yield the types in a type hint."""
     if get_origin(hint) in (UnionType, Union, tuple, Annotated):
         for inner in get_args(hint):
             yield from _flat(inner)
@@ -253,15 +253,15 @@ def _is_tuple(hint: object) -> bool:
 
 
 def _members(hint: object) -> tuple[object, ...]:
-    found: dict[object, None] = {}
-    for one in _flat(hint):
-        if get_origin(one) is Literal:
-            found |= dict.fromkeys(get_args(one))
-        elif isinstance(one, type) and issubclass(one, StrEnum):
-            found |= dict.fromkeys(one)
-        elif one is bool:
-            found |= {False: None, True: None}
-    return tuple(found)
+    members: dict[object, None] = {}
+    for hint_type in _flat(hint):
+        if get_origin(hint_type) is Literal:
+            members |= dict.fromkeys(get_args(hint_type))
+        elif isinstance(hint_type, type) and issubclass(hint_type, StrEnum):
+            members |= dict.fromkeys(hint_type)
+        elif hint_type is bool:
+            members |= {False: None, True: None}
+    return tuple(members)
 
 
 @cache
@@ -276,15 +276,15 @@ def _pictures() -> tuple[Image, Image, Image]:
 
 
 def filled(other: Choices = (), empty: Collection[str] = ()) -> Filled:
-    """Every record, filled; of these choices the other value, and what stands in `empty` left out."""
+    """Return every record, filled; `other` choices have their second value, `empty` fields are left out."""
     filler = _Filler(other, empty)
     termbase = filler.record(Termbase)
     assert isinstance(termbase, Termbase)
-    whole = filler.record(Entry, "signed", ("reading.reopened",))
+    full = filler.record(Entry, "signed", ("reading.reopened",))
     open_ = filler.record(Entry, "open", tuple(name for names in APART.values() for name in names))
-    assert isinstance(whole, Entry)
+    assert isinstance(full, Entry)
     assert isinstance(open_, Entry)
-    named = (whole.terms[0].text, "t7001")
+    named = (full.terms[0].text, "t7001")
     drawn = None if "entry.technique" in empty else NOT_STATED
     records = (
         *_pictures(),
@@ -295,7 +295,7 @@ def filled(other: Choices = (), empty: Collection[str] = ()) -> Filled:
         filler.record(RuleCode),
         RuleCode("r7801", "Plain code A", version=1),
         RuleCode("r7802", "Plain code B", version=1),
-        replace(whole, terms=(*whole.terms, Term("t7901", "hinge", "en", Origin.IN_USE))),
+        replace(full, terms=(*full.terms, Term("t7901", "hinge", "en", Origin.IN_USE))),
         replace(open_, terms=(*open_.terms, Term("t7902", "latch", "en", Origin.IN_USE))),
         Entry("c7801", terms=(Term("t7801", "bolt", "en", Origin.IN_USE),), technique=drawn, version=1),
         Entry("c7802", terms=(Term("t7802", "catch", "en", Origin.IN_USE),), version=1),

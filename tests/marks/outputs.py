@@ -1,7 +1,7 @@
-"""Every output of the program, written from a termbase, with what it leaves out.
+"""Every output of the program, written from a termbase, with the fields it leaves out.
 
-Those of the table of outputs are here by themselves, each kind of file; what is said of one here is only how
-it is read, where its bytes do not show its texts.
+Outputs in the registry are included automatically, with each kind of file; this module only adds how to read
+those whose bytes do not show their texts.
 """
 
 import contextlib
@@ -42,15 +42,15 @@ Write = Callable[[Library, Path], bytes]
 
 @dataclass(frozen=True)
 class Output:
-    """One output.
+    """An output.
 
     Attributes:
-        name: what it is called in messages.
-        write: gives its content; for a container the contents of its files.
+        name: its name in messages.
+        write: returns its content; for a container the contents of its files.
         left_out: paths of fields that are not in it, with the reason.
         searched: whether marks can be read in it; a digest only differs.
-        chosen: whether choices are tried; where not, another output of the same content tries them, or it is
-            read back.
+        chosen: whether choices are tested in it; if not, they are tested in another output with the same
+            content, or it is read back.
         judged: whether it shows rule codes only beside a verdict.
     """
 
@@ -63,7 +63,7 @@ class Output:
 
 
 def _members(content: bytes, wanted: str = "") -> bytes:
-    """The files in a zip, one after another, each with its name."""
+    """Return the files in a zip, one after another, each with its name."""
     with zipfile.ZipFile(io.BytesIO(content)) as archive:
         names = sorted(n for n in archive.namelist() if re.search(wanted, n))
         return b"\n".join(n.encode() + b"\n" + archive.read(n) for n in names)
@@ -90,32 +90,32 @@ def _cards(library: Library, folder: Path) -> bytes:
     return msgspec.json.encode(deck) + b"".join(data for _, data in picture_files(pictures, library.reader))
 
 
-def _told(name: str, **content: object) -> bytes:
+def _json_output(name: str, **content: object) -> bytes:
     out = io.StringIO()
     with contextlib.redirect_stdout(out):
         print_json(name, **content)
     return out.getvalue().encode()
 
 
-def _found(library: Library, folder: Path) -> bytes:
+def _find_results(library: Library, folder: Path) -> bytes:
     texts = [t.text for e in library.reader.all(Entry) for t in e.terms]
-    return b"".join(_told("find", hits=find(library.reader, text)) for text in texts)
+    return b"".join(_json_output("find", hits=find(library.reader, text)) for text in texts)
 
 
 def _plain(library: Library, folder: Path) -> bytes:
     return "\n".join(article_text(article, library) for article in library.articles()).encode()
 
 
-def _shown(library: Library, folder: Path) -> bytes:
-    return b"".join(_told("show", article=article) for article in library.articles())
+def _show_output(library: Library, folder: Path) -> bytes:
+    return b"".join(_json_output("show", article=article) for article in library.articles())
 
 
 def _sources(library: Library, folder: Path) -> bytes:
-    return _told("source list", sources=library.reader.all(Source))
+    return _json_output("source list", sources=library.reader.all(Source))
 
 
 def _lines(library: Library, folder: Path) -> bytes:
-    return _told("page lines", lines=library.reader.all(Line))
+    return _json_output("page lines", lines=library.reader.all(Line))
 
 
 def _codes(library: Library, folder: Path) -> bytes:
@@ -138,18 +138,18 @@ READ: Mapping[str, Callable[[Path], bytes]] = {
     "backup": lambda path: _members(path.read_bytes()),
     "site": _site,
 }
-"""How an output is read that is packed, or is a folder; any other is read as it is."""
+"""How to read an output that is packed or is a folder; any other is read directly."""
 
 AS_DATA: Mapping[str, Write] = {"pdf": _printed, "cards": _cards}
 """Typeset outputs: their data is searched, and `test_published` finds it on the pages."""
 
 ENOUGH = ("xlsx", "tbx-basic-dct", "tbx-wordhold", "skos-json-ld", "epub", "site", "backup")
-"""Outputs in which no choices are tried, since another one of the same content tries them, or it is read
-back; of the kinds of an output, those whose names begin so."""
+"""Outputs in which no choices are tested, since they are tested in another one with the same content, or it
+is read back; these are prefixes of names."""
 
 
 def _of_row(output: outputs.Output, kind: str) -> Output:
-    """A kind of file of an output of the table."""
+    """Return one kind of file of an output in the registry."""
     name = f"{output.name}-{kind}" if kind else output.name
 
     def write(library: Library, folder: Path) -> bytes:
@@ -171,20 +171,20 @@ def _of_the_table() -> Iterator[Output]:
 
 _PRINTED = (
     Output("wordhold show", _plain, shown.SHOWN),
-    Output("wordhold show --json", _shown, shown.WHOLE_ENTRY, judged=True),
-    Output("wordhold find --json", _found, shown.FOUND, chosen=False),
+    Output("wordhold show --json", _show_output, shown.WHOLE_ENTRY, judged=True),
+    Output("wordhold find --json", _find_results, shown.FOUND, chosen=False),
     Output("wordhold source list --json", _sources, shown.SOURCES),
     Output("wordhold page lines --json", _lines, shown.LINES),
     Output("wordhold rules export", _codes, shown.CODES),
     Output("wordhold profiles export", _profiles, shown.PROFILES),
     Output("digest", _digest, {}, searched=False),
 )
-"""What commands print, which is not in the table of outputs."""
+"""Texts printed by commands, which are not in the registry of outputs."""
 _OUTPUTS = (*_of_the_table(), *_PRINTED)
 OUTPUTS: Mapping[str, Output] = {output.name: output for output in _OUTPUTS}
 """Every output by name."""
 
 
 def text_of(content: bytes) -> str:
-    """What stands in an output, as it is looked through: without the escapes of XML and JSON."""
+    """Return the searchable text of an output, without the escapes of XML and JSON."""
     return html.unescape(content.decode("utf-8", "replace")).replace("\\n", "\n").lower()

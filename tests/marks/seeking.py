@@ -1,4 +1,4 @@
-"""Which fields of the marked termbase appear in an output."""
+"""Finding which fields of the marked termbase appear in an output."""
 
 import base64
 import re
@@ -24,7 +24,7 @@ _WORD = re.compile(r"(?<![0-9a-z])(?:[0-9a-f]{16}|[a-z]?[0-9]{4,5}|qz[b-w]{3}x)(
 
 
 class _Enough(Exception):
-    """Aborts an act, so that nothing of it is kept."""
+    """Aborts an act, so that nothing is stored."""
 
 
 class Bench:
@@ -54,7 +54,7 @@ class Bench:
         act.flush()
 
     def content(self, output: Output, empty: tuple[str, ...] = ()) -> bytes:
-        """What the output holds of the record as it is filled first."""
+        """Return the output of the record with the first value of each choice."""
         if (output.name, empty) not in self._as_it_is:
             with self.library(filled(empty=empty)) as library:
                 self._as_it_is[output.name, empty] = output.write(library, self.folder)
@@ -64,39 +64,39 @@ class Bench:
         """Return the fields whose mark appears in the output."""
         content = self.content(output)
         words = set(_WORD.findall(text_of(content)))
-        found = {path for path, marks in self.base.marks.items() if any(_sign(m) in words for m in marks)}
+        fields = {path for path, marks in self.base.marks.items() if any(_sign(m) in words for m in marks)}
         if any(data in content for image in self.base.images for data in _looks(image)):
-            found.add(DATA)
-        return found
+            fields.add(DATA)
+        return fields
 
     @property
     def fields(self) -> set[FieldPath]:
-        """Every field that is searched for."""
+        """All fields that outputs are searched for."""
         return {*self.base.marks, DATA}
 
     def emptied(self, output: Output, choices: Collection[FieldPath]) -> tuple[str, ...]:
-        """What is left empty while these choices are tried in an output."""
+        """Return the fields that are left empty while these choices are tested in an output."""
         return () if output.judged else next((emptied_for(path) for path in choices), ())
 
     def differing(self, outputs: Collection[Output], choices: Collection[FieldPath]) -> set[str]:
-        """The outputs that are others when these choices are."""
-        found = set()
+        """Return the names of the outputs that differ when these choices have their other value."""
+        names = set()
         for empty in {self.emptied(output, choices) for output in outputs}:
-            these = [output for output in outputs if self.emptied(output, choices) == empty]
-            as_it_is = {output.name: self.content(output, empty) for output in these}
+            group = [output for output in outputs if self.emptied(output, choices) == empty]
+            unchanged = {output.name: self.content(output, empty) for output in group}
             with self.library(filled(choices, empty)) as library:
-                found |= {o.name for o in these if o.write(library, self.folder) != as_it_is[o.name]}
-        return found
+                names |= {o.name for o in group if o.write(library, self.folder) != unchanged[o.name]}
+        return names
 
 
 DATA = FieldPath(((Image, "data"),))
 
 
 def _looks(image: Image) -> tuple[bytes, ...]:
-    """The bytes of a picture as outputs have them: as they are, as text, as a JPEG for readers."""
+    """Return a picture's bytes in the forms that outputs use: unchanged, as Base64, as a JPEG for readers."""
     return image.data, base64.b64encode(image.data), scaled(image)
 
 
 def _sign(mark: str) -> str:
-    """A mark as it is looked for: of a day, its year."""
+    """Return the text to search for: the mark, or the year of a day."""
     return mark[:4] if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", mark) else mark

@@ -1,7 +1,7 @@
 """Every field of every record is found in every output, or listed as left out.
 
-A field that is added to a record is found here without an edit: it fails until each output shows it or says
-why not. What stands there and is found fails too, so that the tables stay true.
+A field added to a record is tested here automatically: the test fails until each output contains it or gives
+a reason. It also fails for a field that is listed as left out but found, so that the tables stay correct.
 """
 
 from collections import defaultdict
@@ -39,8 +39,8 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
     made.store.close()
 
 
-def told(paths: set[FieldPath]) -> list[str]:
-    """Return fields as a table would name them, in the shortest form."""
+def names_of(paths: set[FieldPath]) -> list[str]:
+    """Return the names of fields as used in tables, in the shortest form."""
     return sorted({path.names[-1] for path in paths})
 
 
@@ -55,25 +55,25 @@ def test_every_field_of_every_record_has_a_mark_or_is_a_choice() -> None:
 @pytest.mark.parametrize("name", SEARCHED)
 def test_every_mark_is_found_or_left_out_with_a_reason(name: str, bench: Bench) -> None:
     output = OUTPUTS[name]
-    found = bench.found(output)
+    shown = bench.found(output)
 
-    assert told({p for p in bench.fields - found if not reason_for(p, output.left_out)}) == []
-    assert told({p for p in found if reason_for(p, output.left_out)}) == []
+    assert names_of({p for p in bench.fields - shown if not reason_for(p, output.left_out)}) == []
+    assert names_of({p for p in shown if reason_for(p, output.left_out)}) == []
 
 
 @pytest.mark.parametrize("name", CHOSEN)
-def test_what_is_left_out_makes_no_difference(name: str, bench: Bench) -> None:
+def test_choices_that_are_left_out_make_no_difference(name: str, bench: Bench) -> None:
     output = OUTPUTS[name]
     left: dict[tuple[str, ...], set[FieldPath]] = defaultdict(set)
     for paths in bench.base.groups.values():
         if reason_for(paths[0], output.left_out):
             left[bench.emptied(output, paths)].update(paths)
 
-    assert [told(paths) for paths in left.values() if bench.differing([output], paths)] == []
+    assert [names_of(paths) for paths in left.values() if bench.differing([output], paths)] == []
 
 
 @pytest.mark.parametrize("group", [*filled().groups])
-def test_each_choice_makes_a_difference_where_it_is_not_left_out(group: str, bench: Bench) -> None:
+def test_each_choice_makes_a_difference_unless_left_out(group: str, bench: Bench) -> None:
     paths = bench.base.groups[group]
     held = [OUTPUTS[n] for n in CHOSEN if not reason_for(paths[0], OUTPUTS[n].left_out)]
 

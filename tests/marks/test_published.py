@@ -1,7 +1,7 @@
 """Every text in the data of the book and the cards appears in each published file.
 
-The marks and the choices of `test_marks` are looked for in that data: what is lost on the way to a file of it
-is found here.
+`test_marks` searches that data for marks and choices; this test finds what is lost between the data and a
+file.
 """
 
 import html
@@ -45,7 +45,7 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
 
 
 def texts(value: object) -> Iterator[str]:
-    """Every text that is to be read in the data of a publication, without its spaces and signs."""
+    """Yield every readable text in the data of a publication, without spaces and punctuation."""
     if isinstance(value, dict):
         for name, inner in value.items():
             if name not in NOT_READ:
@@ -53,12 +53,12 @@ def texts(value: object) -> Iterator[str]:
     elif isinstance(value, list | tuple):
         for inner in value:
             yield from texts(inner)
-    elif isinstance(value, str) and (bare := letters(value)):
-        yield bare
+    elif isinstance(value, str) and (plain := letters(value)):
+        yield plain
 
 
 def letters(text: str) -> str:
-    """A text as it is compared: lines are broken and words divided in each file in its own way."""
+    """Return a text for comparison, since each file breaks lines and words differently."""
     return re.sub(r"[\W\ufffe]+", "", text)
 
 
@@ -85,7 +85,7 @@ def test_each_text_of_the_book_is_in_its_pdf_its_epub_and_on_the_site(bench: Ben
     wanted, parts = set(texts(book)), {letters(part["title"]) for part in book["parts"]}
     assert len(wanted) > 100
     assert {name: {w for w in wanted if w not in text} for name, text in written.items()} == {
-        "pdf": set(), "epub": set(), "site": parts,  # the site has a list for each language in their place
+        "pdf": set(), "epub": set(), "site": parts,  # the site has a list for each language instead
     }  # fmt: skip
 
 

@@ -66,11 +66,11 @@ def welsh(demo: Demo) -> list[Term]:
         ("reports", 10, 15),
     ],
 )
-def test_it_has_the_promised_size(demo: Demo, part: str, least: int, most: int) -> None:
+def test_the_demo_has_the_promised_size(demo: Demo, part: str, least: int, most: int) -> None:
     assert least <= len(getattr(demo, part)) <= most
 
 
-def test_there_are_some_150_terms_and_90_slips_besides_the_headwords(demo: Demo) -> None:
+def test_there_are_about_150_terms_and_90_slips_besides_headwords(demo: Demo) -> None:
     assert 150 <= sum(len(e.terms) for e in demo.entries) <= 190
     assert 90 <= sum(s.kind is not SlipKind.HEADWORD for s in demo.slips) <= 130
 
@@ -85,7 +85,7 @@ def test_ids_have_no_gaps_and_versions_are_zero(demo: Demo) -> None:
     assert [e.id for e in demo.entries] == [f"c{n:04d}" for n in range(1, len(demo.entries) + 1)]
 
 
-def test_it_says_that_it_is_invented(demo: Demo) -> None:
+def test_the_demo_says_that_it_is_invented(demo: Demo) -> None:
     assert "invented" in demo.termbase.title
     assert "evidence of nothing" in demo.termbase.notice
 
@@ -97,9 +97,9 @@ def test_all_texts_are_in_unicode_nfc() -> None:
 
 
 def test_all_dates_are_edtf_and_all_language_tags_well_formed(demo: Demo) -> None:
-    given = [s.issued for s in demo.sources] + [s.date for s in demo.slips] + [t.date for t in demo.trials]
-    given += [r.date for r in demo.reports] + [c.period for c in demo.codes]
-    for date in filter(None, given):
+    dates = [s.issued for s in demo.sources] + [s.date for s in demo.slips] + [t.date for t in demo.trials]
+    dates += [r.date for r in demo.reports] + [c.period for c in demo.codes]
+    for date in filter(None, dates):
         edtf.parse(date)
     named = {t.language for e in demo.entries for t in e.terms} | {
         a.language for e in demo.entries for a in e.analogues
@@ -108,11 +108,11 @@ def test_all_dates_are_edtf_and_all_language_tags_well_formed(demo: Demo) -> Non
     assert all(tags.is_well_formed(tag) and tags.canonical(tag) == tag for tag in named)
 
 
-def test_texts_of_the_period_are_of_150_to_400_words(demo: Demo) -> None:
+def test_period_texts_have_150_to_400_words(demo: Demo) -> None:
     assert all(150 <= len(r.text.split()) <= 400 for r in demo.reports)
 
 
-def test_welsh_nouns_have_a_gender_but_the_one_that_is_meant_to_lack_it(demo: Demo) -> None:
+def test_all_welsh_nouns_but_the_deliberate_flaw_have_a_gender(demo: Demo) -> None:
     nouns = (PartOfSpeech.NOUN, PartOfSpeech.VERBAL_NOUN)
     assert [t.text for t in welsh(demo) if t.part_of_speech in nouns and t.gender is None] == ["cofleidiad"]
 
@@ -132,13 +132,13 @@ def test_every_welsh_word_list_name_is_printed_in_the_word_list(demo: Demo) -> N
     assert [t.text for t in listed if not {t.text, t.printed} & printed] == []
 
 
-def test_made_up_names_say_from_what_but_the_one_that_is_meant_not_to(demo: Demo) -> None:
+def test_all_made_up_names_but_the_deliberate_flaw_say_from_what(demo: Demo) -> None:
     made_up = [t for e in demo.entries for t in e.terms if t.origin in (Origin.REBUILT, Origin.COINED)]
     assert len(made_up) >= 15
     assert [t.text for t in made_up if not t.usage_note] == ["gafael bell"]
 
 
-def test_made_up_names_have_no_slip(demo: Demo) -> None:
+def test_made_up_names_have_no_slips(demo: Demo) -> None:
     made_up = {t.id for e in demo.entries for t in e.terms if t.origin in (Origin.REBUILT, Origin.COINED)}
     assert not [s for s in demo.slips if s.term_id in made_up]
 
@@ -166,30 +166,30 @@ def test_the_three_codes_give_every_verdict_several_times(demo: Demo) -> None:
     assert min(counts.values()) >= 5
 
 
-def test_profiles_rest_on_slips_trials_and_readings(demo: Demo) -> None:
+def test_profiles_are_based_on_slips_trials_and_readings(demo: Demo) -> None:
     text = msgspec.json.encode([e.technique for e in demo.entries]).decode()
     assert set(re.findall(r'"basis":"(\w+)"', text)) == {"slip", "trial", "reading"}
 
 
-def test_the_pages_parse_but_for_the_four_lines_spoilt_on_purpose(demo: Demo) -> None:
+def test_all_lines_parse_but_the_four_deliberate_flaws(demo: Demo) -> None:
     records = [line for line in demo.lines if line.state is not LineState.FURNITURE]
     troubled = [line.text.strip()[:9] for line in records if line.parsed is None or line.parsed.troubles]
     assert troubled == ["blow s. [", "fall-back", "hook s [b", "swing s. "]
     assert len(troubled) / len(records) < 0.05
 
 
-def test_each_page_has_some_40_records(demo: Demo) -> None:
+def test_each_page_has_about_40_records(demo: Demo) -> None:
     counts = Counter(x.page_id for x in demo.lines if x.state is not LineState.FURNITURE)
     assert all(35 <= number <= 46 for number in counts.values())
 
 
-def test_the_lines_of_a_page_put_together_are_its_transcription(demo: Demo) -> None:
+def test_the_lines_of_a_page_joined_are_its_transcription(demo: Demo) -> None:
     for page in demo.pages:
         lines = [x.text for x in demo.lines if x.page_id == page.id]
         assert "".join(lines).split() == page.transcription.split()
 
 
-def test_the_third_page_is_mostly_left_to_work_and_the_others_mostly_done(demo: Demo) -> None:
+def test_the_third_page_is_mostly_open_and_the_others_mostly_worked(demo: Demo) -> None:
     left = Counter(x.page_id for x in demo.lines if x.state in (LineState.NEW, LineState.UNPARSED))
     total = Counter(x.page_id for x in demo.lines if x.state is not LineState.FURNITURE)
     assert left["w3"] / total["w3"] > 0.6
@@ -197,7 +197,7 @@ def test_the_third_page_is_mostly_left_to_work_and_the_others_mostly_done(demo: 
     assert left["w2"] / total["w2"] < 0.25
 
 
-def test_broken_words_and_ditto_marks_are_mended(demo: Demo) -> None:
+def test_broken_words_are_joined_and_ditto_marks_filled_in(demo: Demo) -> None:
     parsed = {x.parsed.headword: x.parsed for x in demo.lines if x.parsed}
     assert parsed["belt hold"].style == "strap-hold wrestling"
     assert parsed["half hip"].senses[0].equivalents[0].forms[0].text == "tafliadau hanner clun"
@@ -206,14 +206,14 @@ def test_broken_words_and_ditto_marks_are_mended(demo: Demo) -> None:
     assert parsed["besom"].see == ("foot sweep",)
 
 
-def test_each_worked_line_bears_witness_to_a_name_of_its_entry(demo: Demo) -> None:
-    told = {(s.page, s.line) for s in demo.slips if s.kind is SlipKind.HEADWORD}
+def test_each_worked_line_is_evidence_for_a_name_of_its_entry(demo: Demo) -> None:
+    quoted = {(s.page, s.line) for s in demo.slips if s.kind is SlipKind.HEADWORD}
     numbers = {p.id: p.number for p in demo.pages}
-    silent = [x.text for x in demo.lines if x.entry_ids and (numbers[x.page_id], str(x.first)) not in told]
+    silent = [x.text for x in demo.lines if x.entry_ids and (numbers[x.page_id], str(x.first)) not in quoted]
     assert silent == []
 
 
-def test_pictures_are_what_they_are_said_to_be(demo: Demo) -> None:
+def test_pictures_have_their_stated_type_and_size(demo: Demo) -> None:
     shown = {p.image_id for p in demo.pages} | {f.image_id for e in demo.entries for f in e.figures}
     assert shown == {i.id for i in demo.images}
     for image in demo.images:
@@ -233,7 +233,7 @@ def test_reprints_count_as_one_witness(demo: Demo) -> None:
     assert [{labels[i] for i in w.slip_ids} for w in uses] == [{"Advertiser", "Lantern"}]
 
 
-def test_the_store_takes_it_whole_and_the_proof_finds_its_flaws(demo: Demo, tmp_path: Path) -> None:
+def test_the_demo_can_be_stored_and_proof_finds_its_flaws(demo: Demo, tmp_path: Path) -> None:
     store = Store.create(str(tmp_path / "demo.wordhold"), demo.termbase, by="test")
     with store.act("test", "filled") as act:
         for image in demo.images:
@@ -251,9 +251,9 @@ def test_the_store_takes_it_whole_and_the_proof_finds_its_flaws(demo: Demo, tmp_
             for record in records:
                 act.add(record)
     with store.read() as reader:
-        found = {(f.check, f.record_id) for f in proof(Library(reader))}
+        findings = {(f.check, f.record_id) for f in proof(Library(reader))}
     store.close()
-    assert found >= {
+    assert findings >= {
         ("no-definition", "c0037"), ("no-name", "c0022"), ("no-slip", "c0028"), ("use-unproved", "c0037"),
         ("no-preferred", "c0059"), ("made-up-unsaid", "c0011"), ("no-gender", "c0013"),
         ("no-technique", "c0017"), ("open-verdict", "c0051"), ("trial-contradicts", "c0023"),
@@ -298,7 +298,7 @@ def test_errors_name_the_file_and_field(path: str, old: str, new: str, place: st
     assert caught.value.fix
 
 
-def test_evidence_of_names_shows_every_degree(demo: Demo) -> None:
+def test_evidence_of_names_has_every_degree(demo: Demo) -> None:
     issued = {s.id: s.issued for s in demo.sources}
     terms = [t for e in demo.entries for t in e.terms]
     scales = {name_evidence(t, [s for s in demo.slips if s.term_id == t.id], issued).scale for t in terms}

@@ -1,4 +1,4 @@
-"""Sentences that remember what they were made from."""
+"""Messages remember their template and values."""
 
 import copy
 import pickle
@@ -40,47 +40,47 @@ class Welsh:
         return "%(n)s llinell" if n else "dim llinell"
 
 
-def test_a_message_is_the_english_sentence_and_is_said_in_another_language() -> None:
-    found = message("%(word)s has no letter.", word="12")
-    assert found == "12 has no letter."
-    assert translate(found, Welsh()) == "Nid oes llythyren: 12."
+def test_a_message_is_english_text_and_can_be_translated() -> None:
+    text = message("%(word)s has no letter.", word="12")
+    assert text == "12 has no letter."
+    assert translate(text, Welsh()) == "Nid oes llythyren: 12."
 
 
-def test_a_message_filled_into_another_is_said_with_it() -> None:
+def test_a_message_inside_another_is_translated_with_it() -> None:
     assert translate(message("Not read: %(why)s", why=message("nothing")), Welsh()) == "Heb ei ddarllen: dim"
 
 
-def test_a_value_that_is_no_message_is_never_translated() -> None:
+def test_a_value_that_is_not_a_message_is_never_translated() -> None:
     assert translate(message("Not read: %(why)s", why="nothing"), Welsh()) == "Heb ei ddarllen: nothing"
 
 
 @pytest.mark.parametrize(("n", "english", "welsh"), [(1, "1 line", "1 llinell"), (2, "2 lines", "2 llinell"),
                                                      (0, "0 lines", "dim llinell")])  # fmt: skip
-def test_a_number_decides_the_form_in_each_language(n: int, english: str, welsh: str) -> None:
-    found = message_of_number("%(n)s line", "%(n)s lines", n)
-    assert found == english
-    assert translate(found, Welsh()) == welsh
+def test_the_number_chooses_the_plural_form_in_each_language(n: int, english: str, welsh: str) -> None:
+    text = message_of_number("%(n)s line", "%(n)s lines", n)
+    assert text == english
+    assert translate(text, Welsh()) == welsh
 
 
-def test_joined_messages_are_each_said() -> None:
-    found = joined([message("nothing"), "", "else", message("nothing")], "; ")
-    assert found == "nothing; else; nothing"
-    assert translate(found, Welsh()) == "dim; else; dim"
+def test_joined_messages_are_translated_one_by_one() -> None:
+    text = joined([message("nothing"), "", "else", message("nothing")], "; ")
+    assert text == "nothing; else; nothing"
+    assert translate(text, Welsh()) == "dim; else; dim"
     assert joined([]) == ""
     assert type(joined([message("nothing")])) is Message
 
 
 @given(st.text())
-def test_a_text_that_is_no_message_stays_as_it_is(text: str) -> None:
+def test_a_text_that_is_not_a_message_is_unchanged(text: str) -> None:
     assert translate(text, Welsh()) == text
     assert translate(message("%(word)s has no letter.", word=text), Welsh()) == f"Nid oes llythyren: {text}."
 
 
 def test_copies_and_encodings_are_plain_text() -> None:
-    found = message("%(word)s has no letter.", word="12")
-    assert type(pickle.loads(pickle.dumps(found))) is str
-    assert copy.deepcopy(found) == found
-    assert msgspec.json.encode([found], enc_hook=plain_str) == b'["12 has no letter."]'
+    text = message("%(word)s has no letter.", word="12")
+    assert type(pickle.loads(pickle.dumps(text))) is str
+    assert copy.deepcopy(text) == text
+    assert msgspec.json.encode([text], enc_hook=plain_str) == b'["12 has no letter."]'
     with pytest.raises(NotImplementedError, match="object"):
         plain_str(object())
 
@@ -94,14 +94,14 @@ def test_a_sentence_within_another_loses_its_full_stop_in_every_language() -> No
     assert translate(within, Welsh()) == "Heb ei ddarllen: Nid oes llythyren: 12"
 
 
-def test_dates_and_languages_are_said_by_the_rules_of_each_language() -> None:
+def test_dates_and_languages_follow_the_rules_of_each_language() -> None:
     """Source of the names: Unicode CLDR, through Babel."""
-    found = message("%(date)s: %(name)s", date=edtf.said(edtf.parse("1898-06")), name=tags.said_name("cy"))
+    text = message("%(date)s: %(name)s", date=edtf.said(edtf.parse("1898-06")), name=tags.said_name("cy"))
 
-    assert found == "June 1898: Welsh"
-    assert translate(found, Welsh()) == "Mehefin 1898: Cymraeg"
+    assert text == "June 1898: Welsh"
+    assert translate(text, Welsh()) == "Mehefin 1898: Cymraeg"
 
 
-def test_words_of_a_closed_list_are_each_said() -> None:
+def test_words_of_a_closed_list_are_translated_one_by_one() -> None:
     assert translate(listed_words(("nothing", "more")), Welsh()) == "dim, more"
     assert translate(joined(("a", "b"), message(" or ")), Welsh()) == "a neu b"

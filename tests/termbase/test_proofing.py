@@ -1,4 +1,4 @@
-"""Every check of the proof finds its fault, and is silent where there is none."""
+"""Every check of the proof finds its fault, and finds nothing if there is none."""
 
 import inspect
 from collections.abc import Callable
@@ -57,12 +57,12 @@ LEAVE_IN_THE_QUARRY = NamedRule(id="2", stance="allowed", names=("back-heel",), 
 
 @pytest.fixture
 def database() -> str:
-    """Finding faults is no matter of the database."""
+    """Run on SQLite only: findings do not depend on the database."""
     return "sqlite"
 
 
 def entry(*terms: Term, **fields: object) -> Build:
-    """An entry with these names."""
+    """Build an entry with these names."""
 
     def build(act: Act) -> Entry:
         made = replace(Entry("", terms=terms or (HEEL, SAWDL)), **fields)  # type: ignore[arg-type]
@@ -72,12 +72,12 @@ def entry(*terms: Term, **fields: object) -> Build:
 
 
 def entries(*builds: Build) -> Build:
-    """Several, one after another."""
+    """Run several builds one after another."""
     return lambda act: [build(act) for build in builds]
 
 
-def linked(*links: tuple[str, str]) -> Build:
-    """Two entries with these broader relations, put in as they are."""
+def with_broader(*links: tuple[str, str]) -> Build:
+    """Build two entries with these broader relations, stored without checks."""
 
     def build(act: Act) -> None:
         for term in (HEEL, SAWDL):
@@ -91,7 +91,7 @@ def linked(*links: tuple[str, str]) -> Build:
 
 
 def quoted(term: Term, source: Source = PAPER, **fields: object) -> Build:
-    """An entry with one name, and a slip that bears witness to it."""
+    """Build an entry with one name, and a slip that is evidence for it."""
 
     def build(act: Act) -> Slip:
         paper = act.add(replace(source, id=act.new_id("source")))
@@ -122,8 +122,8 @@ def code(*clauses: NamedRule, **fields: object) -> Build:
     return build
 
 
-def tried(outcome: Outcome, clause: NamedRule, date: str = "2026", **more: str) -> Build:
-    """A technique tried under a code that speaks of it."""
+def trial_under(outcome: Outcome, clause: NamedRule, date: str = "2026", **more: str) -> Build:
+    """Build a trial of a technique under a rule code with this clause."""
 
     def build(act: Act) -> Trial:
         rules = act.add(RuleCode(act.new_id("code"), "Fair rules", clauses=(clause,)))
@@ -144,7 +144,7 @@ def figure(rights: str) -> Build:
 
 
 def page(work: Callable[[Act, str], object]) -> Build:
-    """A page of one line, and what becomes of it."""
+    """Build a page of one line, and work that line."""
 
     def build(act: Act) -> None:
         pattern = write_pattern(STOCK["pocket list"])
@@ -195,7 +195,10 @@ FIXTURES: dict[str, tuple[Build, Build]] = {
         entries(entry(), entry(ALIKE[0], replace(SAWDL, text="clun groes"))),
     ),
     "homonym": (entries(entry(HEEL), entry(HEEL)), entries(entry(HEEL), entry(replace(HEEL, language="cy")))),
-    "broader-circle": (linked(("c0001", "c0002"), ("c0002", "c0001")), linked(("c0001", "c0002"))),
+    "broader-circle": (
+        with_broader(("c0001", "c0002"), ("c0002", "c0001")),
+        with_broader(("c0001", "c0002")),
+    ),
     "no-technique": (entry(topic=Topic.TRIP), entry(topic=Topic.GARMENT)),
     "mechanics": (entry(topic=Topic.THROW, technique=PUSH), entry(topic=Topic.TRIP, technique=REAP)),
     "rests-on-missing": (
@@ -207,18 +210,18 @@ FIXTURES: dict[str, tuple[Build, Build]] = {
         entries(code(BAN), entry(technique=REAP)),
     ),
     "someone-hurt": (
-        tried(Outcome.WORKS, BAN, injuries="Bruised rib."),
-        tried(Outcome.WORKS, BAN, injuries="None."),
+        trial_under(Outcome.WORKS, BAN, injuries="Bruised rib."),
+        trial_under(Outcome.WORKS, BAN, injuries="None."),
     ),
     "injuries-unsaid": (
-        tried(Outcome.WORKS, BAN),
-        tried(Outcome.WORKS, BAN, injuries="None.", safety="Mats."),
+        trial_under(Outcome.WORKS, BAN),
+        trial_under(Outcome.WORKS, BAN, injuries="None.", safety="Mats."),
     ),
     "people-named": (
-        tried(Outcome.WORKS, BAN, people="Ruth Ashbarrow, S.L."),
-        tried(Outcome.WORKS, BAN, people="R.A., S.L."),
+        trial_under(Outcome.WORKS, BAN, people="Ruth Ashbarrow, S.L."),
+        trial_under(Outcome.WORKS, BAN, people="R.A., S.L."),
     ),
-    "trial-contradicts": (tried(Outcome.WORKS, BAN), tried(Outcome.FAILS, BAN)),
+    "trial-contradicts": (trial_under(Outcome.WORKS, BAN), trial_under(Outcome.FAILS, BAN)),
     "code-contradicts": (code(BAN, LEAVE), code(BAN_AT_THE_FAIR, LEAVE_IN_THE_QUARRY)),
     "slip-out-of-time": (quoted(HEEL, date="1931"), quoted(HEEL, date="1889-08-03")),
     "date-fault": (unsorted(date="about 1898"), unsorted(date="1898~")),
@@ -232,10 +235,10 @@ FIXTURES: dict[str, tuple[Build, Build]] = {
         entry(language_reading=SIGNED, practice_reading=SIGNED),
     ),
 }
-"""For each check what it has to find, and what is like it and in order."""
+"""For each check, a fault that it finds, and a similar record without the fault."""
 
 
-def found_by(store: Store, code: str, *builds: Build) -> list[Finding]:
+def findings_of(store: Store, code: str, *builds: Build) -> list[Finding]:
     with store.act("Nia", "built it") as act:
         for build in builds:
             build(act)
@@ -244,13 +247,13 @@ def found_by(store: Store, code: str, *builds: Build) -> list[Finding]:
 
 
 @pytest.mark.parametrize("code", [check.code for check in CHECKS])
-def test_a_check_finds_its_fault_and_says_where_what_and_how_to_mend_it(store: Store, code: str) -> None:
+def test_a_check_finds_its_fault_and_says_where_what_and_how_to_fix_it(store: Store, code: str) -> None:
     faulty, _ = FIXTURES[code]
 
-    found = found_by(store, code, faulty)
+    findings = findings_of(store, code, faulty)
 
-    assert found
-    for finding in found:
+    assert findings
+    for finding in findings:
         assert finding.record_id
         assert finding.name
         assert finding.what.endswith((".", "?"))
@@ -261,20 +264,20 @@ def test_a_check_finds_its_fault_and_says_where_what_and_how_to_mend_it(store: S
 def test_a_check_is_silent_where_nothing_is_wrong(store: Store, code: str) -> None:
     _, clean = FIXTURES[code]
 
-    assert found_by(store, code, clean) == []
+    assert findings_of(store, code, clean) == []
 
 
-def test_every_code_is_used_once() -> None:
+def test_every_check_code_is_used_once() -> None:
     codes = [check.code for check in CHECKS]
 
     assert len(codes) == len(set(codes))
     assert set(FIXTURES) == set(codes)
 
 
-def test_every_function_that_looks_for_faults_has_its_row() -> None:
+def test_every_check_function_is_in_the_table() -> None:
     written = {
         function
-        for module in (of_entries, of_entries, of_entries, of_whole)
+        for module in (of_entries, of_whole)
         for name, function in vars(module).items()
         if inspect.isfunction(function) and function.__module__ == module.__name__ and name[0] != "_"
         if Library in get_type_hints(function).values()
@@ -294,85 +297,83 @@ def test_every_function_that_looks_for_faults_has_its_row() -> None:
         ("date-fault", unsorted(date="13th"), "slip"),
         ("date-fault", code(period="of old"), "code"),
         ("date-fault", quoted(HEEL, date="Tuesday"), "entry"),
-        ("date-fault", tried(Outcome.WORKS, LEAVE, date="May"), "entry"),
+        ("date-fault", trial_under(Outcome.WORKS, LEAVE, date="May"), "entry"),
         ("tag-fault", source(language="EN"), "source"),
         ("tag-fault", termbase(vernaculars=("w!",)), "termbase"),
     ],
 )
-def test_a_finding_leads_to_the_record_that_is_to_be_mended(
-    store: Store, code: str, build: Build, kind: str
-) -> None:
-    assert [finding.kind for finding in found_by(store, code, build)] == [kind]
+def test_a_finding_leads_to_the_record_to_fix(store: Store, code: str, build: Build, kind: str) -> None:
+    assert [finding.kind for finding in findings_of(store, code, build)] == [kind]
 
 
-def test_years_of_a_clause_that_cannot_be_read_are_told(store: Store) -> None:
-    then = Limits(years="long ago")
-    ban = NamedRule(id="1", stance="barred", names=("a",), limits=then)
-    leave = NamedRule(id="2", stance="allowed", names=("a",), limits=then)
+def test_invalid_years_of_a_clause_are_reported(store: Store) -> None:
+    limits = Limits(years="long ago")
+    ban = NamedRule(id="1", stance="barred", names=("a",), limits=limits)
+    leave = NamedRule(id="2", stance="allowed", names=("a",), limits=limits)
 
-    found = found_by(store, "code-contradicts", code(ban, leave))
+    findings = findings_of(store, "code-contradicts", code(ban, leave))
 
-    assert len(found) == 1
-    assert "long ago" in found[0].what
+    assert len(findings) == 1
+    assert "long ago" in findings[0].what
 
 
 @pytest.mark.parametrize(
     ("english", "welsh", "asked"),
     [
-        ("back-heel", "bachiad sawdl", True),  # the same twice over
+        ("back-heel", "bachiad sawdl", True),  # the same names
         ("back heel", "fachiad sawdl", True),  # another spelling, and a mutated form
-        ("back-heil", "bachiad sawdl", True),  # a letter wrong in one of the two
-        ("back-heel", "clun groes", False),  # a homonym, which has a check of its own
+        ("back-heil", "bachiad sawdl", True),  # one letter differs in one of the two
+        ("back-heel", "clun groes", False),  # a homonym, which has its own check
         ("cross-buttock", "bachiad sawdl", False),
     ],
 )
-def test_entries_may_be_one_when_names_in_both_languages_are_alike(
+def test_entries_with_similar_names_in_both_languages_may_be_duplicates(
     store: Store, english: str, welsh: str, asked: bool
 ) -> None:
     second = entry(replace(HEEL, text=english), replace(SAWDL, text=welsh))
 
-    found = found_by(store, "likely-duplicate", entry(), second)
+    findings = findings_of(store, "likely-duplicate", entry(), second)
 
-    assert [(finding.record_id, "c0001" in finding.what) for finding in found] == [("c0002", True)] * asked
+    assert [(finding.record_id, "c0001" in finding.what) for finding in findings] == [("c0002", True)] * asked
 
 
-def test_findings_stand_in_the_order_of_the_table_and_then_of_making(store: Store) -> None:
+def test_findings_are_in_the_order_of_the_table_then_of_creation(store: Store) -> None:
     with store.act("Nia", "built it") as act:
         entries(entry(SAWDL), entry(HEEL), entry(HEEL))(act)
     with store.read() as reader:
-        found = proof(Library(reader))
+        findings = proof(Library(reader))
 
     order = [check.code for check in CHECKS]
-    assert [order.index(f.check) for f in found] == sorted(order.index(f.check) for f in found)
-    assert [f.record_id for f in found if f.check == "no-topic"] == ["c0001", "c0002", "c0003"]
+    assert [order.index(f.check) for f in findings] == sorted(order.index(f.check) for f in findings)
+    assert [f.record_id for f in findings if f.check == "no-topic"] == ["c0001", "c0002", "c0003"]
 
 
-def test_how_far_the_proof_is_is_told_and_ends_at_the_whole(store: Store) -> None:
-    told: list[tuple[int, int]] = []
+def test_progress_of_the_proof_is_reported_up_to_the_total(store: Store) -> None:
+    reported: list[tuple[int, int]] = []
     with store.act("Nia", "built it") as act:
         for n in range(120):
             entry(replace(HEEL, text=f"hold {n}"))(act)
     with store.read() as reader:
-        proof(Library(reader), lambda done, total: told.append((done, total)))
+        proof(Library(reader), lambda done, total: reported.append((done, total)))
 
-    assert told[0] == (0, 120)
-    assert told[-1] == (120, 120)
-    assert told == sorted(told)
+    assert reported[0] == (0, 120)
+    assert reported[-1] == (120, 120)
+    assert reported == sorted(reported)
 
 
 @pytest.mark.parametrize("origin", [Origin.REBUILT, Origin.COINED])
-def test_a_made_up_name_that_is_recorded_is_found(store: Store, origin: Origin) -> None:
-    (finding,) = found_by(store, "origin-contradicts", quoted(replace(HEEL, origin=origin)))
+def test_a_made_up_name_that_is_recorded_is_reported(store: Store, origin: Origin) -> None:
+    (finding,) = findings_of(store, "origin-contradicts", quoted(replace(HEEL, origin=origin)))
 
     assert origin.value in finding.what
     assert "in use by one witness" in finding.what
 
 
-def test_a_name_of_a_word_list_without_a_headword_is_found(store: Store) -> None:
+def test_a_word_list_name_without_a_headword_is_reported(store: Store) -> None:
     made = quoted(replace(HEEL, origin=Origin.WORD_LIST), kind=SlipKind.MENTION)
 
-    assert [f.record_id for f in found_by(store, "origin-contradicts", made)] == ["c0001"]
+    assert [f.record_id for f in findings_of(store, "origin-contradicts", made)] == ["c0001"]
 
 
-def test_a_name_that_is_only_quoted_is_not_proved_in_use(store: Store) -> None:
-    assert found_by(store, "use-unproved", quoted(HEEL, kind=SlipKind.RULE))
+def test_a_quotation_that_only_mentions_a_name_does_not_prove_its_use(store: Store) -> None:
+    assert findings_of(store, "use-unproved", quoted(HEEL, kind=SlipKind.RULE))

@@ -127,10 +127,10 @@ def test_an_earlier_state_is_restored_as_the_newest(store: Store) -> None:
     with store.act("Nia", "brought it back") as act:
         history.restore_state(act, "entry", made.id, making)
 
-    found = now(store, made.id)
-    assert same(found, made)
-    assert found is not None
-    assert found.version == 4
+    restored = now(store, made.id)
+    assert same(restored, made)
+    assert restored is not None
+    assert restored.version == 4
 
 
 def test_a_deleted_record_is_restored(store: Store) -> None:

@@ -106,7 +106,7 @@ def merge(store: Store, this: str = FIRST, other: str = OTHER, **choices: str) -
         return merging.merge(act, this, other, choices)
 
 
-def part(store: Store, gone: str = OTHER) -> tuple[Entry, Entry]:
+def separate(store: Store, gone: str = OTHER) -> tuple[Entry, Entry]:
     with store.act("Nia", f"parted {gone}") as act:
         return merging.separate(act, gone)
 
@@ -166,7 +166,7 @@ def test_the_old_id_leads_to_the_merged_entry_and_both_histories_stay(filled: St
 def test_separating_restores_both_entries(filled: Store, this: str, other: str) -> None:
     before = state(filled)
     merge(filled, this, other)
-    part(filled, other)
+    separate(filled, other)
 
     assert state(filled) == before
 
@@ -177,7 +177,7 @@ def test_undoing_restores_both_entries(filled: Store, parted: bool) -> None:
         merge(filled)
     before = state(filled)
     if parted:
-        part(filled)
+        separate(filled)
     else:
         merge(filled)
     act_id = last_act(filled)
@@ -195,7 +195,7 @@ def test_separating_keeps_what_was_added_and_changed_since(filled: Store) -> Non
             terms=(merged.terms[0], merged.terms[1], replace(merged.terms[2], region="Uplands"), term("clo")),
             definitions=(*merged.definitions, Definition("en", "Another.")),
         ))  # fmt: skip
-    back, stays = part(filled)
+    back, stays = separate(filled)
 
     assert [(t.text, t.region) for t in back.terms] == [("gafael", ""), ("bachiad", "Uplands")]
     assert [t.text for t in stays.terms] == ["gafael", "hank", "clo"]
@@ -208,10 +208,10 @@ def test_entries_merged_earlier_follow_and_come_back(filled: Store) -> None:
     merge(filled, FIRST, OTHER)
     with filled.read() as reader:
         assert {reader.current_id(i) for i in (FIRST, OTHER, COUNTER)} == {FIRST}
-    part(filled, OTHER)
+    separate(filled, OTHER)
     with filled.read() as reader:
         assert (reader.current_id(COUNTER), reader.current_id(OTHER)) == (OTHER, OTHER)
-    part(filled, COUNTER)
+    separate(filled, COUNTER)
 
     assert state(filled) == before
 
@@ -296,7 +296,7 @@ def test_an_entry_is_not_merged_with_itself_or_if_that_makes_a_loop(filled: Stor
 
 def test_an_entry_that_was_never_merged_cannot_be_separated(filled: Store) -> None:
     with pytest.raises(NotFound):
-        part(filled, COUNTER)
+        separate(filled, COUNTER)
 
 
 def test_separating_must_not_leave_an_entry_without_a_name(filled: Store) -> None:
@@ -304,7 +304,7 @@ def test_separating_must_not_leave_an_entry_without_a_name(filled: Store) -> Non
     with filled.act("Nia", "took names away") as act:
         entries.save(act, replace(merged, terms=tuple(t for t in merged.terms if t.text == "bachiad")))
     with pytest.raises(Conflict, match="without a name"):
-        part(filled)
+        separate(filled)
 
 
 def test_an_earlier_state_of_a_merged_entry_is_not_restored(filled: Store) -> None:

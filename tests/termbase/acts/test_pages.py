@@ -119,14 +119,14 @@ def test_a_page_that_cannot_be_entered_says_which_field(
     assert raised.value.where == where
 
 
-def test_a_source_without_a_pattern_takes_no_page(store: Store) -> None:
+def test_no_page_is_added_to_a_source_without_a_pattern(store: Store) -> None:
     with store.act("Nia", "added") as act:
         bare = save_source(act, Source("", "Bare", SourceKind.WORD_LIST, "Bare"))
     with pytest.raises(BadInput, match="no line pattern"):
         do(store, lambda act: page_acts.add_page(act, bare.id, "1", "a, s. b"))
 
 
-def test_making_gives_terms_their_grammar_and_every_name_its_slip(store: Store, lines: list[Line]) -> None:
+def test_created_terms_have_grammar_and_every_name_has_a_slip(store: Store, lines: list[Line]) -> None:
     with store.act("Nia", "made") as act:
         (entry,) = page_acts.make(act, lines[BELT].id)
     head, welsh = entry.terms
@@ -145,7 +145,9 @@ def test_making_gives_terms_their_grammar_and_every_name_its_slip(store: Store, 
     assert (now.state, now.entry_ids) == (LineState.MADE, (entry.id,))
 
 
-def test_a_ditto_is_filled_and_its_print_stays_with_the_quotation(store: Store, lines: list[Line]) -> None:
+def test_a_ditto_mark_is_filled_in_and_the_printed_form_stays_in_the_quotation(
+    store: Store, lines: list[Line]
+) -> None:
     with store.act("Nia", "made") as act:
         (entry,) = page_acts.make(act, lines[BELT_HOLD].id)
     assert (entry.terms[0].text, entry.terms[0].printed) == ("belt hold", "")
@@ -153,14 +155,14 @@ def test_a_ditto_is_filled_and_its_print_stays_with_the_quotation(store: Store, 
         assert '" hold' in {slip.name for slip in reader.all(Slip)}
 
 
-def test_each_sense_makes_an_entry(store: Store, lines: list[Line]) -> None:
+def test_each_sense_becomes_an_entry(store: Store, lines: list[Line]) -> None:
     with store.act("Nia", "made") as act:
         made = page_acts.make(act, lines[FALL].id)
     assert [[t.text for t in e.terms] for e in made] == [["fall", "cwymp"], ["fall", "codwm"]]
     assert line_now(store, lines[FALL]).entry_ids == tuple(e.id for e in made)
 
 
-def test_a_line_is_worked_once(store: Store, lines: list[Line]) -> None:
+def test_a_line_can_be_worked_only_once(store: Store, lines: list[Line]) -> None:
     do(store, lambda act: page_acts.make(act, lines[BELT].id))
     for again in (
         lambda act: page_acts.make(act, lines[BELT].id),
@@ -171,7 +173,7 @@ def test_a_line_is_worked_once(store: Store, lines: list[Line]) -> None:
             do(store, again)
 
 
-def test_attaching_adds_what_is_missing_and_no_second_preferred_name(store: Store, lines: list[Line]) -> None:
+def test_attaching_adds_missing_names_but_no_second_preferred_one(store: Store, lines: list[Line]) -> None:
     with store.act("Nia", "made") as act:
         names = (
             Term("", "contest", "en", Origin.IN_USE, status=Status.PREFERRED),
@@ -247,7 +249,7 @@ def test_an_undo_can_be_undone(store: Store, lines: list[Line]) -> None:
     assert everything(store) == after
 
 
-def test_what_was_changed_since_is_not_taken_back(store: Store, lines: list[Line]) -> None:
+def test_an_act_is_not_undone_if_its_line_has_changed_since(store: Store, lines: list[Line]) -> None:
     made = do(store, lambda act: page_acts.make(act, lines[BELT].id))
     do(store, lambda act: act.put(replace(act.get(Entry, "c0001"), usage_note="rare")))
     with pytest.raises(Conflict):
@@ -281,14 +283,14 @@ def test_a_line_is_not_reopened_when_its_entry_has_been_worked_on(store: Store, 
         do(store, lambda act: reopen(act, lines[BELT].id))
 
 
-def test_removing_an_entry_opens_its_line_again(store: Store, lines: list[Line]) -> None:
+def test_deleting_an_entry_reopens_its_line(store: Store, lines: list[Line]) -> None:
     do(store, lambda act: page_acts.make(act, lines[BELT].id))
     do(store, lambda act: entry_acts.remove(act, "c0001"))
     now = line_now(store, lines[BELT])
     assert (now.state, now.entry_ids) == (LineState.NEW, ())
 
 
-def test_a_line_read_before_somebody_worked_it_is_a_conflict(store: Store, lines: list[Line]) -> None:
+def test_changing_an_outdated_line_is_a_conflict(store: Store, lines: list[Line]) -> None:
     do(store, lambda act: page_acts.set_aside(act, lines[BELT].id, "repeated"))
     with pytest.raises(Conflict):
         do(store, lambda act: page_acts.unchanged_line(act, lines[BELT].id, lines[BELT].version))
@@ -307,7 +309,7 @@ def test_a_cross_reference_becomes_a_relation(store: Store, lines: list[Line]) -
         do(store, lambda act: page_acts.relate(act, lines[BELT].id, "c0001"))
 
 
-def test_accepting_takes_clear_lines_and_tells_why_others_were_left(
+def test_clear_lines_are_accepted_and_the_rest_say_why_not(
     store: Store, page: Page, lines: list[Line]
 ) -> None:
     do(store, lambda act: page_acts.make(act, lines[BELT].id))
@@ -323,7 +325,7 @@ def test_accepting_takes_clear_lines_and_tells_why_others_were_left(
     assert left.keys() == {"belt-hold", "blow", "fall"}
     assert left["belt-hold"].startswith("only a cross-reference to “belt hold”")
     assert left["blow"].startswith("not read cleanly: ")
-    assert "same Welsh name" in left["fall"]  # codwm stands under bout, made a moment before
+    assert "same Welsh name" in left["fall"]  # codwm is a name of bout, created just before
     assert len(report.made) == 3
     assert seen[-1] == (5, 5)
     with store.read() as reader:
@@ -343,7 +345,7 @@ def test_accepting_is_undone_as_one_act(store: Store, page: Page, lines: list[Li
     assert everything(store) == before
 
 
-def test_removing_a_page_is_refused_while_lines_belong_to_entries(
+def test_a_page_is_not_deleted_while_lines_belong_to_entries(
     store: Store, page: Page, lines: list[Line]
 ) -> None:
     do(store, lambda act: page_acts.make(act, lines[BELT].id))
@@ -355,7 +357,9 @@ def test_removing_a_page_is_refused_while_lines_belong_to_entries(
         assert reader.count(Line) == 0
 
 
-def test_a_page_can_be_renumbered_but_not_like_another(store: Store, source: Source, page: Page) -> None:
+def test_a_page_can_be_renumbered_but_not_to_the_number_of_another(
+    store: Store, source: Source, page: Page
+) -> None:
     do(store, lambda act: page_acts.add_page(act, source.id, "42", "duck, v. gostwng"))
     with pytest.raises(BadInput, match="already exists"):
         do(store, lambda act: page_acts.change_page(act, page, "42"))
@@ -364,7 +368,7 @@ def test_a_page_can_be_renumbered_but_not_like_another(store: Store, source: Sou
         do(store, lambda act: page_acts.change_page(act, page, "41b"))
 
 
-def test_a_draft_normalises_the_numbers_of_grammar_it_knows(store: Store) -> None:
+def test_a_draft_has_only_known_numbers_and_genders(store: Store) -> None:
     parsed = ParsedLine(headword="folk", number="plural", gender="of either kind", senses=(Sense(),))
     line = Line("l1", "w1", 1, "folk", parsed=parsed)
     (draft,) = drafts(line, ListLanguages("en", "cy"))

@@ -59,21 +59,21 @@ def test_open_lines_are_parsed_again_and_others_stay(store: Store, page: Page) -
 def test_the_preview_says_what_would_change(store: Store, page: Page) -> None:
     with store.read() as reader:
         old = lines_of(reader, page)
-    found = refitted(page, old, POCKET)
-    assert (len(found.changed), found.cut_anew, found.possible) == (4, False, True)
-    assert [after.state for _, after in found.changed][:3] == [LineState.NEW] * 3
+    preview = refitted(page, old, POCKET)
+    assert (len(preview.changed), preview.cut_anew, preview.possible) == (4, False, True)
+    assert [after.state for _, after in preview.changed][:3] == [LineState.NEW] * 3
     with store.read() as reader:
         assert lines_of(reader, page) == old
-    assert change_pattern(store, page, POCKET) == len(found.changed)
+    assert change_pattern(store, page, POCKET) == len(preview.changed)
 
 
 def test_a_different_division_is_refused_while_lines_are_worked(store: Store, page: Page) -> None:
     hanging = STOCK["hanging list"]
     with store.read() as reader:
         old = lines_of(reader, page)
-    found = refitted(page, old, hanging)
-    assert (found.cut_anew, found.possible) == (True, True)
-    assert [line.text for line in found.gone] == ["fall, s. cwymp, m.,\n", "  pl. cwympau\n"]
+    preview = refitted(page, old, hanging)
+    assert (preview.cut_anew, preview.possible) == (True, True)
+    assert [line.text for line in preview.gone] == ["fall, s. cwymp, m.,\n", "  pl. cwympau\n"]
     with store.act("Nia", "worked") as act:
         page_acts.set_aside(act, old[0].id, "repeated")
     with pytest.raises(InUse, match="have been worked"):
@@ -85,19 +85,19 @@ def test_a_different_division_is_refused_while_lines_are_worked(store: Store, pa
         assert [line.first for line in lines_of(reader, page)] == [1, 2, 3, 4]
 
 
-def test_the_beginning_of_a_long_page_can_be_looked_at_alone(store: Store) -> None:
+def test_the_beginning_of_a_long_page_can_be_previewed_alone(store: Store) -> None:
     text = "\n".join(f"word{n}, s. gair{n}, m." for n in range(1000))
     page = Page("w1", "s1", "1", text)
     assert len(refitted(page, [], POCKET, upto=50).lines) == 50
 
 
-def test_a_line_can_be_read_by_itself() -> None:
+def test_a_single_line_can_be_parsed_again() -> None:
     read = reparse(Line("l1", "w1", 1, "belt, s. gwregys, m.\n"), POCKET)
     assert read is not None
     assert (read.headword, read.part_of_speech) == ("belt", "noun")
 
 
-def test_what_a_pattern_would_do_to_several_pages_is_counted(store: Store, page: Page) -> None:
+def test_the_effect_of_a_pattern_on_several_pages_is_counted(store: Store, page: Page) -> None:
     with store.act("Nia", "entered more pages") as act:
         short = page_acts.add_page(act, page.source_id, "42", "duck, v. gostwng\n")
         long = page_acts.add_page(act, page.source_id, "43", TEXT * 3)

@@ -37,7 +37,7 @@ def brought_by(store: Store, line_id: str) -> list[str]:
         return [t.text for t in added_names(reader, reader.get(Line, line_id))]
 
 
-def test_the_names_a_line_brought_go_with_it_where_that_is_asked(store: Store) -> None:
+def test_names_added_by_a_line_are_deleted_on_request(store: Store) -> None:
     assert brought_by(store, GRIP) == ["grip", "gafael"]
     with store.act("Nia", "reopened") as act:
         reopen(act, GRIP, with_names=True)
@@ -47,7 +47,7 @@ def test_the_names_a_line_brought_go_with_it_where_that_is_asked(store: Store) -
         assert reader.get(Line, GRIP).state is LineState.NEW
 
 
-def test_they_stay_where_it_is_not(store: Store) -> None:
+def test_names_added_by_a_line_stay_by_default(store: Store) -> None:
     with store.act("Nia", "reopened") as act:
         reopen(act, GRIP)
     assert names(store) == ["hold", "grip", "gafael"]
@@ -63,7 +63,7 @@ def test_a_name_with_another_slip_stays(store: Store) -> None:
     assert names(store) == ["hold", "gafael", "grasp"]
 
 
-def test_a_name_that_was_worked_on_since_stays(store: Store) -> None:
+def test_a_name_that_has_been_edited_since_stays(store: Store) -> None:
     with store.act("Nia", "noted") as act:
         entry = act.get(Entry, "c0001")
         terms = tuple(replace(t, usage_note="rare") if t.text == "grip" else t for t in entry.terms)
@@ -79,7 +79,7 @@ def test_an_entry_is_never_left_without_a_name(store: Store) -> None:
     assert brought_by(store, GRIP) == []
 
 
-def test_a_line_that_is_not_attached_brought_nothing(store: Store) -> None:
+def test_a_line_that_is_not_attached_added_no_names(store: Store) -> None:
     with store.act("Nia", "made") as act:
         page_acts.make(act, GRASP)
     assert brought_by(store, GRASP) == []

@@ -1,4 +1,4 @@
-"""Writing rule codes: what is refused, what is replaced, what cannot be taken away."""
+"""Saving, importing and deleting rule codes."""
 
 from dataclasses import replace
 
@@ -21,7 +21,7 @@ def saved(store: Store, code: RuleCode = FAIR) -> RuleCode:
         return rules.save_code(act, code)
 
 
-def test_a_code_is_kept_as_it_was_written(store: Store) -> None:
+def test_a_code_is_stored_as_written(store: Store) -> None:
     written = saved(store)
     with store.read() as reader:
         assert reader.get(RuleCode, written.id) == written
@@ -45,9 +45,7 @@ def test_a_code_is_kept_as_it_was_written(store: Store) -> None:
     ],
     ids=["no name", "no EDTF", "a number twice", "years"],
 )
-def test_a_code_that_cannot_be_taken_is_refused_with_its_place(
-    store: Store, code: RuleCode, where: str
-) -> None:
+def test_an_invalid_code_is_refused_with_its_place(store: Store, code: RuleCode, where: str) -> None:
     with pytest.raises(BadInput) as caught:
         saved(store, code)
     assert caught.value.where == where
@@ -154,7 +152,7 @@ def test_a_file_with_one_bad_code_changes_nothing_and_a_good_import_can_be_undon
         assert reader.all(RuleCode) == ()
 
 
-def test_a_code_in_use_stays(store: Store) -> None:
+def test_a_code_in_use_is_not_deleted(store: Store) -> None:
     written = saved(store)
     with store.act("Nia", "tried") as act:
         entry = entries.save(act, Entry("", terms=(Term("", "hank", "en", Origin.COINED),)))

@@ -1,4 +1,4 @@
-"""Writing how a technique is done: stated, borrowed, from a file."""
+"""Stating how a technique is done: by hand, borrowed from an analogue, or from a file."""
 
 from dataclasses import replace
 from typing import Any
@@ -33,7 +33,7 @@ def filled(store: Store) -> Store:
     return store
 
 
-def test_a_profile_is_kept_and_one_that_says_nothing_is_none(filled: Store) -> None:
+def test_a_profile_is_stored_and_an_empty_one_becomes_none(filled: Store) -> None:
     with filled.act("Nia", "stated") as act:
         saved = techniques.save_technique(act, "c0001", STATED, 1)
     assert saved.technique == STATED
@@ -43,7 +43,7 @@ def test_a_profile_is_kept_and_one_that_says_nothing_is_none(filled: Store) -> N
         assert techniques.save_technique(act, "c0001", Profile(), 2).technique is None
 
 
-def test_what_is_borrowed_rests_on_the_analogue_and_what_was_stated_stays() -> None:
+def test_borrowed_values_are_based_on_the_analogue_and_stated_ones_stay() -> None:
     lent = Profile(
         right=Hand(places=Stated(("lapel",), "slip", "q9"), work=Stated("pull", "trial", "m2")),
         leg_use=Stated("hook"),
@@ -55,10 +55,10 @@ def test_what_is_borrowed_rests_on_the_analogue_and_what_was_stated_stays() -> N
     assert both["facing"].basis == "reading"
 
 
-def test_a_file_finds_its_entries_by_id_and_name_and_comes_back_the_same(filled: Store) -> None:
+def test_entries_of_a_file_are_matched_by_id_and_name_and_exported_unchanged(filled: Store) -> None:
     rows = [
-        NamedProfile("c0003", "click", profile=STATED),  # the name alone would be two entries'
-        NamedProfile("x1", "bach", profile=STATED),  # the id is another termbase's
+        NamedProfile("c0003", "click", profile=STATED),  # two entries have this name
+        NamedProfile("x1", "bach", profile=STATED),  # an id from another termbase
     ]
     text = write_profiles(rows)
     with filled.act("Nia", "took in a file") as act:
@@ -93,7 +93,7 @@ def test_borrowed_values_are_not_lent_again() -> None:
     assert statements_of(techniques.borrow_profile(lent, "click")).keys() == {"pressure"}
 
 
-def test_analogues_that_rest_on_each_other_are_refused_and_named(filled: Store) -> None:
+def test_circular_analogues_are_refused_and_named(filled: Store) -> None:
     with filled.act("Nia", "stated") as act:
         techniques.save_technique(act, "c0001", like("clic"), 1)
     with pytest.raises(BadInput) as caught, filled.act("Nia", "stated") as act:
@@ -102,7 +102,7 @@ def test_analogues_that_rest_on_each_other_are_refused_and_named(filled: Store) 
     assert caught.value.what == "This value rests on itself through analogues: click → hank → click."
     with pytest.raises(BadInput, match="hank → hank"), filled.act("Nia", "stated") as act:
         techniques.save_technique(act, "c0001", like("bach"), 2)
-    with filled.act("Nia", "stated") as act:  # another attribute rests on something else
+    with filled.act("Nia", "stated") as act:  # another attribute has a different basis
         techniques.save_technique(act, "c0003", Profile(pressure=Stated("none", "analogue", "bach")), 1)
 
 
@@ -128,7 +128,7 @@ def test_names_and_note_of_a_file_are_kept_with_the_profile_and_come_out_again(f
         NamedProfile("c0001", "hank", ("bach", "hanking", "hook, inner"), STATED, note),
         NamedProfile("c0003", "click", ("clic",), STATED),
     )
-    for _ in range(2):  # what came out is taken in again without a difference
+    for _ in range(2):  # the exported file is imported again unchanged
         with filled.act("Nia", "took in a file") as act:
             techniques.import_profiles(act, read_profiles(write_profiles(rows), "t.toml"), "t.toml")
         with filled.read() as reader:
@@ -147,7 +147,7 @@ def test_a_name_kept_with_a_technique_is_one_that_rules_can_ban(filled: Store) -
     assert verdict_on(named, ban).word == "breaks the rules"
 
 
-def test_the_name_of_a_row_that_the_entry_does_not_have_is_kept_too(filled: Store) -> None:
+def test_a_row_name_that_the_entry_lacks_is_kept(filled: Store) -> None:
     row = NamedProfile("c0001", "inner hank", ("hank",), STATED)
     with filled.act("Nia", "took in a file") as act:
         (taken,) = techniques.import_profiles(act, [row], "t.toml")
@@ -155,7 +155,7 @@ def test_the_name_of_a_row_that_the_entry_does_not_have_is_kept_too(filled: Stor
     assert taken.technique.names == ("inner hank",)
 
 
-def test_what_is_borrowed_brings_neither_names_nor_note() -> None:
+def test_borrowing_adds_neither_names_nor_note() -> None:
     lent = replace(STATED, names=("hanking",), note="lent")
     made = techniques.borrow_profile(lent, "hank", replace(like("x"), names=("own",), note="own note"))
     assert (made.names, made.note) == (("own",), "own note")
@@ -169,7 +169,7 @@ def test_what_is_borrowed_brings_neither_names_nor_note() -> None:
         (Stated("front", "analogue", "hype"), "It is based on the analogue “hype”, which is neither"),
     ],
 )
-def test_a_file_whose_statements_rest_on_what_does_not_exist_is_refused(
+def test_a_file_with_statements_based_on_missing_records_is_refused(
     filled: Store, said: Stated[Any], what: str
 ) -> None:
     rows = [NamedProfile("c0001", "hank", profile=Profile(facing=said)), NamedProfile("c0003", "click")]
@@ -183,7 +183,7 @@ def test_a_file_whose_statements_rest_on_what_does_not_exist_is_refused(
 
 
 @pytest.mark.parametrize("ref", ["a hold", "A hold (a living style)", "click", "c0002", ""])
-def test_an_analogue_of_the_entry_or_a_name_of_the_record_is_found(filled: Store, ref: str) -> None:
+def test_a_statement_can_be_based_on_an_analogue_or_a_name_of_the_record(filled: Store, ref: str) -> None:
     with filled.act("Nia", "took in a file") as act:
         (taken,) = techniques.import_profiles(act, [NamedProfile("c0001", "hank", profile=like(ref))], "t")
     assert taken.technique == like(ref)

@@ -48,7 +48,7 @@ def test_a_trial_is_saved_changed_and_deleted(filled: Store) -> None:
     ],
     ids=["no date", "no EDTF", "no such entry", "no such code"],
 )
-def test_what_cannot_be_taken_is_refused_with_its_field(
+def test_an_invalid_trial_is_refused_with_its_field(
     filled: Store, change: dict[str, str], where: str
 ) -> None:
     with pytest.raises(BadInput) as caught:

@@ -35,12 +35,12 @@ class Marking:
 
 
 @st.composite
-def said_by_us(draw: st.DrawFn, within: st.SearchStrategy[Value] = SIMPLE) -> CodedText:
+def built_in(draw: st.DrawFn, within: st.SearchStrategy[Value] = SIMPLE) -> CodedText:
     code = draw(st.sampled_from(list(CODES.values())))
     return code(**{n: draw(st.integers(0, 99) if n == "n" else within) for n in sorted(code.places)})
 
 
-OURS = st.recursive(said_by_us(), lambda inner: said_by_us(SIMPLE | inner), max_leaves=4)
+OURS = st.recursive(built_in(), lambda inner: built_in(SIMPLE | inner), max_leaves=4)
 UNKNOWN = st.builds(
     CodedText,
     st.just("from.a.newer.version"),
@@ -93,14 +93,14 @@ def test_a_statement_is_stored_as_a_code_with_values_or_as_words() -> None:
 
 
 def test_nested_statements_are_translated_too() -> None:
-    said = undone(LineDeed.ATTACHED(id="c0065"), 12)
-    assert statement_text(said) == "undid: attached to c0065"
-    assert translate(statement_text(said), Marking()) == "<undid: <attached to c0065>>"
+    statement = undone(LineDeed.ATTACHED(id="c0065"), 12)
+    assert statement_text(statement) == "undid: attached to c0065"
+    assert translate(statement_text(statement), Marking()) == "<undid: <attached to c0065>>"
 
 
 def test_a_persons_own_words_are_never_mistaken_for_a_code() -> None:
-    said = own_words("undid: attached to c0065")
-    assert translate(statement_text(said), Marking()) == "undid: attached to c0065"
+    statement = own_words("undid: attached to c0065")
+    assert translate(statement_text(statement), Marking()) == "undid: attached to c0065"
 
 
 def test_a_number_chooses_the_sentence() -> None:
@@ -108,13 +108,13 @@ def test_a_number_chooses_the_sentence() -> None:
     assert statement_text(Deed.NUMBER_OF_TECHNIQUES_TAKEN_IN(n=12)) == "imported 12 techniques"
 
 
-def test_a_code_of_a_newer_version_is_shown_as_it_is() -> None:
-    said = CodedText("entry.shape.changed", {"id": "c0012", "deed": Deed.TRIAL_CHANGED(id="m3"), "n": 2})
-    assert statement_text(said) == "entry.shape.changed (id: c0012, deed: changed trial m3, n: 2)"
+def test_a_code_of_a_newer_version_is_shown_raw() -> None:
+    statement = CodedText("entry.shape.changed", {"id": "c0012", "deed": Deed.TRIAL_CHANGED(id="m3"), "n": 2})
+    assert statement_text(statement) == "entry.shape.changed (id: c0012, deed: changed trial m3, n: 2)"
     assert statement_text(CodedText("entry.shape.changed")) == "entry.shape.changed"
 
 
-def test_a_known_code_without_its_values_is_shown_as_it_is() -> None:
+def test_a_known_code_without_its_values_is_shown_raw() -> None:
     assert (
         statement_text(CodedText("entry.notes.changed", {"of": "c0012"})) == "entry.notes.changed (of: c0012)"
     )
@@ -137,11 +137,11 @@ def test_anything_else_is_refused(text: str) -> None:
 
 
 def test_a_long_chain_of_undone_acts_ends_in_a_number() -> None:
-    said = Deed.TRIAL_CHANGED(id="m3")
+    statement = Deed.TRIAL_CHANGED(id="m3")
     for number in range(500):
-        said = undone(said, number)
-        assert msgspec.json.decode(msgspec.json.encode(said), type=CodedText) == said
-    assert said.depth <= 21
+        statement = undone(statement, number)
+        assert msgspec.json.decode(msgspec.json.encode(statement), type=CodedText) == statement
+    assert statement.depth <= 21
 
 
 ROOT = Path(__file__).parents[3]
@@ -177,7 +177,7 @@ BY_NAME = (LinePart, VerdictName)
 
 def test_every_code_is_used_somewhere() -> None:
     """Codes that are no longer used but stay for stored records."""
-    said = {f"{ast.unparse(node)}" for path in MODULES for node, _call in codes_in(path)}
+    used = {f"{ast.unparse(node)}" for path in MODULES for node, _call in codes_in(path)}
     demo = "".join(path.read_text("utf-8") for path in (ROOT / "termbase" / "demo").rglob("*.toml"))
     every = {
         f"{table.__name__}.{code.name}"
@@ -185,4 +185,4 @@ def test_every_code_is_used_somewhere() -> None:
         for code in table
         if table not in BY_NAME and f'"{code.value}"' not in demo
     }
-    assert every - said == set()
+    assert every - used == set()

@@ -1,4 +1,4 @@
-"""What a field of a record is, said once beside it."""
+"""Each record field is declared once, next to the field."""
 
 from dataclasses import dataclass
 from typing import Annotated, Literal
@@ -18,7 +18,7 @@ def test_every_field_of_every_record_is_declared(kind: str) -> None:
         assert all(isinstance(field.is_a, Field) for field in fields_of(record))
 
 
-def test_a_bare_field_is_refused() -> None:
+def test_an_undeclared_field_is_refused() -> None:
     @dataclass(frozen=True)
     class Bare:
         name: Annotated[str, Line()]
@@ -28,19 +28,19 @@ def test_a_bare_field_is_refused() -> None:
         fields_of(Bare)
 
 
-def test_a_class_that_is_no_record_is_refused() -> None:
+def test_a_class_that_is_not_a_record_is_refused() -> None:
     with pytest.raises(TypeError, match="int is not a record class"):
         fields_of(int)
 
 
-def test_the_type_of_a_field_tells_what_it_holds() -> None:
+def test_the_type_of_a_field_determines_its_words_and_records() -> None:
     gender, definitions = field_of(Term, "gender"), field_of(Entry, "definitions")
     assert (gender.members, gender.optional, gender.words[0]) == (Gender, True, "masculine")
     assert (definitions.of, definitions.optional) == (Definition, False)
     assert field_of(Entry, "technique").optional
 
 
-def test_words_of_a_literal_are_a_closed_list_too() -> None:
+def test_the_words_of_a_literal_are_a_closed_list() -> None:
     class Ruled(msgspec.Struct):
         stance: Annotated[Literal["allowed", "barred"] | None, Member()] = None
 
@@ -63,5 +63,5 @@ def test_clauses_of_every_family_are_found_within_a_code() -> None:
         (("terms", 0, "unknown"), "name 1, unknown"),
     ],
 )
-def test_a_place_in_a_record_is_told_in_words(path: tuple[str | int, ...], words: str) -> None:
+def test_a_path_in_a_record_is_shown_in_words(path: tuple[str | int, ...], words: str) -> None:
     assert path_words(Entry, path) == words

@@ -32,10 +32,10 @@ class WideTerm(Term):
 
 @given(stored=HERE, incoming=COMES)
 def test_an_import_only_replaces_what_differs(stored: Entry, incoming: Entry) -> None:
-    found = merged(stored, incoming)
+    result = merged(stored, incoming)
 
     for field in fields_of(Entry):
-        here, comes, now = (getattr(entry, field.name) for entry in (stored, incoming, found))
+        here, comes, now = (getattr(entry, field.name) for entry in (stored, incoming, result))
         match field.is_a.back:
             case "stays":
                 assert now == here
@@ -45,15 +45,15 @@ def test_an_import_only_replaces_what_differs(stored: Entry, incoming: Entry) ->
                 assert set(now) == {*here, *comes}
             case "lines":
                 assert set(now.splitlines()) == {*here.splitlines(), *comes.splitlines()}
-    assert [t.id for t in found.terms[: len(stored.terms)]] == [t.id for t in stored.terms]
-    assert {t.id for t in found.terms} == {t.id for t in (*stored.terms, *incoming.terms)}
-    assert {d.language for d in found.definitions} == {
+    assert [t.id for t in result.terms[: len(stored.terms)]] == [t.id for t in stored.terms]
+    assert {t.id for t in result.terms} == {t.id for t in (*stored.terms, *incoming.terms)}
+    assert {d.language for d in result.definitions} == {
         d.language for d in (*stored.definitions, *incoming.definitions)
     }
     assert {(d.language, d.text) for d in incoming.definitions if d.text} <= {
-        (d.language, d.text) for d in found.definitions
+        (d.language, d.text) for d in result.definitions
     }
-    assert {n.says() for n in found.foreign_notes} == {
+    assert {n.says() for n in result.foreign_notes} == {
         n.says() for n in (*stored.foreign_notes, *incoming.foreign_notes)
     }
 
@@ -76,7 +76,7 @@ def test_a_new_text_field_of_a_name_comes_back() -> None:
     assert merged(stored, replace(incoming, story="")) == stored
 
 
-def test_a_name_that_is_changed_is_not_sorted_as_the_old_one() -> None:
+def test_a_changed_name_is_not_sorted_like_the_old_one() -> None:
     stored = Term("t1", "llong", "cy", Origin.IN_USE, sort_text="l͏long")
 
     assert merged(stored, replace(stored, sort_text="", status=Status.ADMITTED)).sort_text == "l͏long"
@@ -128,7 +128,7 @@ def ids_in(record: object) -> Iterator[tuple[str, str]]:
 
 @given(record=st.one_of(HERE, records(Slip), records(Trial)))
 def test_every_reference_is_translated_to_ids_here(record: Entry | Slip | Trial) -> None:
-    found = pointed(record, lambda kind, there: f"{kind} {there}")
+    result = pointed(record, lambda kind, file_id: f"{kind} {file_id}")
 
-    assert set(ids_in(found)) == {(kind, f"{kind} {there}") for kind, there in ids_in(record)}
-    assert pointed(record, lambda _kind, there: there) is record
+    assert set(ids_in(result)) == {(kind, f"{kind} {file_id}") for kind, file_id in ids_in(record)}
+    assert pointed(record, lambda _kind, file_id: file_id) is record

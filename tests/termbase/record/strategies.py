@@ -53,10 +53,10 @@ def _values(field: DeclaredField) -> st.SearchStrategy[Any]:
         case Nested() if field.of:
             return records(field.of) if not field.optional else st.none() | records(field.of)
         case Member() | Members():
-            one = st.sampled_from(field.members or field.words)
+            member = st.sampled_from(field.members or field.words)
             if isinstance(field.is_a, Members):
-                return st.lists(one, max_size=2, unique=True).map(tuple)
-            return st.none() | one if field.optional else one
+                return st.lists(member, max_size=2, unique=True).map(tuple)
+            return st.none() | member if field.optional else member
         case Language():
             return st.sampled_from(("en", "cy") if field.is_a.needed else ("", "en", "cy"))
         case Date():
@@ -76,7 +76,7 @@ def _values(field: DeclaredField) -> st.SearchStrategy[Any]:
 
 @st.composite
 def entries(draw: st.DrawFn, entry_id: str, cls: type[Entry] = Entry) -> Any:
-    """An entry of this id with names, whose ids are its own, and relations to entries that there may be."""
+    """Return an entry with this id, with names with unique ids, and relations to entries that may exist."""
     (term,) = {f.of for f in fields_of(cls) if f.name == "terms"}
     (relation,) = {f.of for f in fields_of(cls) if f.name == "relations"}
     assert term

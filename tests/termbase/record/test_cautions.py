@@ -30,7 +30,7 @@ def trial(injuries: str) -> Trial:
         (Topic.HOLD, Profile(pressure=Stated("pain")), ("joint", "young")),
         (Topic.HOLD, Profile(pressure=Stated("spine")), ("spine", "young")),
         (None, Profile(pressure=Stated("neck"), off_balance=Stated("up")), ("lift", "neck", "young")),
-        # a hand that lifts, and it is not said where he goes
+        # a hand that lifts, without a stated direction
         (Topic.THROW, Profile(left=Hand(work=Stated("lift"))), ("lift", "young")),
         # a hand that takes his weight while he is broken forward: no lift-off
         (

@@ -86,7 +86,7 @@ def test_a_clean_record_is_unchanged(cls: type[Any], data: st.DataObject) -> Non
 @pytest.mark.parametrize("cls", CLASSES, ids=lambda cls: cls.__name__)
 @ANY
 @given(data=st.data())
-def test_every_field_is_what_it_is_declared_to_be(cls: type[Any], data: st.DataObject) -> None:
+def test_every_field_has_its_declared_type(cls: type[Any], data: st.DataObject) -> None:
     try:
         taken = cleaned(data.draw(records(cls, right=True)))
     except BadInput:
@@ -120,18 +120,18 @@ def test_every_field_is_what_it_is_declared_to_be(cls: type[Any], data: st.DataO
 @given(data=st.data())
 def test_every_fault_is_reported_with_its_path(cls: type[Any], data: st.DataObject) -> None:
     record = data.draw(records(cls))
-    found: tuple[BadInput, ...] = ()
+    faults: tuple[BadInput, ...] = ()
     try:
         cleaned(record)
     except BadInput as caught:
-        found = caught.every
-    assert len({one.path for one in found}) == len(found)
-    for one in found:
-        assert one.where == path_words(record, one.path)
+        faults = caught.every
+    assert len({fault.path for fault in faults}) == len(faults)
+    for fault in faults:
+        assert fault.where == path_words(record, fault.path)
         place: Any = record
-        for step in one.path:
+        for step in fault.path:
             place = place[step] if isinstance(step, int) else getattr(place, step)
-        assert one.what
+        assert fault.what
 
 
 @ANY

@@ -86,15 +86,15 @@ CASES = {
 
 @pytest.mark.parametrize("case", CASES)
 def test_a_change_is_shown_field_by_field(case: str) -> None:
-    after, told = CASES[case]
+    after, expected = CASES[case]
 
-    found = differences(as_json(BEFORE), as_json(after), Entry)
+    shown = differences(as_json(BEFORE), as_json(after), Entry)
 
-    if told is None:
-        assert [d.field for d in found] == ["technique"]
-        assert "belt (slip q1)" in found[0].after
+    if expected is None:
+        assert [d.field for d in shown] == ["technique"]
+        assert "belt (slip q1)" in shown[0].after
     else:
-        assert [(d.field, d.before, d.after) for d in found] == told
+        assert [(d.field, d.before, d.after) for d in shown] == expected
 
 
 def sample(field: DeclaredField, name: str) -> object:
@@ -139,7 +139,7 @@ FIELDS = [
 
 
 @pytest.mark.parametrize(("cls", "field"), FIELDS)
-def test_every_declared_field_is_told_when_it_changes_but_for_bookkeeping(
+def test_every_declared_field_except_bookkeeping_is_shown_when_it_changes(
     cls: type, field: DeclaredField
 ) -> None:
     states: list[dict[str, object]] = [{field.name: sample(field, name)} for name in "ab"]
@@ -153,25 +153,25 @@ def test_every_declared_field_is_told_when_it_changes_but_for_bookkeeping(
             state[field.name] = [within] if isinstance(field.is_a, Items) else within
     before, after = map(json.dumps, states)
 
-    found = differences(before, after, cls)
+    shown = differences(before, after, cls)
 
     if field.is_a.bookkeeping or isinstance(field.is_a, Id):
-        assert found == ()
+        assert shown == ()
         return
-    (difference,) = found
+    (difference,) = shown
     assert difference.field.startswith(field.word)
     assert difference.before
     assert difference.before != difference.after
 
 
 def test_unknown_keys_are_shown_by_their_own_name() -> None:
-    found = differences('{"shade": "dark", "parts": [{"own_hue": "red"}]}', '{"parts": []}', Entry)
+    shown = differences('{"shade": "dark", "parts": [{"own_hue": "red"}]}', '{"parts": []}', Entry)
 
-    assert found == (Difference("shade", "dark", ""), Difference("parts", "own hue: red", ""))
+    assert shown == (Difference("shade", "dark", ""), Difference("parts", "own hue: red", ""))
     assert differences('{"a": 1}', '{"a": 2}', None) == (Difference("a", "1", "2"),)
 
 
-def test_a_word_of_a_closed_list_is_said_and_a_text_like_it_is_not() -> None:
+def test_a_word_of_a_closed_list_is_translated_and_an_equal_text_is_not() -> None:
     (topic, note) = differences("{}", '{"topic": "trip", "editor_note": "trip"}', Entry)
 
     assert isinstance(topic.after, Message)
@@ -182,17 +182,17 @@ def test_an_empty_reason_is_not_shown() -> None:
     made = Line("l1", "w1", 1, "hank, a trip.")
 
     assert "reason" not in {d.field for d in differences(None, as_json(made), Line)}
-    given = replace(made, reason=own_words("illegible"))
-    assert differences(as_json(made), as_json(given), Line) == (Difference("reason", "", "illegible"),)
+    with_reason = replace(made, reason=own_words("illegible"))
+    assert differences(as_json(made), as_json(with_reason), Line) == (Difference("reason", "", "illegible"),)
 
 
-def test_an_unreadable_reason_is_shown_as_it_is() -> None:
-    found = differences("{}", '{"reason": {"code": "line.aside.repeated", "text": "seen"}}', Line)
+def test_an_unreadable_reason_is_shown_raw() -> None:
+    shown = differences("{}", '{"reason": {"code": "line.aside.repeated", "text": "seen"}}', Line)
 
-    assert found == (Difference("reason", "", "code: line.aside.repeated; text: seen"),)
+    assert shown == (Difference("reason", "", "code: line.aside.repeated; text: seen"),)
 
 
-def test_a_clause_is_called_by_its_id_and_told_by_its_fields() -> None:
+def test_a_clause_is_named_by_its_id_and_described_by_its_fields() -> None:
     before = RuleCode("r1", "Fair rules", clauses=(LegRule(id="no kick", stance="barred", uses=("kick",)),))
     after = replace(before, clauses=(structs.replace(before.clauses[0], stance="allowed"),))
 
@@ -213,10 +213,10 @@ def test_a_changed_statement_is_shown_with_its_basis() -> None:
 
 
 @pytest.mark.parametrize("made", [True, False], ids=["made", "taken away"])
-def test_a_record_made_or_taken_away_is_told_whole(made: bool) -> None:
+def test_a_created_or_deleted_record_is_shown_with_all_its_fields(made: bool) -> None:
     state = as_json(BEFORE)
 
-    found = differences(None, state, Entry) if made else differences(state, None, Entry)
+    shown = differences(None, state, Entry) if made else differences(state, None, Entry)
 
-    assert [d.field for d in found] == ["topic", "name “hank”", "name “clicied”", "definition “A trip.”"]
-    assert all(bool(d.before) is not made and bool(d.after) is made for d in found)
+    assert [d.field for d in shown] == ["topic", "name “hank”", "name “clicied”", "definition “A trip.”"]
+    assert all(bool(d.before) is not made and bool(d.after) is made for d in shown)

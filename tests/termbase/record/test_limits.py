@@ -1,4 +1,4 @@
-"""How long the texts of the record may be: in forms and in files, with the limit and the length told."""
+"""Maximum text lengths, in forms and in files; errors give the limit and the length."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -73,7 +73,7 @@ def database() -> str:
         ),
     ],
 )
-def test_a_text_that_is_too_long_is_told_with_field_limit_and_length(
+def test_a_text_that_is_too_long_is_reported_with_field_limit_and_length(
     record: object, where: str, most: str
 ) -> None:
     with pytest.raises(BadInput) as refused:
@@ -86,13 +86,13 @@ def test_a_text_that_is_too_long_is_told_with_field_limit_and_length(
     assert refused.value.fix
 
 
-def test_texts_just_within_the_limits_are_taken() -> None:
+def test_texts_at_the_limit_are_accepted() -> None:
     terms = (replace(TERM, text=NAME[1:], usage_note=NOTE[1:]),)
     check_lengths(replace(ENTRY, terms=terms, definitions=(Definition("en", NOTE[1:]),)))
     check_lengths(Slip("q1", "s1", QUOTATION[1:]))
 
 
-def test_no_way_into_the_record_takes_a_text_that_is_too_long(store: Store) -> None:
+def test_every_way_into_the_record_refuses_a_text_that_is_too_long(store: Store) -> None:
     with store.act("Nia", "wrote a source") as act:
         source = save_source(act, replace(SOURCE, id=""))
     ways = (

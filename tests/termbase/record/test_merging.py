@@ -1,4 +1,4 @@
-"""Two entries as one, each field as it declares: nothing that either says is lost, and they part again."""
+"""Merging two entries, each field as declared: nothing of either is lost, and they can be separated again."""
 
 from collections.abc import Iterator
 from dataclasses import KW_ONLY, dataclass, replace
@@ -25,7 +25,7 @@ ANSWER = st.sampled_from(("this", "other", "both"))
 
 @dataclass(frozen=True)
 class WideTerm(Term):
-    """A name with a text field more."""
+    """A name with one more text field."""
 
     _: KW_ONLY
     story: Annotated[str, Line()] = ""
@@ -33,7 +33,7 @@ class WideTerm(Term):
 
 @dataclass(frozen=True)
 class WideEntry(Entry):
-    """An entry with text fields more."""
+    """An entry with more text fields."""
 
     _: KW_ONLY
     history: Annotated[str, Block("what is told of it")] = ""
@@ -42,31 +42,36 @@ class WideEntry(Entry):
 
 
 def answered(this: Entry, other: Entry, answer: str) -> Merging:
-    """The two as one, each question answered so, or else as `this` has it."""
-    asked = merge_entries(this, other).questions
-    choices = {q.key: answer if answer in q.answers else "this" for q in asked}
-    while True:  # what is preferred may be asked only once another question is answered
-        found = merge_entries(this, other, choices)
-        if not found.unanswered:
-            return found
-        choices |= {q.key: answer if answer in q.answers else "this" for q in found.unanswered}
+    """Merge two entries with this answer to every question, or `this` if the answer is not possible."""
+    questions = merge_entries(this, other).questions
+    choices = {q.key: answer if answer in q.answers else "this" for q in questions}
+    while True:  # one question may only come up after another has been answered
+        result = merge_entries(this, other, choices)
+        if not result.unanswered:
+            return result
+        choices |= {q.key: answer if answer in q.answers else "this" for q in result.unanswered}
 
 
-def lost(first: object, second: object, one: object, answer: str) -> Iterator[str]:
-    """The fields of which a value is not in the one record, though nobody chose the other."""
-    for field in fields_of(type(one)):
-        mine, theirs, now = (getattr(record, field.name) for record in (first, second, one))
+def lost(first: object, second: object, merged: object, answer: str) -> Iterator[str]:
+    """Yield the fields with a value that the merged record lost although nobody chose the other one."""
+    for field in fields_of(type(merged)):
+        value, other_value, merged_value = (getattr(record, field.name) for record in (first, second, merged))
         match field.is_a.merge:
             case "unite":
-                kept = {*mine, *theirs} == set(now)
+                kept = {*value, *other_value} == set(merged_value)
             case "lines":
-                kept = all(text in now for text in (mine, theirs))
-            case "ask" | "ask both" if isinstance(field.is_a, Nested) and mine and theirs:
-                kept = not list(lost(mine, theirs, now, answer))
+                kept = all(text in merged_value for text in (value, other_value))
+            case "ask" | "ask both" if isinstance(field.is_a, Nested) and value and other_value:
+                kept = not list(lost(value, other_value, merged_value, answer))
             case "ask" | "ask both":
-                chosen = theirs if answer == "other" else mine
-                kept = now == (chosen or mine or theirs) or (answer == "both" and chosen in now)
-                kept = kept or (isinstance(now, Stated) and mine.value == theirs.value == now.value)
+                chosen = other_value if answer == "other" else value
+                kept = merged_value == (chosen or value or other_value) or (
+                    answer == "both" and chosen in merged_value
+                )
+                kept = kept or (
+                    isinstance(merged_value, Stated)
+                    and value.value == other_value.value == merged_value.value
+                )
             case _:
                 continue
         if not kept:
@@ -74,82 +79,82 @@ def lost(first: object, second: object, one: object, answer: str) -> Iterator[st
 
 
 @given(this=THIS, other=OTHER, answer=ANSWER)
-def test_what_either_entry_says_is_in_the_one(this: Entry, other: Entry, answer: str) -> None:
-    one = answered(this, other, answer)
+def test_the_merged_entry_has_the_content_of_both(this: Entry, other: Entry, answer: str) -> None:
+    result = answered(this, other, answer)
 
-    assert not list(lost(this, other, one.entry, answer))
+    assert not list(lost(this, other, result.entry, answer))
     assert {(t.text, t.language) for t in (*this.terms, *other.terms)} == {
-        (t.text, t.language) for t in one.entry.terms
+        (t.text, t.language) for t in result.entry.terms
     }
     if answer != "other":
-        assert set(this.definitions) <= set(one.entry.definitions)
+        assert set(this.definitions) <= set(result.entry.definitions)
     if answer != "this":
-        assert set(other.definitions) <= set(one.entry.definitions)
-    assert {r.code_id for r in one.entry.rulings} == {r.code_id for r in (*this.rulings, *other.rulings)}
-    assert {n.says() for n in one.entry.foreign_notes} == {
+        assert set(other.definitions) <= set(result.entry.definitions)
+    assert {r.code_id for r in result.entry.rulings} == {r.code_id for r in (*this.rulings, *other.rulings)}
+    assert {n.says() for n in result.entry.foreign_notes} == {
         n.says() for n in (*this.foreign_notes, *other.foreign_notes)
     }
     inner = {this.id, other.id}
-    assert set(one.entry.relations) == {
+    assert set(result.entry.relations) == {
         r for r in (*this.relations, *other.relations) if r.target_id not in inner
     }
 
 
 @given(pair=st.tuples(NAME, NAME), answer=ANSWER)
-def test_what_either_name_says_is_in_the_one_name(pair: tuple[Term, Term], answer: str) -> None:
+def test_the_merged_name_has_the_content_of_both(pair: tuple[Term, Term], answer: str) -> None:
     mine, theirs = replace(pair[0], id="t1"), replace(pair[1], id="t2")
-    one = answered(Entry("c0001", terms=(mine,)), Entry("c0002", terms=(theirs,)), answer)
+    result = answered(Entry("c0001", terms=(mine,)), Entry("c0002", terms=(theirs,)), answer)
 
-    (now, *second) = one.entry.terms
+    (merged, *second) = result.entry.terms
     if second:
         assert answer == "both"
-        assert [replace(t, status=None) for t in one.entry.terms] == [
+        assert [replace(t, status=None) for t in result.entry.terms] == [
             replace(t, status=None) for t in (mine, theirs)
         ]
         return
-    assert now.id == "t1"
-    assert not list(lost(mine, theirs, now, answer if one.questions else "this"))
-    assert Origin.IN_USE not in (mine.origin, theirs.origin) or now.origin is Origin.IN_USE
+    assert merged.id == "t1"
+    assert not list(lost(mine, theirs, merged, answer if result.questions else "this"))
+    assert Origin.IN_USE not in (mine.origin, theirs.origin) or merged.origin is Origin.IN_USE
     spelling = {t.printed: t.printed_language for t in (mine, theirs) if t.printed_language}
-    assert spelling.get(now.printed, "") == "" or now.printed_language
-    assert {n.says() for n in now.foreign_notes} == {
+    assert spelling.get(merged.printed, "") == "" or merged.printed_language
+    assert {n.says() for n in merged.foreign_notes} == {
         n.says() for n in (*mine.foreign_notes, *theirs.foreign_notes)
     }
 
 
 @given(this=THIS, other=OTHER, answer=ANSWER)
-def test_parting_at_once_gives_the_entry_back(this: Entry, other: Entry, answer: str) -> None:
+def test_separating_at_once_restores_the_entry(this: Entry, other: Entry, answer: str) -> None:
     made = answered(this, other, answer).entry
 
     assert unread(separate_entries(made, made, this)) == unread(this)
 
 
 def unread(entry: Entry) -> Entry:
-    """Without the readings: one that was signed stays open, it was read before the merging."""
+    """Return the entry without readings: a reading signed before the merge stays open."""
     return replace(entry, language_reading=Signature(), practice_reading=Signature())
 
 
 @settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(this=THIS, other=OTHER, answer=ANSWER)
-def test_merging_and_parting_at_once_leaves_both_as_they_were(
+def test_merging_and_separating_at_once_restores_both_entries(
     store: Store, this: Entry, other: Entry, answer: str
 ) -> None:
     with store.act("Nia", "kept") as act:
         kept = [acts.save(act, bare(entry)) for entry in (this, other)]
     first, second = kept[0].id, kept[1].id
-    asked = answered(kept[0], kept[1], answer).questions
+    questions = answered(kept[0], kept[1], answer).questions
     with store.act("Nia", "merged") as act:
-        merging.merge(act, first, second, {q.key: q.chosen for q in asked})
+        merging.merge(act, first, second, {q.key: q.chosen for q in questions})
     with store.act("Nia", "parted") as act:
         merging.separate(act, second)
 
     with store.read() as reader:
-        found = [reader.get(Entry, i) for i in (first, second)]
-    assert [unread(replace(e, version=0)) for e in found] == [unread(replace(e, version=0)) for e in kept]
+        separated = [reader.get(Entry, i) for i in (first, second)]
+    assert [unread(replace(e, version=0)) for e in separated] == [unread(replace(e, version=0)) for e in kept]
 
 
 def bare(entry: Entry) -> Entry:
-    """The entry as one that can be kept alone: a new one that points at nothing, with one preferred name."""
+    """Return a new entry that can be stored alone: without references, with one preferred name."""
     first = next((t.id for t in entry.terms if t.status is Status.PREFERRED), "")
     terms = (
         t if t.id == first or t.status is not Status.PREFERRED else replace(t, status=None)
@@ -186,33 +191,33 @@ def wide(entry_id: str, story: str, **more: str) -> WideEntry:
     return changed_by(WideEntry(entry_id, terms=(term,)), more)
 
 
-def test_a_new_text_field_is_merged_and_parted() -> None:
+def test_a_new_text_field_is_merged_and_separated() -> None:
     this = wide("c1", "", remark="Seen.", history="Old.")
     other = wide("c2", "Of the quay.", remark="Heard.", first_seen="1898")
 
-    one = merge_entries(this, other)
+    result = merge_entries(this, other)
 
-    assert not one.questions
-    assert one.entry == replace(
+    assert not result.questions
+    assert result.entry == replace(
         this,
         terms=(changed_by(this.terms[0], {"story": "Of the quay."}),),
         remark="Seen.\nHeard.",
         first_seen="1898",
     )
-    assert separate_entries(one.entry, one.entry, this) == this
-    since = replace(one.entry, first_seen="1897")
-    assert separate_entries(since, one.entry, this) == replace(this, first_seen="1897")
+    assert separate_entries(result.entry, result.entry, this) == this
+    since = replace(result.entry, first_seen="1897")
+    assert separate_entries(since, result.entry, this) == replace(this, first_seen="1897")
 
 
 @pytest.mark.parametrize(
-    ("key", "answers", "told"),
+    ("key", "answers", "subject"),
     [
         ("name tc2", {"this": "Old.", "other": "New.", "both": "Old."}, "the name “hank”"),
         ("history", {"this": "Old.", "other": "New."}, "the what is told of it"),
         ("first seen", {"this": "Old.", "other": "New.", "both": "Old.\nNew."}, "the first seen"),
     ],
 )
-def test_a_new_text_field_is_asked_about(key: str, answers: dict[str, str], told: str) -> None:
+def test_a_new_text_field_is_asked_about(key: str, answers: dict[str, str], subject: str) -> None:
     field = key.replace(" ", "_")
     this, other = (
         wide(i, text) if key.startswith("name") else wide(i, "", **{field: text})
@@ -221,12 +226,12 @@ def test_a_new_text_field_is_asked_about(key: str, answers: dict[str, str], told
 
     (question,) = merge_entries(this, other).unanswered
 
-    assert (question.key, question.answers, question.about) == (key, tuple(answers), told)
-    for answer, said in answers.items():
-        one = merge_entries(this, other, {key: answer}).entry
-        (*_, found) = (getattr(one.terms[0], "story", ""), getattr(one, field, ""))
-        assert (found or getattr(one.terms[0], "story", "")) == said
-        assert len(one.terms) == (2 if key.startswith("name") and answer == "both" else 1)
+    assert (question.key, question.answers, question.about) == (key, tuple(answers), subject)
+    for answer, expected in answers.items():
+        merged = merge_entries(this, other, {key: answer}).entry
+        (*_, value) = (getattr(merged.terms[0], "story", ""), getattr(merged, field, ""))
+        assert (value or getattr(merged.terms[0], "story", "")) == expected
+        assert len(merged.terms) == (2 if key.startswith("name") and answer == "both" else 1)
 
 
 def test_one_printed_spelling_in_two_languages_is_asked_about() -> None:

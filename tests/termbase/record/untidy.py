@@ -34,7 +34,7 @@ DAYS = st.sampled_from(["", "1898", " 1898-06 ", "189X~", "long ago", "\u200b"])
 
 @cache
 def records(cls: type[Any], *, right: bool = False) -> st.SearchStrategy[Any]:
-    """Records of a class; `right`: with valid languages and dates, and something in each needed text."""
+    """Return records of a class; `right`: with valid languages and dates, and no required text empty."""
     return st.builds(cls, **{field.name: _values(field, right) for field in fields_of(cls)})
 
 
@@ -50,8 +50,8 @@ def _values(field: DeclaredField, right: bool) -> st.SearchStrategy[Any]:
         case Text():
             return TEXTS.map(lambda text: f"x{text}") if kind.needed and right else TEXTS
         case Lines():
-            one = _values(DeclaredField(**{**_declared(field), "is_a": Language(needed=True)}), right)
-            return st.lists(one if kind.language else TEXTS, max_size=3).map(tuple)
+            strategy = _values(DeclaredField(**{**_declared(field), "is_a": Language(needed=True)}), right)
+            return st.lists(strategy if kind.language else TEXTS, max_size=3).map(tuple)
         case Statement():
             inner = get_args(next(part for part in get_args(field.hint) if part is not type(None)))[0]
             return st.none() | st.builds(Stated, value=st.from_type(inner), ref=TEXTS)
@@ -59,11 +59,11 @@ def _values(field: DeclaredField, right: bool) -> st.SearchStrategy[Any]:
             ours = st.builds(notes.CodedText, code=st.just("slip.removed"), values=st.just({"id": "q1"}))
             return st.just(notes.NOTHING_SAID) | ours | TEXTS.map(notes.own_words)
         case Items():
-            one = st.one_of(*(st.deferred(lambda c=c: records(c, right=right)) for c in field.within))
-            return st.lists(one, min_size=1 if kind.needed and right else 0, max_size=2).map(tuple)
+            strategy = st.one_of(*(st.deferred(lambda c=c: records(c, right=right)) for c in field.within))
+            return st.lists(strategy, min_size=1 if kind.needed and right else 0, max_size=2).map(tuple)
         case Nested():
-            one = st.one_of(*(st.deferred(lambda c=c: records(c, right=right)) for c in field.within))
-            return st.none() | one if field.optional else one
+            strategy = st.one_of(*(st.deferred(lambda c=c: records(c, right=right)) for c in field.within))
+            return st.none() | strategy if field.optional else strategy
         case Member() | Members():
             return st.from_type(field.hint)
     return st.from_type(field.hint)
