@@ -76,7 +76,7 @@ def test_a_different_division_is_refused_while_lines_are_worked(store: Store, pa
     assert [line.text for line in preview.gone] == ["fall, s. cwymp, m.,\n", "  pl. cwympau\n"]
     with store.act("Nia", "worked") as act:
         page_acts.set_aside(act, old[0].id, "repeated")
-    with pytest.raises(InUse, match="have been worked"):
+    with pytest.raises(InUse, match="have already been worked"):
         change_pattern(store, page, hanging)
     with store.act("Nia", "reopened") as act:
         reopen(act, old[0].id)
