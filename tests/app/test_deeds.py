@@ -24,24 +24,24 @@ from termbase.store.engine import Store
 LANDED = Path(__file__).parents[1] / "termbase" / "store" / "landed"
 TEMPLATES: dict[str, list[str]] = json.loads((LANDED / "templates.json").read_text("utf-8"))
 REWORDED: dict[str, str | list[str]] = json.loads((LANDED / "reworded.json").read_text("utf-8"))
-"""What a sentence of that version is today, where its words have changed; two where a number chooses."""
+"""The current wording of sentences that have been reworded since; two if there is a plural."""
 WITHIN = {
     "deed": TEMPLATES["acts"], "line_deed": TEMPLATES["acts on lines"], "which": ["language", "practice"],
 }  # fmt: skip
 FAULTS = {"parted slips of “back-heel”": "parted slips of “%(name)s”"}
-"""Acts that another sentence was taken for: their words were partly English in every language."""
+"""Acts that were mistaken for other sentences, so that they stayed partly English in every language."""
 
 
 def as_before(act: str, templates: list[str]) -> str:
-    """The sentence of an act, found by the first old template that fits, in today's words."""
+    """Return the sentence of an act in current wording, using the first old template that matches."""
     if act in FAULTS:
         templates = [FAULTS[act]]
     for template in templates:
         pieces = re.split(r"%\((\w+)\)s", template)
         shape = "".join(f"(?P<{p}>.*)" if n % 2 else re.escape(p) for n, p in enumerate(pieces))
-        found = re.fullmatch(shape, act, re.DOTALL)
-        if found:
-            values = {k: as_before(v, WITHIN[k]) if k in WITHIN else v for k, v in found.groupdict().items()}
+        result = re.fullmatch(shape, act, re.DOTALL)
+        if result:
+            values = {k: as_before(v, WITHIN[k]) if k in WITHIN else v for k, v in result.groupdict().items()}
             reworded = REWORDED.get(template, template)
             if isinstance(reworded, list):
                 one, many = reworded
@@ -51,16 +51,16 @@ def as_before(act: str, templates: list[str]) -> str:
 
 
 def acts_of(place: str) -> dict[int, str]:
-    """The acts as the column has them."""
+    """Return the acts as the column stores them."""
     store = Store.open_any(place)
     with store.read() as reader:
-        found = {row.id: row.what for row in reader.connection.execute(text("SELECT id, what FROM act"))}
+        result = {row.id: row.what for row in reader.connection.execute(text("SELECT id, what FROM act"))}
     store.close()
-    return found
+    return result
 
 
 def words_of(place: str) -> dict[int, dict[str, str]]:
-    """The acts as the history shows them."""
+    """Return the acts as the history shows them."""
     store = Store.open(place)
     with store.read() as reader:
         acts = reader.last_acts(1000)
@@ -69,8 +69,8 @@ def words_of(place: str) -> dict[int, dict[str, str]]:
 
 
 def words_before(acts: dict[int, str]) -> dict[int, dict[str, str]]:
-    said = {number: as_before(what, TEMPLATES["acts"]) for number, what in acts.items()}
-    return {number: {tag: voice_of(tag).say(what) for tag in LANGUAGES} for number, what in said.items()}
+    sentences = {number: as_before(what, TEMPLATES["acts"]) for number, what in acts.items()}
+    return {number: {tag: voice_of(tag).say(what) for tag in LANGUAGES} for number, what in sentences.items()}
 
 
 def upgrade(place: str, tmp_path: Path) -> str:
@@ -82,15 +82,17 @@ def upgrade(place: str, tmp_path: Path) -> str:
 
 def test_an_upgrade_keeps_the_words_of_every_act_in_every_language(landed: str, tmp_path: Path) -> None:
     acts = acts_of(landed)
-    told = upgrade(landed, tmp_path)
-    assert "Changed on purpose: act.what" in told
+    output = upgrade(landed, tmp_path)
+    assert "Changed on purpose: act.what" in output
     assert words_of(landed) == words_before(acts)
     assert [what for what in acts.values() if what in FAULTS] == list(FAULTS)
     (unknown,) = (number for number, what in acts_of(landed).items() if what.startswith('{"text":'))
     assert acts[unknown] == "did what no version of the program does"
 
 
-def test_restoring_a_backup_of_an_earlier_version_keeps_them_too(landed: str, tmp_path: Path) -> None:
+def test_restoring_a_backup_of_an_earlier_version_keeps_the_words_of_every_act(
+    landed: str, tmp_path: Path
+) -> None:
     place = str(tmp_path / "restored.sqlite")
     result = CliRunner().invoke(main, ["restore", str(LANDED / "landed-backup.zip"), "--db", place])
     assert result.exit_code == 0, result.output
@@ -121,7 +123,7 @@ def test_an_act_of_a_newer_version_is_shown_as_it_is(client: FlaskClient, store:
         assert "ntry.shape.changed (id: c0012, &lt;b&gt;: saved a picture)" in page
 
 
-def test_a_persons_own_words_that_look_like_an_act_are_shown_as_they_are(
+def test_a_persons_own_words_that_look_like_an_act_are_shown_unchanged(
     client: FlaskClient, store: Store
 ) -> None:
     with store.act("Nia", CodedText(text="removed entry c0012")) as act:

@@ -44,7 +44,7 @@ def own_file(tmp_path: Path) -> Path:
 
 
 def finished(client: FlaskClient, answer: TestResponse) -> str:
-    """The address that the newest job leads to."""
+    """Return the address to which the newest job leads."""
     assert answer.status_code == 303
     with client.application.app_context():
         job = jobs().newest()[0]
@@ -118,7 +118,7 @@ def test_our_own_file_needs_no_origin(client: FlaskClient, store: Store, own_fil
 
 
 @pytest.mark.parametrize(
-    ("content", "told"),
+    ("content", "expected"),
     [
         (b"", "is empty"),
         (b"<html/>", "not a TBX file"),
@@ -130,7 +130,9 @@ def test_our_own_file_needs_no_origin(client: FlaskClient, store: Store, own_fil
         (b"a,b\n1,2\n", "not XML"),
     ],
 )
-def test_an_invalid_file_is_reported_beside_the_field(client: FlaskClient, content: bytes, told: str) -> None:
+def test_an_invalid_file_is_reported_beside_the_field(
+    client: FlaskClient, content: bytes, expected: str
+) -> None:
     with_file = {"file": (BytesIO(content), "bad.tbx")}
     answer = client.post("/exchange", data=with_file)
     assert answer.status_code == 400 or content.startswith(b"<?xml")
@@ -139,10 +141,10 @@ def test_an_invalid_file_is_reported_beside_the_field(client: FlaskClient, conte
             job = jobs().newest()[0]
         assert job.wait(30)
         assert job.error
-        assert told in str(job.error)
+        assert expected in str(job.error)
         assert "bad.tbx" in job.error.where
     else:
-        assert told in answer.text
+        assert expected in answer.text
         assert 'id="file-error"' in answer.text
 
 
@@ -172,8 +174,8 @@ def test_the_command_previews_then_imports(tmp_path: Path) -> None:
     place, file = str(tmp_path / "words.db"), tmp_path / "words.tbx"
     file.write_text(TBX, encoding="utf-8")
     Store.create(place, Termbase("Words"), by="Gwen").close()
-    code, told, _ = run("import", "tbx", str(file), "--db", place, "--dry-run", "--json")
-    document = json.loads(told)
+    code, output, _ = run("import", "tbx", str(file), "--db", place, "--dry-run", "--json")
+    document = json.loads(output)
     assert (code, document["wordhold"], document["dry_run"]) == (0, "import tbx", True)
     assert document["plan"]["counts"] == {"entry": {"new": 2}}
     loose = tmp_path / "loose.tbx"
@@ -183,9 +185,9 @@ def test_the_command_previews_then_imports(tmp_path: Path) -> None:
     assert "loose.tbx, line 5, ref, in conceptEntry k1, target" in wrong
     assert run("import", "tbx", str(loose), "--db", place, "--dry-run", "--keep-loose-targets")[0] == 0
     assert run("import", "tbx", str(file), "--db", place, "--as", "Gwen", "--origin", "hearsay")[0] == 2
-    code, told, _ = run("import", "tbx", str(file), "--db", place, "--as", "Gwen", "--origin", "in use")
+    code, output, _ = run("import", "tbx", str(file), "--db", place, "--as", "Gwen", "--origin", "in use")
     assert code == 0
-    assert "New: entry 2." in told
+    assert "New: entry 2." in output
     store = Store.open(place)
     with store.read() as reader:
         assert reader.count(Entry) == 2
@@ -195,10 +197,10 @@ def test_the_command_previews_then_imports(tmp_path: Path) -> None:
 def test_the_command_shows_what_differs(tmp_path: Path, own_file: Path) -> None:
     place = str(tmp_path / "other.db")
     own_file.write_text(own_file.read_text("utf-8").replace(">hank<", ">hank hold<"), encoding="utf-8")
-    code, told, _ = run("import", "tbx", str(own_file), "--db", place, "--dry-run")
+    code, output, _ = run("import", "tbx", str(own_file), "--db", place, "--dry-run")
     assert code == 0
-    assert "entry: changed 1." in told
-    assert "hank → hank hold" in told
+    assert "entry: changed 1." in output
+    assert "hank → hank hold" in output
     run("import", "tbx", str(own_file), "--db", place, "--as", "Gwen", "--take", "all")
     store = Store.open(place)
     with store.read() as reader:

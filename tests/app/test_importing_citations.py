@@ -82,7 +82,7 @@ def test_an_entry_changed_in_the_meantime_is_shown_again(client: FlaskClient, st
 
 
 @pytest.mark.parametrize(
-    ("text", "name", "told"),
+    ("text", "name", "expected"),
     [
         ("", "a.bib", "file is empty"),
         ("@book{a, title = {x}, date = {someday}}", "a.bib", "a.bib, line 1"),
@@ -94,10 +94,10 @@ def test_an_entry_changed_in_the_meantime_is_shown_again(client: FlaskClient, st
     ],
 )
 def test_an_invalid_file_is_reported_beside_the_field(
-    client: FlaskClient, store: Store, text: str, name: str, told: str
+    client: FlaskClient, store: Store, text: str, name: str, expected: str
 ) -> None:
     answer = brought(client, text, name)
     assert answer.status_code == 400
     assert 'id="file-error"' in answer.text
-    assert told in answer.text
+    assert expected in answer.text
     assert labels(store) == []

@@ -46,7 +46,7 @@ def test_every_page_says_that_the_file_is_gone(client: FlaskClient, store: Store
     assert not file_of(store).exists()
 
 
-def test_what_was_typed_is_given_back_when_the_file_is_gone(client: FlaskClient, store: Store) -> None:
+def test_typed_text_is_kept_when_the_file_is_gone(client: FlaskClient, store: Store) -> None:
     client.get("/publish/termbase")
     remove(store)
 
@@ -78,21 +78,21 @@ def test_a_write_into_a_file_that_was_replaced_is_not_acknowledged(
 
 @pytest.mark.parametrize("path", ["/", "/entries", "/history", "/publish/termbase", "/publish"])
 @pytest.mark.parametrize(
-    ("damage", "said"),
+    ("damage", "expected"),
     [
         ("DELETE FROM termbase", "title and the languages of the termbase is missing"),
         ("DROP TABLE act", "the table “act” is missing"),
     ],
 )
 def test_a_damaged_termbase_has_one_page_that_says_what_is_missing_and_what_to_do(
-    client: FlaskClient, store: Store, path: str, damage: str, said: str
+    client: FlaskClient, store: Store, path: str, damage: str, expected: str
 ) -> None:
     run(store, damage)
 
     answer = client.get(path)
 
     assert answer.status_code == 503
-    assert said in answer.text
+    assert expected in answer.text
     assert "wordhold repair" in answer.text
 
 
@@ -134,7 +134,7 @@ def test_a_read_only_termbase_can_be_read_and_keeps_the_typed_text(
 
 
 def swap_pages(path: Path, one: str, other: str) -> None:
-    """Exchange pages of two tables or indexes: each can be read, but is not what is expected there."""
+    """Swap the pages of two tables or indexes: both stay readable, but with the wrong content."""
     with sqlite3.connect(path) as connection:
         find = "SELECT rootpage FROM sqlite_master WHERE name = ?"
         places = [(connection.execute(find, (name,)).fetchone()[0] - 1) * 4096 for name in (one, other)]
@@ -161,7 +161,7 @@ def test_damage_behind_an_unexpected_failure_is_reported(demo_store: Store) -> N
     assert "The database is damaged" in answer.text
 
 
-def test_a_failure_of_the_program_is_not_called_damage(app: Flask, client: FlaskClient) -> None:
+def test_a_failure_of_the_program_is_not_reported_as_damage(app: Flask, client: FlaskClient) -> None:
     @app.get("/fails")
     def fails() -> str:
         raise KeyError("a fault of ours")

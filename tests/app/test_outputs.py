@@ -1,4 +1,4 @@
-"""Both faces make of the table of outputs what stands in it: commands, forms, files, reports."""
+"""Commands and web pages match the table of outputs: options, forms, files, reports."""
 
 import re
 import shutil
@@ -76,7 +76,7 @@ def test_a_command_has_the_options_of_its_row_and_no_other(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", WITH_COMMAND)
-def test_a_command_says_what_its_row_says(name: str) -> None:
+def test_a_command_has_the_help_of_its_row(name: str) -> None:
     output = OUTPUTS[name]
     help_ = command_of(output).help or ""
 
@@ -89,25 +89,25 @@ def test_a_command_says_what_its_row_says(name: str) -> None:
     [(n, o) for n in WITH_COMMAND for o in OUTPUTS[n].options if o.word and isinstance(o, OneOf | SomeOf)],
     ids=lambda each: each if isinstance(each, str) else each.word,
 )
-def test_a_value_that_is_none_ends_a_command_with_status_2(
+def test_an_invalid_value_ends_a_command_with_status_2(
     name: str, option: Option, db: Path, tmp_path: Path
 ) -> None:
     output = OUTPUTS[name]
     path = tmp_path / f"file{output.suffix or '.json'}"
 
-    status, told = run(output.group, name, "-o", str(path), option.word, "no such", db=db)
+    status, output_text = run(output.group, name, "-o", str(path), option.word, "no such", db=db)
 
     assert status == 2
-    assert "no such" in told
+    assert "no such" in output_text
     assert not path.exists()
 
 
 @pytest.mark.parametrize("group", ["export", "publish"])
-def test_an_output_that_there_is_not_ends_a_command_with_status_2(group: str, db: Path) -> None:
-    status, told = run(group, "nosuch", "-o", "file", db=db)
+def test_an_unknown_output_ends_a_command_with_status_2(group: str, db: Path) -> None:
+    status, output = run(group, "nosuch", "-o", "file", db=db)
 
     assert status == 2
-    assert "No such command 'nosuch'" in told
+    assert "No such command 'nosuch'" in output
 
 
 @pytest.mark.parametrize("page", FORMS_OF_PAGES)
@@ -122,9 +122,7 @@ def test_a_page_has_a_form_and_a_button_for_each_output(page: str, demo_client: 
 
 
 @pytest.mark.parametrize("page", FORMS_OF_PAGES)
-def test_a_page_has_a_field_for_each_option_as_it_stands_at_first(
-    page: str, demo_client: FlaskClient
-) -> None:
+def test_a_page_has_a_field_with_the_default_of_each_option(page: str, demo_client: FlaskClient) -> None:
     text = demo_client.get(page).text
 
     for these in FORMS_OF_PAGES[page]:
@@ -144,7 +142,7 @@ def test_a_page_has_a_field_for_each_option_as_it_stands_at_first(
     CHOSEN_ON_THE_PAGE,
     ids=lambda each: each[0].offer.address if isinstance(each, tuple) else each.field,
 )
-def test_a_value_that_is_none_is_refused_beside_its_field(
+def test_an_invalid_value_is_reported_beside_its_field(
     these: tuple[Output, ...], option: Option, demo_client: FlaskClient
 ) -> None:
     app = demo_client.application
@@ -162,7 +160,7 @@ def test_a_value_that_is_none_is_refused_beside_its_field(
         assert jobs().newest() == ()
 
 
-def test_all_that_is_wrong_with_a_form_is_told_at_once(demo_client: FlaskClient) -> None:
+def test_all_errors_of_a_form_are_reported_at_once(demo_client: FlaskClient) -> None:
     answer = demo_client.post("/publish/files/table", data={"kind": "csv"})
 
     assert answer.status_code == 400
@@ -171,12 +169,12 @@ def test_all_that_is_wrong_with_a_form_is_told_at_once(demo_client: FlaskClient)
 
 
 @pytest.mark.parametrize("address", ["nosuch", "files/nosuch"])
-def test_an_output_that_there_is_not_is_not_found(address: str, demo_client: FlaskClient) -> None:
+def test_an_unknown_output_is_not_found(address: str, demo_client: FlaskClient) -> None:
     assert demo_client.post(f"/publish/{address}").status_code == 404
 
 
 @pytest.mark.parametrize(("name", "kind"), KINDS)
-def test_each_kind_of_file_is_written_and_reported_by_both_faces(
+def test_each_kind_of_file_is_written_and_reported_by_commands_and_pages(
     name: str, kind: str, demo_store: Store, tmp_path: Path
 ) -> None:
     output = OUTPUTS[name]
@@ -189,14 +187,12 @@ def test_each_kind_of_file_is_written_and_reported_by_both_faces(
 
     assert path.exists()
     assert report_message(output, report)
-    if output.group:  # a backup has a command of its own
+    if output.group:  # a backup has its own command
         assert "".join(printed(output, "PATH", report)).startswith("Wrote PATH")
         assert document(output, "PATH", report)["file"] == "PATH"
 
 
-def test_what_a_writer_refuses_by_its_values_is_refused_before_it_writes(
-    demo_store: Store, tmp_path: Path
-) -> None:
+def test_values_that_a_writer_rejects_are_rejected_before_writing(demo_store: Store, tmp_path: Path) -> None:
     with demo_store.read() as reader:
         with pytest.raises(BadInput, match="nosuch"):
             Order.of(reader, OUTPUTS["csv"], {"columns": ("nosuch",)})
@@ -208,7 +204,7 @@ def test_what_a_writer_refuses_by_its_values_is_refused_before_it_writes(
 
 @pytest.mark.parametrize("field", ["topic", "verdict"])
 @pytest.mark.parametrize("language", ["en", "cy", "ga"])
-def test_the_summary_of_what_is_wrong_leads_to_the_field_in_every_language(
+def test_the_error_summary_links_to_the_field_in_every_language(
     field: str, language: str, demo_client: FlaskClient
 ) -> None:
     sent = {"paper": "a5", "drafts": "all", "direction": "articles", field: "no such"}
@@ -222,7 +218,7 @@ ANOTHER = {
     "topic": "throw", "origin": "coined", "verdict": "fits", "codes": ("r2",),
     "vernaculars": ("cy",), "words": "ga", "directions": ("reverse",),
 }  # fmt: skip
-"""A value that is not the default, of each option of a selection that is no flag."""
+"""A value other than the default for each selection option that is not a flag."""
 OF_A_SELECTION = {
     option.name: option
     for output in OUTPUTS.values()
@@ -232,7 +228,7 @@ OF_A_SELECTION = {
 
 
 @pytest.mark.parametrize("name", OF_A_SELECTION)
-def test_each_option_of_a_selection_makes_it_another(name: str, demo_store: Store) -> None:
+def test_each_selection_option_changes_the_selection(name: str, demo_store: Store) -> None:
     option = OF_A_SELECTION[name]
     with demo_store.read() as reader:
         given = {**ANOTHER, "source": reader.all(Source)[0].label}
@@ -241,5 +237,5 @@ def test_each_option_of_a_selection_makes_it_another(name: str, demo_store: Stor
 
 
 @pytest.mark.parametrize("name", [name for name in OUTPUTS if OUTPUTS[name].selects])
-def test_a_publication_asks_what_every_publication_asks(name: str) -> None:
+def test_every_publication_has_the_selection_options(name: str) -> None:
     assert set(SELECTION) <= set(OUTPUTS[name].options)

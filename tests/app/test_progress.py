@@ -1,4 +1,4 @@
-"""Long jobs: their bar, their stop, their outcome."""
+"""Long jobs: progress bar, stopping, outcome."""
 
 from threading import Event
 
@@ -14,17 +14,17 @@ from termbase.errors import BadInput
 def test_a_running_job_shows_its_progress_and_reloads_without_scripts(
     app: Flask, client: FlaskClient
 ) -> None:
-    told, go_on = Event(), Event()
+    started, go_on = Event(), Event()
 
     def work(job: Job) -> Finished:
         job.tell(3, 60, "Setting entries")
-        told.set()
+        started.set()
         go_on.wait(5)
         return Finished("The glossary is ready.")
 
     with app.test_request_context("/publish"):
         job = progress.start("Glossary", work)
-    assert told.wait(5)
+    assert started.wait(5)
     page = client.get(f"/progress/{job.id}").text
     state = client.get(f"/progress/{job.id}.json").json
     go_on.set()

@@ -37,7 +37,7 @@ CSV = b"name,language,origin\nhank,en,coined\nback-heel,en,in use\n"
 
 @pytest.fixture
 def opens(place: str, tmp_path: Path) -> Iterator[Opens]:
-    """Gives a browser on a process of its own over one termbase, each time it is called."""
+    """Each call returns a browser on a separate process that serves the same termbase."""
     made = Store.create(place, Termbase("Words", vernaculars=("cy",)), by="Gwen")
     with closing(made), made.act("Gwen", "made a source") as act:
         save_source(act, Source("", "Lantern", SourceKind.NEWSPAPER, "The Lantern", rights="Free."))
@@ -70,26 +70,26 @@ def start(browser: FlaskClient, work: Callable[[Job], Finished]) -> Job:
 
 
 def store_of(browser: FlaskClient) -> Store:
-    found: Settings = browser.application.extensions["wordhold"]
-    return found.store
+    result: Settings = browser.application.extensions["wordhold"]
+    return result.store
 
 
 def test_another_process_shows_and_stops_a_job_in_the_readers_language(
     opens: Opens,
 ) -> None:
-    one, other = opens("en"), opens("cy", "Nia")
-    told, go_on = Event(), Event()
+    first, other = opens("en"), opens("cy", "Nia")
+    ready, go_on = Event(), Event()
 
     def work(job: Job) -> Finished:
         job.tell(3, 60, message("Reading the entries"))
-        told.set()
+        ready.set()
         while not go_on.is_set():
             job.tell(3, 60)
             time.sleep(0.01)
         raise AssertionError("it was not stopped")
 
-    job = start(one, work)
-    assert told.wait(10)
+    job = start(first, work)
+    assert ready.wait(10)
     page = other.get(f"/progress/{job.id}").text
     state = other.get(f"/progress/{job.id}.json").json
     stopped = other.post(f"/progress/{job.id}/stop", follow_redirects=True).text
@@ -104,10 +104,10 @@ def test_another_process_shows_and_stops_a_job_in_the_readers_language(
 
 
 def test_created_files_survive_a_restart(opens: Opens) -> None:
-    one = opens()
-    one.post("/publish/tbx", data={"dialect": "basic-dca", "entries": "all"})
-    job = ended(one)
-    store_of(one).close()
+    browser = opens()
+    browser.post("/publish/tbx", data={"dialect": "basic-dca", "entries": "all"})
+    job = ended(browser)
+    store_of(browser).close()
     other = opens("ga")
 
     assert f'href="/progress/{job.id}"' in other.get("/publish").text
@@ -138,14 +138,14 @@ def test_an_uploaded_table_is_mapped_previewed_and_imported_by_other_processes(o
 
 
 def test_changes_in_the_meantime_are_reported_whichever_process_imports(opens: Opens) -> None:
-    one, other = opens(), opens()
-    with store_of(one).act("Gwen", "created an entry") as act:
+    first, other = opens(), opens()
+    with store_of(first).act("Gwen", "created an entry") as act:
         entry_acts.save(act, Entry("", terms=(Term("", "hank", "en", Origin.COINED),)))
     table = b"entry,name,language,usage_note\nc0001,hank,en,Of a man.\n"
-    columns = one.post("/exchange", data={"file": (BytesIO(table), "words.csv")}).location
+    columns = first.post("/exchange", data={"file": (BytesIO(table), "words.csv")}).location
     mapped = {f"column-{n}": key for n, key in enumerate(("entry", "name", "language", "usage_note"))}
-    preview = one.post(columns, data=mapped).location
-    with store_of(one).act("Nia", "changed it") as act:
+    preview = first.post(columns, data=mapped).location
+    with store_of(first).act("Nia", "changed it") as act:
         entry = act.get(Entry, "c0001")
         entry_acts.save(act, Entry(entry.id, terms=entry.terms, usage_note="Of a girl.", version=1))
 
@@ -160,30 +160,30 @@ def test_findings_of_a_large_termbase_are_read_by_every_process(
     opens: Opens, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(proof, "LARGE", 0)
-    one, other = opens(), opens("cy")
+    first, other = opens(), opens("cy")
     assert "Rhedeg y gwiriadau" in other.get("/proof").text
-    with store_of(one).act("Gwen", "created an entry") as act:
+    with store_of(first).act("Gwen", "created an entry") as act:
         entry_acts.save(act, Entry("", terms=(Term("", "hank", "en", Origin.COINED),)))
-    one.post("/proof/run")
-    assert ended(one).state is State.FINISHED
+    first.post("/proof/run")
+    assert ended(first).state is State.FINISHED
 
     page = other.get("/proof").text
     assert "Ni roddwyd y pwnc." in page
     assert 'href="/entries/c0001"' in page
     assert other.get("/proof/findings.csv").status_code == 200
-    with store_of(one).act("Gwen", "made another") as act:
+    with store_of(first).act("Gwen", "made another") as act:
         entry_acts.save(act, Entry("", terms=(Term("", "belt", "en", Origin.COINED),)))
-    one.post("/proof/run")
-    assert ended(one).state is State.FINISHED
+    first.post("/proof/run")
+    assert ended(first).state is State.FINISHED
     assert 'href="/entries/c0002"' in other.get("/proof").text
 
 
 def test_a_text_being_read_and_the_file_of_a_rejected_form_survive_a_restart(opens: Opens) -> None:
-    one = opens()
-    reading = one.post("/reading", data={"source": "s1", "text": "He was thrown at noon."}).location
-    refused = one.post("/reading", data={"source": "", "file": (BytesIO(b"A fair fall."), "report.txt")})
+    browser = opens()
+    reading = browser.post("/reading", data={"source": "s1", "text": "He was thrown at noon."}).location
+    refused = browser.post("/reading", data={"source": "", "file": (BytesIO(b"A fair fall."), "report.txt")})
     token = re.search(r'name="kept-file" value="([^"]+)"', refused.text)
-    store_of(one).close()
+    store_of(browser).close()
     other = opens()
 
     assert "He was thrown at noon." in other.get(reading).text
@@ -193,22 +193,22 @@ def test_a_text_being_read_and_the_file_of_a_rejected_form_survive_a_restart(ope
 
 
 def test_wrong_keys_are_counted_for_all_processes_together(opens: Opens) -> None:
-    one, other = opens(key="wood-fair-turf-hill-1868"), opens(key="wood-fair-turf-hill-1868")
+    first, other = opens(key="wood-fair-turf-hill-1868"), opens(key="wood-fair-turf-hill-1868")
     for n in range(access.TRIES):
-        assert (one, other)[n % 2].post("/key", data={"key": "wrong"}).status_code == 403
+        assert (first, other)[n % 2].post("/key", data={"key": "wrong"}).status_code == 403
 
-    assert one.post("/key", data={"key": "wood-fair-turf-hill-1868"}).status_code == 429
+    assert first.post("/key", data={"key": "wood-fair-turf-hill-1868"}).status_code == 429
     assert opens(key="wood-fair-turf-hill-1868").post("/key", data={"key": "wrong"}).status_code == 429
 
 
 def test_job_rows_are_not_in_digests_or_backups(opens: Opens, tmp_path: Path) -> None:
-    one = opens()
-    store = store_of(one)
+    browser = opens()
+    store = store_of(browser)
     with store.engine.connect() as connection:
         before = digest_of(connection)
-    one.post("/publish/files/citations", data={"citation_format": "csl-json"})
-    one.post("/exchange", data={"file": (BytesIO(CSV), "words.csv")})
-    ended(one)
+    browser.post("/publish/files/citations", data={"citation_format": "csl-json"})
+    browser.post("/exchange", data={"file": (BytesIO(CSV), "words.csv")})
+    ended(browser)
     with store.engine.connect() as connection:
         assert digest_of(connection) == before
     with store.read() as reader:
@@ -217,14 +217,14 @@ def test_job_rows_are_not_in_digests_or_backups(opens: Opens, tmp_path: Path) ->
     assert b"words.csv" not in (tmp_path / "b.zip").read_bytes()
 
 
-# A real second process, and what becomes of it
+# A real second process
 
 
-def look_until(browser: FlaskClient, job_id: str, found: Callable[[dict[str, object]], bool]) -> None:
+def wait_until(browser: FlaskClient, job_id: str, result: Callable[[dict[str, object]], bool]) -> None:
     end = time.monotonic() + 30
     while time.monotonic() < end:
         state = browser.get(f"/progress/{job_id}.json").json
-        if found(state):
+        if result(state):
             return
         time.sleep(0.05)
     raise AssertionError(state)
@@ -234,15 +234,15 @@ def look_until(browser: FlaskClient, job_id: str, found: Callable[[dict[str, obj
 def test_a_job_of_another_process_is_shown_and_can_be_stopped(
     opens: Opens, place: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, what: str
 ) -> None:
-    """`act`: on SQLite nobody else can write meanwhile, and it can be stopped all the same."""
+    """`act`: on SQLite nobody else can write meanwhile, but it can still be stopped."""
     monkeypatch.setenv("WORDHOLD_FILES", str(tmp_path / "files"))
     here = opens("cy")
     process, job_id = started(what, place, 5000)
     try:
-        look_until(here, job_id, lambda state: bool(state["done"]) and state["total"] == 5000)
+        wait_until(here, job_id, lambda state: bool(state["done"]) and state["total"] == 5000)
         assert here.get(f"/progress/{job_id}.json").json["words"] == "Yn darllen y cofnodion"
         here.post(f"/progress/{job_id}/stop")
-        look_until(here, job_id, lambda state: state["state"] == "stopped")
+        wait_until(here, job_id, lambda state: state["state"] == "stopped")
         assert process.wait(30) == 0
     finally:
         killed(process)
@@ -257,7 +257,7 @@ def test_a_job_whose_process_was_killed_is_reported_with_what_to_do(
     monkeypatch.setenv("WORDHOLD_FILES", str(tmp_path / "files"))
     here = opens()
     process, job_id = started("job", place, 5000)
-    look_until(here, job_id, lambda state: bool(state["done"]))
+    wait_until(here, job_id, lambda state: bool(state["done"]))
     killed(process)
 
     page = here.get(f"/progress/{job_id}").text
@@ -269,7 +269,7 @@ def test_a_job_whose_process_was_killed_is_reported_with_what_to_do(
     assert here.get(f"/progress/{job_id}/file").status_code == 404
 
 
-# The end of life
+# Expiry
 
 
 def later(monkeypatch: pytest.MonkeyPatch, **more: float) -> None:
@@ -280,11 +280,11 @@ def later(monkeypatch: pytest.MonkeyPatch, **more: float) -> None:
 def test_everything_expires_and_later_requests_say_how_long_it_was_kept(
     opens: Opens, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    one = opens()
-    one.post("/publish/files/citations", data={"citation_format": "csl-json"})
-    job = ended(one)
-    brought = one.post("/exchange", data={"file": (BytesIO(CSV), "words.csv")}).location
-    refused = one.post("/reading", data={"source": "", "file": (BytesIO(b"A fall."), "report.txt")})
+    browser = opens()
+    browser.post("/publish/files/citations", data={"citation_format": "csl-json"})
+    job = ended(browser)
+    brought = browser.post("/exchange", data={"file": (BytesIO(CSV), "words.csv")}).location
+    refused = browser.post("/reading", data={"source": "", "file": (BytesIO(b"A fall."), "report.txt")})
     token = re.search(r'name="kept-file" value="([^"]+)"', refused.text)
     assert token
     kept = list((tmp_path / "files").glob("*.kept"))
@@ -292,45 +292,45 @@ def test_everything_expires_and_later_requests_say_how_long_it_was_kept(
     assert {oct(path.stat().st_mode & 0o777) for path in (*kept,)} == {"0o600"}
 
     def sweep() -> None:
-        with one.application.app_context():
+        with browser.application.app_context():
             workspace.workspace().sweep()
 
     later(monkeypatch, days=2)
     sweep()
-    told = opens().post("/reading", data={"source": "s1", "kept-file": token[1]})
-    assert told.status_code == 400
-    assert "“report.txt” was kept until" in told.text
-    assert "Choose it again." in told.text
-    assert one.get(brought).status_code == 200
+    output = opens().post("/reading", data={"source": "s1", "kept-file": token[1]})
+    assert output.status_code == 400
+    assert "“report.txt” was kept until" in output.text
+    assert "Choose it again." in output.text
+    assert browser.get(brought).status_code == 200
 
     later(monkeypatch, days=6)
-    assert "“words.csv” was kept until" in opens().get(brought).text  # though nobody has swept
+    assert "“words.csv” was kept until" in opens().get(brought).text  # although nothing was cleaned up
     sweep()
     assert not list((tmp_path / "files").glob("*.kept"))
-    for asked, said, fix in (
+    for asked, shown, fix in (
         (brought, "“words.csv” was kept until", "Upload it again."),
         (f"/progress/{job.id}", "The result of “Sources, CSL-JSON” was kept until", "Start it again."),
         (f"/progress/{job.id}/file", "The result of", "Start it again."),
     ):
         answer = opens().get(asked)
         assert answer.status_code == 404
-        assert said in answer.text
+        assert shown in answer.text
         assert fix in answer.text
-    assert "Nothing yet." in one.get("/publish/files").text
+    assert "Nothing yet." in browser.get("/publish/files").text
 
     later(monkeypatch, days=100)
     sweep()
-    assert "This job is no longer known." in one.get(f"/progress/{job.id}").text
+    assert "This job is no longer known." in browser.get(f"/progress/{job.id}").text
 
 
 def test_viewing_a_text_extends_its_lifetime(opens: Opens, monkeypatch: pytest.MonkeyPatch) -> None:
-    one = opens()
-    reading = one.post("/reading", data={"source": "s1", "text": "He was thrown at noon."}).location
+    browser = opens()
+    reading = browser.post("/reading", data={"source": "s1", "text": "He was thrown at noon."}).location
     for _ in range(3):
         later(monkeypatch, days=20)
-        assert one.get(reading).status_code == 200
+        assert browser.get(reading).status_code == 200
     later(monkeypatch, days=31)
-    assert "was kept until" in one.get(reading).text
+    assert "was kept until" in browser.get(reading).text
 
 
 # The folder
@@ -338,16 +338,16 @@ def test_viewing_a_text_extends_its_lifetime(opens: Opens, monkeypatch: pytest.M
 
 @pytest.mark.parametrize("harm", ["removed", "cut short", "changed"])
 def test_a_changed_file_is_reported_and_never_served(opens: Opens, tmp_path: Path, harm: str) -> None:
-    one = opens()
-    one.post("/publish/files/table", data={"kind": "csv", "rows": "names", "entries": "all"})
-    job = ended(one)
+    browser = opens()
+    browser.post("/publish/files/table", data={"kind": "csv", "rows": "names", "entries": "all"})
+    job = ended(browser)
     (path,) = (tmp_path / "files").glob("*.kept")
     if harm == "removed":
         path.unlink()
     else:
         path.write_bytes(path.read_bytes()[:-1] + (b"" if harm == "cut short" else b"x"))
 
-    answer = one.get(f"/progress/{job.id}/file")
+    answer = browser.get(f"/progress/{job.id}/file")
 
     assert answer.status_code == 404
     assert "The file “names.csv” is missing from the files folder, or damaged." in answer.text
@@ -355,65 +355,65 @@ def test_a_changed_file_is_reported_and_never_served(opens: Opens, tmp_path: Pat
 
 
 def test_a_folder_removed_under_a_running_job_does_not_stop_an_act(opens: Opens, tmp_path: Path) -> None:
-    one = opens()
-    told, go_on = Event(), Event()
+    browser = opens()
+    ready, go_on = Event(), Event()
 
     def work(job: Job) -> Finished:
         finished = Finished(message("The table has been imported."), url="/entries")
-        with store_of(one).act("Gwen", "created an entry") as act:
+        with store_of(browser).act("Gwen", "created an entry") as act:
             entry_acts.save(act, Entry("", terms=(Term("", "hank", "en", Origin.COINED),)))
             act.flush()
-            told.set()
+            ready.set()
             go_on.wait(20)
             job.tell(1, 1, message("Writing"))
             job.settle(act.connection, finished)
         return finished
 
-    job = start(one, work)
-    assert told.wait(10)
+    job = start(browser, work)
+    assert ready.wait(10)
     shutil.rmtree(tmp_path / "files")
     go_on.set()
     assert job.wait(20)
 
     assert job.state is State.FINISHED
-    assert "The table has been imported." in one.get(f"/progress/{job.id}").text
-    one.post("/publish/files/citations", data={"citation_format": "csl-json"})
-    assert ended(one).state is State.FINISHED
+    assert "The table has been imported." in browser.get(f"/progress/{job.id}").text
+    browser.post("/publish/files/citations", data={"citation_format": "csl-json"})
+    assert ended(browser).state is State.FINISHED
 
 
 def test_an_unusable_folder_is_reported_in_one_message(opens: Opens, tmp_path: Path) -> None:
     (tmp_path / "taken").write_text("a file of that name", encoding="utf-8")
-    one = opens(files=str(tmp_path / "taken"))
+    browser = opens(files=str(tmp_path / "taken"))
 
-    answer = one.post("/publish/files/citations", data={"citation_format": "csl-json"})
+    answer = browser.post("/publish/files/citations", data={"citation_format": "csl-json"})
 
     assert answer.status_code == 503
     assert "The folder for files cannot be used" in answer.text
     assert "WORDHOLD_FILES" in answer.text
-    assert one.get("/publish").status_code == 200
+    assert browser.get("/publish").status_code == 200
 
 
 @pytest.mark.parametrize("database", ["postgresql"])
 def test_postgresql_without_a_folder_says_so_wherever_one_is_needed(opens: Opens) -> None:
-    one = opens(files="")
+    browser = opens(files="")
     for page in ("/", "/publish", "/publish/files", "/exchange", "/reading", "/proof"):
-        assert one.get(page).status_code == 200
+        assert browser.get(page).status_code == 200
     asked = (
-        one.post("/publish/pdf", data=PDF),
-        one.post("/exchange", data={"file": (BytesIO(CSV), "words.csv")}),
-        one.post("/reading", data={"source": "s1", "text": "He was thrown."}),
-        one.post("/reading", data={"source": "", "file": (BytesIO(b"A fall."), "report.txt")}),
+        browser.post("/publish/pdf", data=PDF),
+        browser.post("/exchange", data={"file": (BytesIO(CSV), "words.csv")}),
+        browser.post("/reading", data={"source": "s1", "text": "He was thrown."}),
+        browser.post("/reading", data={"source": "", "file": (BytesIO(b"A fall."), "report.txt")}),
     )
     for answer in asked:
         assert answer.status_code == 400
         assert "No folder has been set for uploads" in answer.text
         assert "set the environment variable WORDHOLD_FILES to a folder" in answer.text
     assert "Choose it again: report.txt." in asked[3].text
-    with one.application.app_context():
+    with browser.application.app_context():
         assert progress.jobs().newest() == ()
 
 
-# A termbase that can only be read
+# A read-only termbase
 
 
 @pytest.mark.parametrize("database", ["sqlite"])
@@ -422,23 +422,23 @@ def test_files_from_a_read_only_termbase_are_removed_when_the_program_ends(
 ) -> None:
     may = os.access
     monkeypatch.setattr(os, "access", lambda path, mode: mode != os.W_OK and may(path, mode))
-    one, other = opens(), opens(key="wood-fair-turf-hill-1868")
+    first, other = opens(), opens(key="wood-fair-turf-hill-1868")
     monkeypatch.undo()
-    one.post("/publish/files/table", data={"kind": "csv", "rows": "names", "entries": "all"})
-    job = ended(one)
+    first.post("/publish/files/table", data={"kind": "csv", "rows": "names", "entries": "all"})
+    job = ended(first)
 
     assert job.state is State.FINISHED, job.error
     assert "Kept until the program stops, since this termbase is read-only." in (
-        one.get(f"/progress/{job.id}").text
+        first.get(f"/progress/{job.id}").text
     )
-    with one.get(f"/progress/{job.id}/file") as file:
+    with first.get(f"/progress/{job.id}/file") as file:
         assert file.status_code == 200
     assert other.post("/key", data={"key": "wrong"}).status_code == 403
     assert not Path(f"{place}.files").exists()
-    columns = one.post("/exchange", data={"file": (BytesIO(CSV), "words.csv")}).location
+    columns = first.post("/exchange", data={"file": (BytesIO(CSV), "words.csv")}).location
     mapped = {"column-0": "name", "column-1": "language", "column-2": "origin"}
-    preview = one.post(columns, data=mapped).location
-    answer = one.post(preview, data={"take": "new"})
+    preview = first.post(columns, data=mapped).location
+    answer = first.post(preview, data={"take": "new"})
     assert answer.status_code == 403
     assert "is read-only" in answer.text
 
@@ -450,38 +450,38 @@ def test_a_read_only_server_is_handled_in_the_same_way(opens: Opens, place: str)
             f"ALTER DATABASE {place.split('?')[0].rsplit('/', 1)[1]} SET default_transaction_read_only = on"
         )
         connection.commit()
-    one = opens()
-    one.post("/publish/files/table", data={"kind": "csv", "rows": "names", "entries": "all"})
+    browser = opens()
+    browser.post("/publish/files/table", data={"kind": "csv", "rows": "names", "entries": "all"})
 
-    assert ended(one).state is State.FINISHED
-    with one.get(f"/progress/{ended(one).id}/file") as file:
+    assert ended(browser).state is State.FINISHED
+    with browser.get(f"/progress/{ended(browser).id}/file") as file:
         assert file.status_code == 200
 
 
-# What is kept by another version, and a full disk
+# Data from another version, and a full disk
 
 
 @pytest.mark.parametrize("kept", ["[]", '{"words": {"sentence": 7}}', "{"])
 def test_data_stored_by_another_version_is_reported_and_breaks_nothing_else(opens: Opens, kept: str) -> None:
-    one = opens()
-    one.post("/publish/files/citations", data={"citation_format": "csl-json"})
-    job = ended(one)
-    with store_of(one).writing() as connection:
+    browser = opens()
+    browser.post("/publish/files/citations", data={"citation_format": "csl-json"})
+    job = ended(browser)
+    with store_of(browser).writing() as connection:
         connection.exec_driver_sql(f"UPDATE job SET result = '{kept.replace('%', '%%')}'")
 
-    assert "Another version of the program may have saved it" in one.get(f"/progress/{job.id}").text
-    assert one.get("/publish/files").status_code == 200
+    assert "Another version of the program may have saved it" in browser.get(f"/progress/{job.id}").text
+    assert browser.get("/publish/files").status_code == 200
 
 
 def test_a_full_disk_is_reported_in_words(opens: Opens) -> None:
-    one = opens()
+    browser = opens()
 
     def work(job: Job) -> Finished:
         raise OSError(28, "No space left on device", "/somewhere/words.csv")
 
-    job = start(one, work)
+    job = start(browser, work)
     assert job.wait(10)
-    page = one.get(f"/progress/{job.id}").text
+    page = browser.get(f"/progress/{job.id}").text
     assert "The disk is full." in page
     assert "start it again" in page
 
@@ -495,44 +495,44 @@ def test_the_folder_is_beside_the_database_file_unless_another_is_set(
         beside = create_app(Settings(store))
         monkeypatch.setenv("WORDHOLD_FILES", str(tmp_path / "elsewhere"))
         named = create_app(Settings(store))
-        found = []
+        result = []
         for app in (beside, named):
             with app.app_context():
-                found.append(workspace.workspace().files.folder)
-    assert found == [tmp_path / "ours.sqlite.files", tmp_path / "elsewhere"]
+                result.append(workspace.workspace().files.folder)
+    assert result == [tmp_path / "ours.sqlite.files", tmp_path / "elsewhere"]
 
 
 def test_foreign_files_in_the_folder_are_left_alone(opens: Opens, tmp_path: Path) -> None:
-    one = opens()
+    browser = opens()
     (tmp_path / "files").mkdir()
     own, left_over = tmp_path / "files" / "holiday.kept.txt", tmp_path / "files" / f"{'x' * 24}.kept"
     for path in (own, left_over):
         path.write_text("x", encoding="utf-8")
         os.utime(path, (0, 0))
-    with one.application.app_context():
+    with browser.application.app_context():
         workspace.workspace().sweep()
     assert own.exists()
     assert not left_over.exists()
 
 
 def test_numbers_in_job_messages_use_the_plural_form_of_the_readers_language(opens: Opens) -> None:
-    one = opens()
-    job = start(one, lambda _: Finished(message_of_number("%(n)s row.", "%(n)s rows.", 2)))
+    browser = opens()
+    job = start(browser, lambda _: Finished(message_of_number("%(n)s row.", "%(n)s rows.", 2)))
     assert job.wait(10)
-    assert "2 rows." in one.get(f"/progress/{job.id}").text
+    assert "2 rows." in browser.get(f"/progress/{job.id}").text
     assert "2 res." in opens("cy").get(f"/progress/{job.id}").text
 
 
 def test_the_state_is_json_that_a_script_reads(opens: Opens) -> None:
-    one = opens()
-    job = start(one, lambda _: Finished(message("All of it was undone.")))
+    browser = opens()
+    job = start(browser, lambda _: Finished(message("All of it was undone.")))
     assert job.wait(10)
-    found = json.loads(one.get(f"/progress/{job.id}.json").text)
-    assert found["state"] == "finished"
+    result = json.loads(browser.get(f"/progress/{job.id}.json").text)
+    assert result["state"] == "finished"
 
 
 @pytest.mark.parametrize("database", ["postgresql"])
-def test_serving_a_database_server_without_a_folder_is_refused_at_the_start(
+def test_serving_a_database_server_without_a_folder_is_rejected_at_the_start(
     opens: Opens, place: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.delenv("WORDHOLD_FILES", raising=False)
@@ -543,10 +543,10 @@ def test_serving_a_database_server_without_a_folder_is_refused_at_the_start(
 
 
 def test_no_personal_state_is_kept_in_the_memory_of_one_process(opens: Opens) -> None:
-    """What is in it stands in DEVELOPERS.md, with the reason why it is right with several processes."""
-    one = opens()
+    """DEVELOPERS.md lists what is kept in memory, and why it works with several processes."""
+    browser = opens()
     for page in ("/", "/publish", "/publish/files", "/exchange", "/reading", "/proof", "/entries"):
-        one.get(page)
-    ours = {name for name in one.application.extensions if name.startswith("wordhold")}
+        browser.get(page)
+    ours = {name for name in browser.application.extensions if name.startswith("wordhold")}
 
     assert ours == {"wordhold", "wordhold_workspace", "wordhold_findings"}

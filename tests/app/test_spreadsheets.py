@@ -38,7 +38,7 @@ def page_of(client: FlaskClient, address: str) -> HtmlElement:
 
 
 def fields_of(page: HtmlElement) -> dict[str, str]:
-    """The form as a browser would send it."""
+    """Return the form data as a browser would send it."""
     (form,) = page.xpath('//main//form[contains(@class, "exchange")]')
     return {name: value or "" for name, value in form.form_values()}
 
@@ -51,7 +51,7 @@ def taken(client: FlaskClient, content: bytes, **more: str) -> None:
 
 
 def slips(store: Store) -> dict[str, Slip]:
-    """The slips by the name that they bear witness to; empty for one that waits."""
+    """Return the slips by the name that they bear witness to; the key is empty for an unsorted one."""
     with store.read() as reader:
         names = {term.id: term.text for entry in reader.all(Entry) for term in entry.terms}
         return {names.get(slip.term_id, ""): slip for slip in reader.all(Slip)}
@@ -63,7 +63,7 @@ def terms(store: Store) -> dict[str, Term]:
 
 
 @pytest.mark.parametrize(
-    ("encoding", "said"),
+    ("encoding", "expected"),
     [
         ("cp1252", "Windows-1252"),
         ("utf-8", "UTF-8"),
@@ -72,12 +72,12 @@ def terms(store: Store) -> dict[str, Term]:
         ("mac-roman", "Mac OS Roman"),
     ],
 )
-def test_encoding_and_delimiter_are_worked_out_and_told(
-    client: FlaskClient, encoding: str, said: str
+def test_encoding_and_delimiter_are_detected_and_shown(
+    client: FlaskClient, encoding: str, expected: str
 ) -> None:
     page = page_of(client, bring(client, ROWS.encode(encoding)))
     fields = fields_of(page)
-    assert f"It was read as {said}." in page.text_content()
+    assert f"It was read as {expected}." in page.text_content()
     assert fields["delimiter"] == ";"
     assert "Éigse 1898" in page.text_content()
     assert [fields[f"column-{n}"] for n in range(6)] == [
@@ -96,7 +96,7 @@ def test_another_encoding_can_be_chosen(client: FlaskClient) -> None:
     assert "É" in page.xpath('string(//td[@class="samples"][contains(., "É")])')
 
 
-def test_an_encoding_that_cannot_be_is_refused_beside_its_field(client: FlaskClient) -> None:
+def test_an_impossible_encoding_is_reported_beside_its_field(client: FlaskClient) -> None:
     address = bring(client, PLAIN.encode("cp1252"))
     fields = fields_of(page_of(client, address))
     answer = client.post(address, data={**fields, "encoding": "utf-8", "do": "read"})
@@ -105,7 +105,7 @@ def test_an_encoding_that_cannot_be_is_refused_beside_its_field(client: FlaskCli
     assert fields_of(page_of(client, address))["encoding"] == "windows-1252"
 
 
-def test_what_only_a_person_can_say_is_asked_beside_its_field(client: FlaskClient, store: Store) -> None:
+def test_open_questions_are_asked_beside_their_fields(client: FlaskClient, store: Store) -> None:
     address = bring(client, ROWS.encode("cp1252"))
     fields = fields_of(page_of(client, address))
     answer = client.post(address, data=fields)
@@ -122,44 +122,44 @@ def test_what_only_a_person_can_say_is_asked_beside_its_field(client: FlaskClien
     assert terms(store) == {}
 
 
-def test_rows_with_a_source_make_slips_and_nothing_gains_certainty(client: FlaskClient, store: Store) -> None:
+def test_rows_with_a_source_create_slips_and_nothing_gains_certainty(
+    client: FlaskClient, store: Store
+) -> None:
     with store.act("Gwen", "added a source") as act:
         save_source(act, Source("", "the lantern", SourceKind.NEWSPAPER, "The Quarry Lantern"))
     taken(client, ROWS.encode("cp1252"), **{"split-1": "several", "default-witnessed": "names:ga"})
 
-    found = slips(store)
-    assert found.keys() == {"crios", "back-heel"}
-    heel = found["back-heel"]
+    result = slips(store)
+    assert result.keys() == {"crios", "back-heel"}
+    heel = result["back-heel"]
     assert (heel.text, heel.name, heel.date) == (
         "“He threw him with a clean Back-heel.”", "Back-heel", "1889-05-12",
     )  # fmt: skip
-    assert {(s.kind, s.certainty) for s in found.values()} == {(SlipKind.NOT_STATED, Certainty.NOT_STATED)}
-    assert found["crios"].date == "1898"
-    assert "no quotation" in found["crios"].note
+    assert {(s.kind, s.certainty) for s in result.values()} == {(SlipKind.NOT_STATED, Certainty.NOT_STATED)}
+    assert result["crios"].date == "1898"
+    assert "no quotation" in result["crios"].note
     assert {term.origin for term in terms(store).values()} == {Origin.NOT_STATED}
     assert {"cos siar", "cúlchos"} <= terms(store).keys()
     with store.read() as reader:
         assert sorted(source.label for source in reader.all(Source)) == ["the lantern", "Éigse 1898"]
         notes = {e.terms[0].text: e.editor_note for e in reader.all(Entry)}
     assert notes["belt"] == "worn low"
-    assert "Date: 1890" in notes["fall"]  # a date without a source makes no slip, and is not lost
+    assert "Date: 1890" in notes["fall"]  # a date without a source creates no slip, but is kept
 
 
-def test_a_cell_can_be_one_name_and_all_names_can_be_meant(client: FlaskClient, store: Store) -> None:
+def test_a_cell_can_be_one_name_and_a_source_can_witness_all_names(client: FlaskClient, store: Store) -> None:
     content = "English;Irish;Source;Date\nheel, back;cos siar;Éigse;1898\n"
     taken(client, content.encode(), **{"split-0": "one", "default-witnessed": "all"})
     assert slips(store).keys() == {"heel, back", "cos siar"}
 
 
-def test_slips_can_wait_to_be_sorted(client: FlaskClient, store: Store) -> None:
+def test_slips_can_stay_unsorted(client: FlaskClient, store: Store) -> None:
     taken(client, PLAIN.encode(), **{"default-witnessed": "none"})
     assert slips(store).keys() == {""}
     assert slips(store)[""].text == "belt; crios"
 
 
-def test_the_table_says_kind_certainty_and_origin_where_it_has_columns(
-    client: FlaskClient, store: Store
-) -> None:
+def test_kind_certainty_and_origin_are_read_from_their_columns(client: FlaskClient, store: Store) -> None:
     content = (
         "name,language,origin,source,quotation,slip kind,certainty,page\n"
         "belt,en,in use,Mail,He took the belt.,use,probable,3\n"
@@ -170,7 +170,7 @@ def test_the_table_says_kind_certainty_and_origin_where_it_has_columns(
     assert terms(store)["belt"].origin is Origin.IN_USE
 
 
-def test_a_date_that_may_be_two_days_is_kept_as_given(client: FlaskClient, store: Store) -> None:
+def test_an_ambiguous_date_is_kept_as_given(client: FlaskClient, store: Store) -> None:
     content = "name,language,source,date\nbelt,en,Mail,4/5/1889\nhip,en,Mail,31/5/1889\n"
     taken(client, content.encode())
     assert slips(store)["belt"].date == ""
@@ -182,14 +182,14 @@ def test_the_preview_shows_slips_and_new_sources_first(client: FlaskClient, stor
     address = bring(client, PLAIN.encode())
     fields = fields_of(page_of(client, address)) | {"default-witnessed": "all"}
     preview = page_of(client, client.post(address, data=fields).location).text_content()
-    said = " ".join(preview.split())
-    assert "2 slips would be created. New sources: Éigse." in said
-    assert re.search(r"slip: crios · “crios” \(Éigse, 1898\)", said)
+    output = " ".join(preview.split())
+    assert "2 slips would be created. New sources: Éigse." in output
+    assert re.search(r"slip: crios · “crios” \(Éigse, 1898\)", output)
     with store.read() as reader:
         assert reader.count(Slip) == reader.count(Source) == 0
 
 
-def test_the_same_slip_of_a_known_entry_is_not_made_twice(client: FlaskClient, store: Store) -> None:
+def test_the_same_slip_of_a_known_entry_is_not_created_twice(client: FlaskClient, store: Store) -> None:
     taken(client, PLAIN.encode(), **{"default-witnessed": "all"})
     content = "entry;English;Irish;Source;Date\nc0001;belt;crios;Éigse;1898\nc0001;belt;;Mail;1899\n"
     taken(client, content.encode(), **{"default-witnessed": "all"})

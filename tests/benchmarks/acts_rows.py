@@ -1,4 +1,4 @@
-"""What it costs that an act survives a power cut: `synchronous=FULL` against `NORMAL`, on this disk."""
+"""The cost of making an act survive a power cut: `synchronous=FULL` against `NORMAL`, on this disk."""
 
 import tempfile
 from collections.abc import Iterator
@@ -20,7 +20,7 @@ ROUNDS = 5
 
 
 def rows(acts: int = 200) -> list[tuple[str, float, float, float | None]]:
-    """One row: a small act with FULL, and with NORMAL; the median of several rounds, in turn."""
+    """One row: a small act with FULL, and with NORMAL; medians of several alternating rounds."""
     with _store("FULL") as safe, _store("NORMAL") as fast:
         times: dict[str, list[float]] = {"FULL": [], "NORMAL": []}
         for _ in range(ROUNDS):

@@ -1,4 +1,4 @@
-"""The cost of cleaning: the entries of a large termbase, against reading all their fields."""
+"""The cost of cleaning the entries of a large termbase, compared with reading all their fields."""
 
 from dataclasses import replace
 from operator import attrgetter

@@ -1,4 +1,4 @@
-"""The evidence of names with many slips, against telling reprints apart alone.
+"""The evidence of names with many slips, compared with only detecting reprints.
 
 Run by hand: `python tests/benchmarks/evidence_rows.py [entries]`. Every name has 100 slips of about 150
 letters: most of them contain it in some form, some do not, some are reprints. The goal: searching for the
@@ -31,7 +31,7 @@ Row = tuple[str, float, float, float]
 def rows(entries: int = ENTRIES) -> list[Row]:
     """(what, our seconds, the seconds of the comparison alone, the ratio not to be exceeded)."""
     chance = random.Random(SEED)
-    found = []
+    result = []
     for tag in ("en", "cy"):
         named = [_named(n, tag, chance) for n in range(entries)]
         start = time.perf_counter()
@@ -42,8 +42,8 @@ def rows(entries: int = ENTRIES) -> list[Row]:
         for term, slips in named:
             name_evidence(term, slips, {})
         ours = time.perf_counter() - start
-        found.append((f"evidence of {entries} names, {SLIPS} slips each ({tag})", ours, bare, GOAL))
-    return found
+        result.append((f"evidence of {entries} names, {SLIPS} slips each ({tag})", ours, bare, GOAL))
+    return result
 
 
 def _named(number: int, tag: str, chance: random.Random) -> tuple[Term, list[Slip]]:

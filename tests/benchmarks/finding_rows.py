@@ -122,27 +122,27 @@ def rows(entries: int = ENTRIES, queries: int = QUERIES, databases: Sequence[str
 
 
 def _on(database: str, place: str, names: Names, queries: int) -> list[Row]:
-    """Everything that is measured on one database."""
+    """Measure everything on one database."""
     chance = random.Random(SEED)
     print(f"\n{database}", flush=True)
     store = Store.create(place, Termbase(title="Finding"), by="benchmark")
     _enter(store, names)
     done = _apart("reindex", place)
-    _say("names keyed anew a second", len(names.rows) / done.seconds, "at least 20,000")
-    _say("names keyed anew a second of work of this process", len(names.rows) / done.work, "at least 20,000")
+    _say("names re-keyed per second", len(names.rows) / done.seconds, "at least 20,000")
+    _say("names re-keyed per processor second", len(names.rows) / done.work, "at least 20,000")
     _say("memory of a process that does it, MB", done.memory, "under 300")
     _say("memory of a process that finds, MB", _apart("find", place).memory, "under 300")
     gc.collect()
-    gc.freeze()  # the names made up here are no part of what is measured
+    gc.freeze()  # the generated names are not part of the measurement
     if database == "SQLite":
         _sizes(store, Path(place))
     with store.read() as reader:
         find(reader, "warming up")
-        found = _near(lambda q: find(reader, q, language="en"), names, queries, chance)
+        actual = _near(lambda q: find(reader, q, language="en"), names, queries, chance)
         _any_language(lambda q: find(reader, q), names, queries // 2, chance)
         _typing(lambda q: complete(reader, q), names, queries, chance)
         _filtering(lambda q: filter_ids(reader, q), names, queries // 10, chance)
-        result = _exhaustive(database, found, names, lambda q: [n.text for n in near_texts(reader, q)])
+        result = _exhaustive(database, actual, names, lambda q: [n.text for n in near_texts(reader, q)])
     store.close()
     return result
 
@@ -194,8 +194,8 @@ def _near(
         query = _edited(true, chance.choice((1, 2)), chance)
         times, hits = _timed(ask, query)
         asked.append(Asked(query, true, times, [hit.text for hit in hits]))
-    _say_times("near name, language said", [one.times for one in asked], "p95 at most 10 ms")
-    _say("true name among the first ten, %", _share(one.true in one.texts for one in asked), "at least 99")
+    _say_times("near name, language said", [each.times for each in asked], "p95 at most 10 ms")
+    _say("true name among the first ten, %", _share(each.true in each.texts for each in asked), "at least 99")
     return asked
 
 
@@ -245,16 +245,16 @@ def _exhaustive(
         return process.extract(asked, texts, scorer=Levenshtein.distance, limit=10)
 
     bare, ours, first, complete_answers = [], [], [], []
-    for one in asked[:EXHAUSTIVE]:
-        key = find_keys(one.query, "en")
+    for each in asked[:EXHAUSTIVE]:
+        key = find_keys(each.query, "en")
         loose = key[1].text if len(key) > 1 else key[0].text
         taken, best = _timed(over_all, loose)
-        found = near(loose)
+        result = near(loose)
         bare.append(taken.clock)
-        ours.append(one.times.clock)
-        first.append(best[0][1] > 3 or best[0][0] in found[:10] or best[0][1] == _edits(loose, found))
+        ours.append(each.times.clock)
+        first.append(best[0][1] > 3 or best[0][0] in result[:10] or best[0][1] == _edits(loose, result))
         complete_answers.append(
-            {name for name, edits, _ in best if edits <= 3} <= set(found) or len(loose) < 8
+            {name for name, edits, _ in best if edits <= 3} <= set(result) or len(loose) < 8
         )
     _say("exhaustive first answer among ours, %", _share(first), "at least 99")
     _say("exhaustive answers within three edits all among ours, %", _share(complete_answers), "100")
@@ -263,7 +263,7 @@ def _exhaustive(
 
 
 def _accepting(chance: random.Random) -> None:
-    """A page of 12,630 lines against a termbase that grows by each of them."""
+    """A page of 12,630 lines against a termbase that grows with each line."""
     names = _names(12_630, random.Random(SEED + 1))
     with tempfile.TemporaryDirectory() as folder:
         store = Store.create(f"{folder}/lines.wordhold", Termbase(title="Lines"), by="benchmark")
@@ -283,7 +283,7 @@ def _accepting(chance: random.Random) -> None:
         store.close()
     print()
     _say(f"12,630 lines compared with 12,630 entries ({alike} alike), seconds", seconds.clock, "under 15")
-    _say("one line compared, keys read anew, ms", whole.clock / 5 * 1000, "")
+    _say("one line compared, keys read again, ms", whole.clock / 5 * 1000, "")
 
 
 def _edited(name: str, edits: int, chance: random.Random) -> str:
@@ -295,8 +295,8 @@ def _edited(name: str, edits: int, chance: random.Random) -> str:
     return name
 
 
-def _edits(query: str, found: list[str]) -> int:
-    return min((Levenshtein.distance(query, name) for name in found), default=99)
+def _edits(query: str, result: list[str]) -> int:
+    return min((Levenshtein.distance(query, name) for name in result), default=99)
 
 
 def _timed(do: Callable[P, T], *given: P.args, **named: P.kwargs) -> tuple[Times, T]:

@@ -33,18 +33,19 @@ PATTERN = "two lines, labels in angle brackets"
 
 
 def rows() -> list[tuple[str, float, float, float | None]]:
-    """Name, our seconds, the bare libraries' seconds, and the ratio not to be exceeded (None: told only)."""
+    """Name, our seconds, the bare libraries' seconds, and the ratio not to be exceeded (None: only
+    reported)."""
     file = user_cache_path("wordhold-tests") / "freedict-eng-cym.txt"
     if not file.exists():
         return []  # fetched by tests/outside when the registry can be reached
     with tempfile.TemporaryDirectory() as folder:
         store = Store.create(f"{folder}/in.sqlite", Termbase("FreeDict", vernaculars=("cy",)), by="benchmark")
-        taken_in = _seconds(lambda: _take_in(store, file))
-        bare_in = _seconds(lambda: _bare_in(Path(folder) / "bare.sqlite", file))
+        taken_in = _seconds(lambda: _import(store, file))
+        bare_in = _seconds(lambda: _bare_import(Path(folder) / "bare.sqlite", file))
         out = Path(folder) / "out.tbx"
-        sent_out = _seconds(lambda: _send_out(store, out))
+        sent_out = _seconds(lambda: _export(store, out))
         elements = list(etree.parse(str(out)).getroot().iter("{*}conceptEntry"))
-        bare_out = _seconds(lambda: _bare_out(Path(folder) / "bare.tbx", elements))
+        bare_out = _seconds(lambda: _bare_export(Path(folder) / "bare.tbx", elements))
         store.close()
     return [
         ("FreeDict English-Welsh in", taken_in, bare_in, None),
@@ -52,7 +53,7 @@ def rows() -> list[tuple[str, float, float, float | None]]:
     ]
 
 
-def _take_in(store: Store, file: Path) -> None:
+def _import(store: Store, file: Path) -> None:
     source = Source("", "FreeDict", SourceKind.WORD_LIST, "FreeDict", pattern=write_pattern(STOCK[PATTERN]))
     with store.act("benchmark", "entered FreeDict") as act:
         saved = save_source(act, source)
@@ -62,7 +63,7 @@ def _take_in(store: Store, file: Path) -> None:
         accept_all_clear(act, lines, Resembler(act), also_alike=True)
 
 
-def _bare_in(place: Path, file: Path) -> None:
+def _bare_import(place: Path, file: Path) -> None:
     records = [r.split("\n", 1) for r in file.read_text("utf-8").split("\n\n")]
     with sqlite3.connect(place) as connection:
         connection.execute("CREATE TABLE entry (headword TEXT, gloss TEXT)")
@@ -71,12 +72,12 @@ def _bare_in(place: Path, file: Path) -> None:
     connection.close()
 
 
-def _send_out(store: Store, place: Path) -> None:
+def _export(store: Store, place: Path) -> None:
     with store.read() as reader:
         write_tbx(Library(reader), place)
 
 
-def _bare_out(place: Path, elements: list[etree._Element]) -> None:
+def _bare_export(place: Path, elements: list[etree._Element]) -> None:
     with etree.xmlfile(str(place), encoding="utf-8") as out, out.element("tbx"):
         for element in elements:
             out.write(element)

@@ -67,7 +67,7 @@ SYLLABLES = ("bach", "cod", "gaf", "llor", "sawd", "tro", "ym", "rhed", "dal", "
 
 
 class Many:
-    """As much of a library as the printer asks for: entries of three names, a quotation and a verdict.
+    """The part of a library that the printer uses: entries of three names, a quotation and a verdict.
 
     `varied`: techniques differ, so that no figure is that of the entry before.
     """
@@ -88,7 +88,7 @@ class Many:
         return slip.date or "1898"
 
     def articles(self, ids: Sequence[str] | None = None) -> Iterator[Article]:
-        said = Slip(
+        base = Slip(
             "", "s1", "He took the strap with his right hand, and the belt at the near hip.", page="3"
         )
         definition = Definition(
@@ -98,7 +98,7 @@ class Many:
             stem = "".join(SYLLABLES[int(figure)] for figure in f"{n:05}")
             terms = _terms(n, stem)
             profile = next(self.profiles)
-            slip = replace(said, id=f"q{n}", term_id=terms[1].id)
+            slip = replace(base, id=f"q{n}", term_id=terms[1].id)
             yield Article(
                 entry=Entry(f"c{n:05}", Topic.HOLD, terms, definitions=(definition,), technique=profile),
                 slips={terms[1].id: (slip,)},
@@ -114,7 +114,7 @@ class Many:
 
 
 def _varied() -> Iterator[Profile]:
-    """Profiles of which some 6,000 in a row differ."""
+    """Yield profiles; about 6,000 in a row differ."""
     directions: tuple[Direction, ...] = ("left", "right", "backward", "forward")
     ways = product(PLACES, PLACES, LEG_USES, directions)
     for right, left, use, direction in islice(cycle(ways), 0, None, 7):

@@ -1,4 +1,5 @@
-"""2,000 techniques under 50 codes, judged with their reasons, against a bare loop over the same predicates.
+"""2,000 techniques under 50 codes, judged with their reasons, compared with a bare loop over the same
+predicates.
 
 The bare loop is what one would write for a yes or no: for each technique and code it checks the same places,
 uses, heights, pressures, touches and names, and keeps three truth values. It gives no reasons or citations,
@@ -61,8 +62,8 @@ def _hand(hand: Hand, profile: Profile, code: Prepared, side: int) -> tuple[Trut
     if hand.essential is None:
         perhaps = set(PLACES)
     elif not hand.essential.value:
-        found, doubtful = same_work(hand.places.value, hand.work.value if hand.work else None)
-        sure |= found
+        result, doubtful = same_work(hand.places.value, hand.work.value if hand.work else None)
+        sure |= result
         perhaps = set(doubtful) if hand.also is None else set()
     changed = any_of(may(place) for place in sure)
     if not changed and any(may(place) is not False for place in perhaps):
@@ -141,24 +142,24 @@ def timed(techniques: int = TECHNIQUES, under: int = CODES) -> tuple[float, floa
 
     Each is the better of three runs, in turns; to make the codes ready counts for both.
     """
-    found = unlike_profiles(techniques)
+    result = unlike_profiles(techniques)
     ours: list[float] = []
     bare: list[float] = []
     same = 0
     for run in range(3):
         rules = unlike_codes(under, run)
         start = process_time()
-        words = [verdict.word for _, _, verdict in judge_many(found, rules)]
+        words = [verdict.word for _, _, verdict in judge_many(result, rules)]
         ours.append(process_time() - start)
         start = process_time()
         ready = [prepare(code, code.clauses) for code in rules]
         plain = [
             bare_word(named.profile, frozenset((named.name.casefold(),)), code)
-            for named in found
+            for named in result
             for code in ready
         ]
         bare.append(process_time() - start)
-        same = sum(one == other for one, other in zip(words, plain, strict=True))
+        same = sum(each == other for each, other in zip(words, plain, strict=True))
     return min(ours), min(bare), same / len(words)
 
 

@@ -20,7 +20,7 @@ GOAL = 0.3
 
 
 def filled(place: Path) -> Store:
-    """A termbase with so many techniques and codes, made from those of the demo."""
+    """Return a termbase with this many techniques and codes, made from those of the demo."""
     demo = load()
     store = Store.create(str(place), Termbase("Matrix", vernaculars=("cy",)), by="Nia")
     known = [e.technique for e in demo.entries if e.technique is not None]
@@ -56,6 +56,6 @@ def rows() -> list[tuple[str, float, float, float]]:
                 assert answer.text.count('class="cell"') == TECHNIQUES * CODES
         store.close()
     return [
-        ("matrix of 200 x 10, judged anew, of 300 ms", median(cold), GOAL, 1.0),
+        ("matrix of 200 x 10, judged again, of 300 ms", median(cold), GOAL, 1.0),
         ("matrix of 200 x 10, remembered, of 300 ms", median(warm), GOAL, 1.0),
     ]

@@ -17,7 +17,7 @@ SETTINGS = "-c listen_addresses= -c fsync=off -c shared_buffers=256MB"
 
 
 def why_none() -> str:
-    """Why no server can be started here; empty if one can."""
+    """Return why no server can be started here; empty if one can."""
     if _programs() is None:
         return "there are no server programs (initdb, postgres)"
     if os.geteuid() == 0 and not (_servant() and shutil.which("setpriv")):
@@ -74,13 +74,13 @@ def _wait(run: Callable[..., None], programs: Path | None, folder: str) -> None:
 
 
 def _programs() -> Path | None:
-    found = shutil.which("postgres")
-    folders = [Path(found).resolve().parent] if found else []
+    result = shutil.which("postgres")
+    folders = [Path(result).resolve().parent] if result else []
     folders += sorted(Path("/usr/lib/postgresql").glob("*/bin"), reverse=True)
     return next((f for f in folders if (f / "postgres").exists() and (f / "initdb").exists()), None)
 
 
 def _servant() -> str:
-    """A user that a server may run as when we are root."""
+    """Return a user that can run the server when we are root."""
     known = {user.pw_name for user in pwd.getpwall()}
     return next((name for name in ("postgres", "nobody") if name in known), "")

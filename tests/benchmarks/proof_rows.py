@@ -1,4 +1,4 @@
-"""Proof, Publish and the history with very many findings and changes, against a plain page of ours.
+"""Proof, Publish and the history with very many findings and changes, compared with a plain page.
 
 Run by hand: `python tests/benchmarks/proof_rows.py [findings] [changes]`. Requests go through Flask's test
 client, so no network is measured. The findings are made up and kept as a job would keep them; the changes are
@@ -53,12 +53,12 @@ def rows(number: int = FINDINGS, changes: int = CHANGES) -> list[Row]:
             ("Publish, against Publish without findings", lambda _n: "/publish", publish_alone, 1.5),
             ("history of an act, a page", lambda n: f"/history/act/{newest}?page={n + 1}", plain, 25),
         ]
-        told = [
+        measured = [
             (f"{what} ({number} findings, {changes} changes)", _median(client, address), base, goal)
             for what, address, base, goal in asked
         ]
         store.close()
-    return told
+    return measured
 
 
 def _findings(number: int, entries: int) -> tuple[Finding, ...]:
@@ -69,13 +69,13 @@ def _findings(number: int, entries: int) -> tuple[Finding, ...]:
             "entry",
             f"c{n % entries + 1}",
             f"gafael {n % entries + 1}",
-            "It lacks one.",
+            "It has none.",
             "Add it.",
         )
         for check in CHECKS
         for n in range(every)
     )
-    return tuple(one for one, _n in zip(made, range(number), strict=False))
+    return tuple(each for each, _n in zip(made, range(number), strict=False))
 
 
 def _median(client: FlaskClient, address: Callable[[int], str]) -> float:

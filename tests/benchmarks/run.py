@@ -1,4 +1,4 @@
-"""One table of speed: ours against the bare library, as ratios in one run. Never part of the tests.
+"""One table of speeds: ours compared with the bare library, as ratios in one run. Not part of the tests.
 
     python tests/benchmarks/run.py [--small] [NAME ...]
 
@@ -16,7 +16,7 @@ SMALL = {"tbx": {"size": 5_000}, "glossary": {"size": 300}, "finding": {"entries
 
 
 def main(arguments: list[str]) -> int:
-    """Print the table; exit status 1 when a ratio is over its goal."""
+    """Print the table; exit status 1 if a ratio exceeds its goal."""
     sys.path.insert(0, str(HERE.parent.parent))
     wanted = {a for a in arguments if not a.startswith("-")}
     table = []
@@ -32,12 +32,14 @@ def main(arguments: list[str]) -> int:
         ratio = ours / bare
         missed = goal is not None and ratio > goal
         over += missed
-        said = "-" if goal is None else f"{goal:.3g}"
-        print(f"{what:<58} {_told(ours)} {_told(bare)} {ratio:>8.3g} {said:>8}{'  over' if missed else ''}")
+        limit = "-" if goal is None else f"{goal:.3g}"
+        print(
+            f"{what:<58} {_shown(ours)} {_shown(bare)} {ratio:>8.3g} {limit:>8}{'  over' if missed else ''}"
+        )
     return 1 if over else 0
 
 
-def _told(seconds: float) -> str:
+def _shown(seconds: float) -> str:
     return f"{seconds:>8.2f} s" if seconds >= 1 else f"{seconds * 1000:>7.2f} ms"
 
 

@@ -65,14 +65,14 @@ def rows(size: int = 100_000) -> list[tuple[str, float, float, float]]:
         bare_in = parse + _run_bare(_recorded(folder / "again.db", file, folder / "tape"), folder / "bare.db")
         check = _seconds(lambda: check_file(file, "wordhold"))
     return [
-        (f"TBX-Wordhold of {size} entries, taken in", came_in, bare_in, GOAL_IN),
+        (f"TBX-Wordhold of {size} entries, imported", came_in, bare_in, GOAL_IN),
         (f"TBX-Wordhold of {size} entries, written from the database", out, bare_out, GOAL_OUT),
         (f"TBX-Wordhold of {size} entries, checked", check, parse, GOAL_CHECK),
     ]
 
 
 def memory(size: int = 100_000) -> list[tuple[str, float, float]]:
-    """Name, peak of a process of its own, and the most allowed; in megabytes."""
+    """Name, peak of a separate process, and the maximum allowed; in megabytes."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         made, file = folder / "made.db", folder / "made.tbx"
@@ -183,18 +183,19 @@ def _run_bare(tape: Path, place: Path) -> float:
 
 
 def _elements(file: Path) -> list[Element]:
-    """Every twentieth entry as plain tuples: all of them would fill the memory, one would be all alike."""
-    found = []
+    """Every twentieth entry as plain tuples: all would fill the memory, and one would make all entries
+    alike."""
+    elements = []
     for number, (_, element) in enumerate(etree.iterparse(str(file), tag="{*}conceptEntry")):
         if number % 20 == 0:
-            found.append(_plain(element))
+            elements.append(_plain(element))
         element.clear()
-    return found
+    return elements
 
 
-def _plain(found: "etree._Element") -> Element:
-    attributes = {str(k): str(v) for k, v in found.attrib.items()}
-    return str(found.tag), attributes, found.text or "", tuple(_plain(child) for child in found)
+def _plain(element: "etree._Element") -> Element:
+    attributes = {str(k): str(v) for k, v in element.attrib.items()}
+    return str(element.tag), attributes, element.text or "", tuple(_plain(child) for child in element)
 
 
 def _repeated(elements: list[Element], size: int) -> Iterator[Element]:
@@ -231,13 +232,13 @@ def _seconds(work: Callable[[], object]) -> float:
 
 def _peak(what: str, file: str, place: str) -> float:
     command = [sys.executable, __file__, what, file, place]
-    told = subprocess.run(command, check=True, capture_output=True, text=True, cwd=Path(__file__).parents[2],
-                          env={"PYTHONPATH": "."})  # fmt: skip
-    return float(told.stdout)
+    ran = subprocess.run(command, check=True, capture_output=True, text=True, cwd=Path(__file__).parents[2],
+                         env={"PYTHONPATH": "."})  # fmt: skip
+    return float(ran.stdout)
 
 
 def _peak_of_this_process() -> float:
-    """In megabytes; Linux only. (`getrusage` would tell that of the process it was started from.)"""
+    """In megabytes; Linux only. (`getrusage` would include the parent process.)"""
     status = Path("/proc/self/status").read_text(encoding="ascii")
     return next(int(line.split()[1]) for line in status.splitlines() if line.startswith("VmHWM")) / 1024
 

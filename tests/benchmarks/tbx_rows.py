@@ -32,7 +32,7 @@ PRACTICE = Evidence(PracticeScale.UNTRIED, ("No trials are recorded.",))
 
 
 class Many:
-    """As much of a library as the writer asks for: `size` entries of three terms and one slip."""
+    """The part of a library that the writer uses: `size` entries of three terms and one slip."""
 
     def __init__(self, size: int) -> None:
         self.size = size
@@ -54,7 +54,7 @@ class Many:
             "", "gafael wregys", "cy", Origin.IN_USE, part_of_speech=PartOfSpeech.NOUN, gender=Gender.FEMININE
         )
         head = replace(noun, text="belt & near hip", language="en", gender=None, status=Status.PREFERRED)
-        said = Slip(
+        base = Slip(
             "", "s1", "He took the strap with his right hand, and the belt at the near hip.", page="3"
         )
         definition = Definition("en", "A hold of the belt with the left hand, at the near hip.", "s1")
@@ -68,7 +68,7 @@ class Many:
                 created_by="A",
                 created_on="2026-01-01",
             )
-            slip = replace(said, id=f"q{n}", term_id=terms[1].id)
+            slip = replace(base, id=f"q{n}", term_id=terms[1].id)
             yield Article(
                 entry,
                 {terms[1].id: (slip,)},
@@ -111,15 +111,15 @@ def _seconds(work: Callable[[], object]) -> float:
 
 
 def _an_entry(place: Path) -> Element:
-    """The first entry of a file as plain tuples."""
-    for _, found in etree.iterparse(str(place), tag="{*}conceptEntry"):
-        return _plain(found)
+    """Return the first entry of a file as plain tuples."""
+    for _, element in etree.iterparse(str(place), tag="{*}conceptEntry"):
+        return _plain(element)
     raise LookupError(place)
 
 
-def _plain(found: "etree._Element") -> Element:
-    attributes = {str(k): str(v) for k, v in found.attrib.items()}
-    return str(found.tag), attributes, found.text or "", tuple(_plain(child) for child in found)
+def _plain(element: "etree._Element") -> Element:
+    attributes = {str(k): str(v) for k, v in element.attrib.items()}
+    return str(element.tag), attributes, element.text or "", tuple(_plain(child) for child in element)
 
 
 def _write_bare(place: Path, element: Element, size: int) -> None:

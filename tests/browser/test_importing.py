@@ -1,4 +1,4 @@
-"""A table brought in a browser, by keyboard alone; what axe-core says of its pages."""
+"""Importing a table in a browser by keyboard only; accessibility of the pages (axe-core)."""
 
 from collections.abc import Callable
 from pathlib import Path

@@ -33,10 +33,10 @@ WRITERS: dict[str, Callable[[Library, Path], object]] = {
 def test_no_writer_overwrites_a_termbase(name: str, demo_file: Path, tmp_path: Path) -> None:
     place = tmp_path / "record.sqlite"
     store = Store.open(shutil.copyfile(demo_file, str(place)))
-    with store.read() as reader, pytest.raises(BadInput) as told:
+    with store.read() as reader, pytest.raises(BadInput) as raised:
         WRITERS[name](Library(reader), place)
     store.close()
-    assert str(place) in told.value.where
+    assert str(place) in raised.value.where
     assert place.read_bytes().startswith(b"SQLite format 3\0")
     assert [p.name for p in tmp_path.iterdir() if not p.name.startswith("record.sqlite")] == []
 
@@ -67,9 +67,9 @@ def test_a_conflicting_path_is_reported_as_given(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("x")
     (tmp_path / "folder").mkdir()
     for place, named in ((tmp_path / "file" / "a" / "b.txt", "file"), (tmp_path / "folder", "folder")):
-        with pytest.raises(OSError, match="irectory") as told, atomic_write(place):
+        with pytest.raises(OSError, match="irectory") as raised, atomic_write(place):
             pytest.fail("it cannot be written there")
-        assert told.value.filename == str(tmp_path / named)
-    with pytest.raises(FileNotFoundError) as told, atomic_write(tmp_path / "c.txt"):
-        pass  # nothing is written, so nothing can be put there
-    assert told.value.filename == str(tmp_path / "c.txt")
+        assert raised.value.filename == str(tmp_path / named)
+    with pytest.raises(FileNotFoundError) as raised, atomic_write(tmp_path / "c.txt"):
+        pass  # nothing is written, so there is nothing to rename
+    assert raised.value.filename == str(tmp_path / "c.txt")

@@ -18,7 +18,7 @@ from termbase.record.trials import Outcome, Trial
 from termbase.technique.profile import Hand, Profile, Stated
 
 
-def tells_losses(output: Output) -> bool:
+def reports_losses(output: Output) -> bool:
     """Whether the report of an output has a field for what was left out, with numbers."""
     report = get_type_hints(object_named(output.write))["return"]
     return any(each.name == "left_out" for each in fields(report))
@@ -27,7 +27,7 @@ def tells_losses(output: Output) -> bool:
 REPORTED = {
     column.heading: reasons_named(column.left_out)
     for output in OUTPUTS.values()
-    if tells_losses(output)
+    if reports_losses(output)
     for column in output.columns
 }
 """What is left out by each output whose report includes it."""
@@ -53,8 +53,8 @@ def test_values_of_fields_parts_and_whole_records_are_counted() -> None:
     slips = (Slip("q1", "s1", "a hank", note="faint"), Slip("q2", "s1", "a hank"))
     left_out.see(ENTRY, *slips, Trial("m1", "c0001", "2026", Outcome.WORKS))
 
-    found = {loss.path: loss.number for loss in left_out.losses(label_of)}
-    assert found == {"note.file": 2, "analogue": 2, "said.ref": 1, "trial": 1, "slip.note": 1}
+    result = {loss.path: loss.number for loss in left_out.losses(label_of)}
+    assert result == {"note.file": 2, "analogue": 2, "said.ref": 1, "trial": 1, "slip.note": 1}
 
 
 def test_the_closest_path_decides_whether_a_field_is_left_out() -> None:

@@ -22,9 +22,9 @@ CHECKED = [name for name, output in OUTPUTS.items() if output.check]
 
 
 def called(name: str) -> Callable[..., object]:
-    found = object_named(name)
-    assert callable(found)
-    return found
+    result = object_named(name)
+    assert callable(result)
+    return result
 
 
 def written_options(output: Output) -> list[Option]:
@@ -100,9 +100,9 @@ def test_each_kind_of_file_declares_what_it_leaves_out(name: str, kind: str) -> 
 
 def test_words_fields_and_names_mean_one_thing_each() -> None:
     for output in OUTPUTS.values():
-        for told in ("name", "word", "field"):
-            said = Counter(getattr(option, told) for option in output.options)
-            assert {each for each, number in said.items() if each and number > 1} == set(), output.name
+        for attribute in ("name", "word", "field"):
+            counts = Counter(getattr(option, attribute) for option in output.options)
+            assert {each for each, number in counts.items() if each and number > 1} == set(), output.name
     by_form: dict[tuple[bool, str], set[str]] = {}
     for output in OUTPUTS.values():
         address = output.offer.address if output.offer.heading else "the glossary"

@@ -98,7 +98,7 @@ class Fault:
     target: str
     seed: int
     content: bytes
-    told: str
+    trace: str
 
 
 class Bench:
@@ -298,13 +298,13 @@ def main() -> int:
         places: Counter[str] = Counter()
         each = options.seconds / len(chosen)
         for target in chosen:
-            number = found = 0
+            number = failed = 0
             for fault in faults(target, itertools.count(options.seed), folder, time.monotonic() + each):
                 number += 1
                 if fault is None:
                     continue
-                found += 1
-                lines = [line for line in fault.told.splitlines() if line.strip()]
+                failed += 1
+                lines = [line for line in fault.trace.splitlines() if line.strip()]
                 at = next(
                     (line.strip() for line in reversed(lines) if "/.venv/" not in line and "File " in line),
                     "",
@@ -317,9 +317,9 @@ def main() -> int:
                         fault.content
                     )
                     (options.keep / f"{target.name.replace(' ', '-')}-{fault.seed}.txt").write_text(
-                        fault.told
+                        fault.trace
                     )
-            sys.stdout.write(f"{target.name}: {number} files, {found} faults\n")
+            sys.stdout.write(f"{target.name}: {number} files, {failed} faults\n")
             sys.stdout.flush()
         bench.store.close()
     for key, number in places.most_common():

@@ -48,7 +48,7 @@ def killed(process: "subprocess.Popen[str]") -> None:
         process.stdout.close()
 
 
-def killed_while_taking_in(folder: Path, after: float) -> str:
+def killed_while_importing(folder: Path, after: float) -> str:
     """Import a table, kill the import after some seconds, and check; return the outcome.
 
     Raises:
@@ -70,8 +70,8 @@ def killed_while_taking_in(folder: Path, after: float) -> str:
         assert entries == (ROWS if taken else 0), (entries, taken)
         assert acts == (2 if taken else 1)
         with app.app_context():
-            found = [job.state for job in jobs().newest() if job.title.startswith("Importing")]
-        assert found in ([State.FINISHED],) if taken else found in ([], [State.CUT_OFF]), found
+            result = [job.state for job in jobs().newest() if job.title.startswith("Importing")]
+        assert result in ([State.FINISHED],) if taken else result in ([], [State.CUT_OFF]), result
         left = [path.name for path in (folder / "words.db.files").glob("*.job")]
         assert not left, left
         if not taken:
@@ -81,7 +81,7 @@ def killed_while_taking_in(folder: Path, after: float) -> str:
                 assert jobs().newest()[0].wait(60)
             assert "has been imported" in client.get(address).text
             assert re.search(rf"<dd>{ROWS}</dd>", client.get(address).text)
-    return "imported" if taken else str(found[0].value if found else "not begun")
+    return "imported" if taken else str(result[0].value if result else "not begun")
 
 
 def main() -> None:
@@ -91,7 +91,7 @@ def main() -> None:
     counted: Counter[str] = Counter()
     for _ in range(times):
         with tempfile.TemporaryDirectory() as folder:
-            counted[killed_while_taking_in(Path(folder), random.uniform(0, LONGEST))] += 1
+            counted[killed_while_importing(Path(folder), random.uniform(0, LONGEST))] += 1
     print(dict(counted))
 
 

@@ -44,7 +44,7 @@ def test_killed_at_any_moment(
             place = new_place()
         else:
             outcome["nothing"] += 1
-    subprocess.run(command(place), check=True, capture_output=True)  # leftovers are not in the way
+    subprocess.run(command(place), check=True, capture_output=True)  # leftovers do not matter
     assert is_whole(place)
     if "://" not in place:
         assert [p.name for p in Path(place).parent.iterdir() if p.name.startswith(".")] == []
@@ -53,7 +53,7 @@ def test_killed_at_any_moment(
 
 
 def is_whole(place: str) -> bool:
-    """Whether a termbase is there. A half-finished one ends in an error."""
+    """Return whether a termbase exists. A half-finished one raises an error."""
     try:
         opened = Store.open(place)
     except NotFound:

@@ -61,17 +61,17 @@ def test_killed_at_any_moment(
 
 
 def digest(place: str, *, declared: bool = False) -> Digest:
-    """The digest of everything; `declared`: without what the migrations change on purpose."""
+    """The digest of everything; `declared`: without the intended changes of the migrations."""
     store = Store.open_any(place)
     with store.read() as reader:
         without = migrating.declared_changes("0002") if declared else ()
-        found = digest_of(reader.connection, in_every_language, without)
+        result = digest_of(reader.connection, in_every_language, without)
     store.close()
-    return found
+    return result
 
 
 def version(place: str) -> str:
     store = Store.open_any(place)
-    found = store.version()
+    result = store.version()
     store.close()
-    return found
+    return result

@@ -125,11 +125,11 @@ def damaged_xml(data: bytes, chance: random.Random) -> bytes:
         return damaged_bytes(data, chance)
     for _ in range(chance.randint(1, 3)):
         elements = [e for e in root.iter() if isinstance(e.tag, str)]
-        one, other = chance.choice(elements), chance.choice(elements)
+        first, other = chance.choice(elements), chance.choice(elements)
         if chance.random() < 0.4:
-            _damage_attributes(one, other, chance)
+            _damage_attributes(first, other, chance)
         else:
-            _damage_element(one, other, chance)
+            _damage_element(first, other, chance)
     return etree.tostring(root, xml_declaration=True, encoding="UTF-8")
 
 

@@ -29,13 +29,13 @@ def test_every_reader_has_its_sample(targets: dict[str, Target]) -> None:
 
 @pytest.mark.filterwarnings("default")
 @pytest.mark.parametrize("name", NAMES)
-def test_a_valid_file_is_taken_and_a_damaged_one_ends_in_our_own_words(
+def test_a_valid_file_is_imported_and_a_damaged_one_gives_our_own_error(
     targets: dict[str, Target], tmp_path: Path, name: str
 ) -> None:
     target = targets[name]
-    if name != "GIF":  # a kind of picture that is not taken
+    if name != "GIF":  # a type of picture that is not accepted
         valid = tmp_path / "valid.bin"
         valid.write_bytes(target.valid)
         target.read(valid)
-    found = [fault for fault in faults(target, iter(SEEDS), tmp_path) if fault is not None]
-    assert not found, f"{name}, seed {found[0].seed}: {found[0].told}"
+    result = [fault for fault in faults(target, iter(SEEDS), tmp_path) if fault is not None]
+    assert not result, f"{name}, seed {result[0].seed}: {result[0].trace}"

@@ -1,4 +1,4 @@
-"""Running commands as a shell would, each output apart."""
+"""Runs commands as a shell would, capturing both outputs separately."""
 
 import json
 import shutil
@@ -14,7 +14,7 @@ from app.cli import main
 
 @dataclass(frozen=True)
 class Ran:
-    """What a command gave back."""
+    """The result of a command."""
 
     code: int
     out: str
@@ -22,10 +22,10 @@ class Ran:
 
     @property
     def document(self) -> dict[str, Any]:
-        """Standard output as the one JSON document that it is."""
-        found = json.loads(self.out)
-        assert isinstance(found, dict)
-        return found
+        """Standard output, parsed as one JSON document."""
+        result = json.loads(self.out)
+        assert isinstance(result, dict)
+        return result
 
 
 class Shell:
@@ -35,7 +35,7 @@ class Shell:
         self.db = db
 
     def __call__(self, *arguments: str, stdin: bytes = b"") -> Ran:
-        """Run a command on this termbase; an exception that no command should let out fails the test."""
+        """Run a command on this termbase; an exception that escapes the command fails the test."""
         environment = {"WORDHOLD_DB": str(self.db), "WORDHOLD_PERSON": "Gwen"}
         result = CliRunner(env=environment).invoke(main, arguments, input=stdin)
         if result.exception is not None and not isinstance(result.exception, SystemExit):
@@ -53,5 +53,5 @@ def shell(demo_file: Path, tmp_path: Path) -> Shell:
 
 @pytest.fixture
 def bare(tmp_path: Path) -> Shell:
-    """A shell whose termbase is not there yet."""
+    """A shell whose termbase does not exist yet."""
     return Shell(tmp_path / "none.sqlite")

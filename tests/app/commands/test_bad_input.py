@@ -24,21 +24,21 @@ NEW = ("new", "--db", "{tmp}/new.sqlite", "--title", "Words", "--vernacular", "c
 
 
 def message(ran: Any) -> str:
-    """The message of a refused command, which is all that it says."""
+    """Return the message of a rejected command, which must be its only output."""
     assert ran.code == 2
     assert ran.out == ""
     assert "Traceback" not in ran.err
-    told = [
+    messages = [
         line for line in ran.err.splitlines() if line and not line.startswith(("Usage:", "Try ", "Proof: "))
     ]
-    assert 1 <= len(told) <= 2
-    assert told[0].startswith(("wordhold: ", "Error: "))
-    return " ".join(told)
+    assert 1 <= len(messages) <= 2
+    assert messages[0].startswith(("wordhold: ", "Error: "))
+    return " ".join(messages)
 
 
 @pytest.fixture
 def untouched(shell: Shell) -> Iterator[Shell]:
-    """The shell over the demo; the test fails when the command changed anything in it."""
+    """A shell on the demo; the test fails if the command changes anything in it."""
     before = acts(shell)
     yield shell
     assert acts(shell) == before
@@ -53,7 +53,7 @@ def acts(shell: Any) -> int:
 
 
 @pytest.mark.parametrize(
-    ("arguments", "files", "said"),
+    ("arguments", "files", "expected"),
     [
         ((*ADD, "--issued", "about 1898"), {}, "not a date that can be read"),
         ((*ADD, "--language", "welsh!"), {}, "not a language tag"),
@@ -112,12 +112,12 @@ def acts(shell: Any) -> int:
     ],
 )  # fmt: skip
 def test_bad_input_gives_a_clear_message(
-    untouched: Shell, tmp_path: Path, arguments: tuple[str, ...], files: dict[str, bytes], said: str
+    untouched: Shell, tmp_path: Path, arguments: tuple[str, ...], files: dict[str, bytes], expected: str
 ) -> None:
     for name, content in files.items():
         (tmp_path / name).write_bytes(content)
 
-    assert said in message(untouched(*(word.replace("{tmp}", str(tmp_path)) for word in arguments)))
+    assert expected in message(untouched(*(word.replace("{tmp}", str(tmp_path)) for word in arguments)))
 
 
 @pytest.mark.parametrize(
@@ -130,7 +130,7 @@ def test_bad_input_gives_a_clear_message(
     ],
 )  # fmt: skip
 @pytest.mark.parametrize(
-    ("content", "said"),
+    ("content", "expected"),
     [
         (None, "There is no termbase here."),
         (b"", "This is not a termbase."),
@@ -139,13 +139,13 @@ def test_bad_input_gives_a_clear_message(
 )
 def test_a_file_that_is_not_a_termbase_is_reported_and_left_unchanged(
     bare: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, arguments: tuple[str, ...],
-    content: bytes | None, said: str,
+    content: bytes | None, expected: str,
 ) -> None:  # fmt: skip
     monkeypatch.chdir(tmp_path)
     if content is not None:
         bare.db.write_bytes(content)
 
-    assert said in message(bare(*arguments))
+    assert expected in message(bare(*arguments))
     assert (bare.db.read_bytes() if bare.db.exists() else None) == content
     assert {path.name for path in tmp_path.iterdir()} <= {bare.db.name}
 
@@ -156,7 +156,7 @@ def test_an_unreachable_database_is_reported(bare: Shell, address: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("more", "said"),
+    ("more", "expected"),
     [
         (("--title", " "), "title: This field is required."),
         (("--language", "english!"), "not a language tag"),
@@ -165,11 +165,11 @@ def test_an_unreachable_database_is_reported(bare: Shell, address: str) -> None:
     ],
 )
 def test_an_invalid_termbase_is_not_created(
-    bare: Shell, tmp_path: Path, more: tuple[str, ...], said: str
+    bare: Shell, tmp_path: Path, more: tuple[str, ...], expected: str
 ) -> None:
     arguments = (word.replace("{tmp}", str(tmp_path)) for word in (*NEW, *more))
 
-    assert said in message(bare(*arguments))
+    assert expected in message(bare(*arguments))
     assert list(tmp_path.iterdir()) == []
 
 
@@ -180,7 +180,7 @@ def test_new_never_overwrites_a_file(bare: Shell, tmp_path: Path) -> None:
     assert (tmp_path / "new.sqlite").read_text("utf-8") == "mine"
 
 
-def test_undo_refuses_if_the_record_has_changed_since(shell: Any) -> None:
+def test_undo_is_rejected_if_the_record_has_changed_since(shell: Any) -> None:
     with Store.open(str(shell.db)).read() as reader:
         filling = reader.last_acts(50)[-2].id
 
@@ -190,11 +190,11 @@ def test_undo_refuses_if_the_record_has_changed_since(shell: Any) -> None:
 
 
 def test_a_port_in_use_is_reported(shell: Shell) -> None:
-    with socket.socket() as taken:
-        taken.bind(("127.0.0.1", 0))
-        taken.listen()
+    with socket.socket() as listener:
+        listener.bind(("127.0.0.1", 0))
+        listener.listen()
 
-        assert "in use" in message(shell("serve", "--port", str(taken.getsockname()[1])))
+        assert "in use" in message(shell("serve", "--port", str(listener.getsockname()[1])))
 
 
 def test_sort_rejects_input_that_is_not_utf_8(bare: Shell) -> None:
@@ -217,9 +217,9 @@ def test_the_demo_never_replaces_another_termbase(bare: Shell, tmp_path: Path) -
     assert "This termbase is not the demo." in message(bare("demo", "--no-serve", "--dir", str(folder)))
 
 
-def test_undo_on_a_fresh_termbase_is_refused(bare: Any) -> None:
+def test_undo_on_a_fresh_termbase_is_rejected(bare: Any) -> None:
     assert bare("new", "--title", "Ours", "--vernacular", "cy").code == 0
-    said = message(bare("undo"))
-    assert "undid change 1" in said
-    assert "cannot be opened" in said
+    output = message(bare("undo"))
+    assert "undid change 1" in output
+    assert "cannot be opened" in output
     assert bare("backup", str(bare.db.with_suffix(".zip"))).code == 0

@@ -1,4 +1,4 @@
-"""What the commands do and say, and how their documents are made up."""
+"""What the commands do and print, and the structure of their JSON documents."""
 
 from pathlib import Path
 from typing import Any
@@ -20,13 +20,13 @@ WELSH = Path(files.__file__).with_name("cy.toml")
 def read(shell: Any, cls: type) -> tuple[Any, ...]:
     store = Store.open(str(shell.db))
     with store.read() as reader:
-        found = reader.all(cls)
+        result = reader.all(cls)
     store.close()
-    return tuple(found)
+    return tuple(result)
 
 
 def test_the_whole_workflow_from_new_to_publish(bare: Any, tmp_path: Path) -> None:
-    """A new termbase, a source, a page, entries, an export: the way of a researcher in one sitting."""
+    """A new termbase, a source, a page, entries, an export: a researcher's whole workflow."""
     page = tmp_path / "p12.txt"
     page.write_text("back-heel, s. [strap] bachiad sawdl, m.\ntwine, s. [strap] plethiad, m.\n???\n", "utf-8")
     assert bare("new", "--title", "Words", "--vernacular", "cy").code == 0
@@ -76,7 +76,7 @@ def test_a_source_that_nothing_depends_on_is_deleted(shell: Any) -> None:
     assert "Almanac" not in {s.label for s in read(shell, Source)}
 
 
-def test_sources_are_listed_as_lines_and_as_a_document(shell: Any) -> None:
+def test_sources_are_listed_as_text_and_as_json(shell: Any) -> None:
     lines = shell("source", "list").out.splitlines()
     listed = shell("source", "list", "--json").document["sources"]
 
@@ -85,7 +85,7 @@ def test_sources_are_listed_as_lines_and_as_a_document(shell: Any) -> None:
     assert listed[0]["styles"] == ["strap-hold", "open-hold"]
 
 
-def test_stock_patterns_are_listed_and_printed_to_start_from(bare: Any, tmp_path: Path) -> None:
+def test_stock_patterns_are_listed_and_printed(bare: Any, tmp_path: Path) -> None:
     listed = [line.split("\t")[0] for line in bare("source", "patterns").out.splitlines()]
     printed = bare("source", "patterns", listed[0]).out
     (tmp_path / "mine.toml").write_text(printed, "utf-8")
@@ -110,11 +110,11 @@ def test_page_lines_show_the_state_of_each_line(shell: Any) -> None:
 def test_accept_reports_new_entries_and_remaining_lines_with_reasons(shell: Any) -> None:
     before = len(read(shell, Entry))
 
-    told = shell("page", "accept", "--all-clear", "--json").document
+    document = shell("page", "accept", "--all-clear", "--json").document
 
-    assert len(read(shell, Entry)) == before + len(told["made"])
-    assert all(left["line"] and left["why"] for left in told["left"])
-    assert told["lines"] >= len(told["left"])
+    assert len(read(shell, Entry)) == before + len(document["made"])
+    assert all(left["line"] and left["why"] for left in document["left"])
+    assert document["lines"] >= len(document["left"])
 
 
 def test_find_gives_the_reason_for_each_hit(shell: Any) -> None:
@@ -132,13 +132,13 @@ def test_find_gives_the_reason_for_each_hit(shell: Any) -> None:
 
 
 def test_an_entry_is_shown_with_its_evidence_its_verdicts_and_the_cautions(shell: Any) -> None:
-    told = shell("show", "c0015").out
+    output = shell("show", "c0015").out
 
-    assert "back-heel · bachiad sawdl" in told
-    assert "Glanmorwen Fair rules (1868): fits" in told
-    assert "in use by several witnesses" in told
-    assert "Within the rules does not mean safe." in " ".join(told.split())
-    assert "It is evidence of nothing." in told
+    assert "back-heel · bachiad sawdl" in output
+    assert "Glanmorwen Fair rules (1868): fits" in output
+    assert "in use by several witnesses" in output
+    assert "Within the rules does not mean safe." in " ".join(output.split())
+    assert "It is evidence of nothing." in output
 
 
 def test_a_document_has_every_field_of_its_records_and_closed_lists_in_words(shell: Any) -> None:
@@ -166,8 +166,8 @@ def test_judge_covers_one_or_all_entries_under_one_or_all_codes(shell: Any) -> N
         {**v, "change": None} for v in of_one
     ]
     assert all(v["verdict"]["word"] for v in all_of_them)
-    told = shell("judge", "c0015", "--code", "r1").out
-    assert "[clause F2, F3; s5; slip q73]" in told
+    output = shell("judge", "c0015", "--code", "r1").out
+    assert "[clause F2, F3; s5; slip q73]" in output
 
 
 def test_an_entry_without_a_technique_has_nothing_to_judge(shell: Any) -> None:
@@ -175,11 +175,11 @@ def test_an_entry_without_a_technique_has_nothing_to_judge(shell: Any) -> None:
     assert shell("judge", "c0001", "--json").document["verdicts"] == []
 
 
-def test_the_proof_says_the_same_in_lines_and_in_a_document(shell: Any) -> None:
+def test_proof_lists_the_same_findings_as_text_and_as_json(shell: Any) -> None:
     findings = shell("proof", "--json").document["findings"]
-    told = shell("proof").out
+    output = shell("proof").out
 
-    assert all(finding["what"] in told for finding in findings)
+    assert all(finding["what"] in output for finding in findings)
     assert all(all(finding[name] for name in finding if name != "other_id") for finding in findings)
 
 
@@ -187,21 +187,21 @@ def test_the_proof_says_the_same_in_lines_and_in_a_document(shell: Any) -> None:
 def test_export_tbx_reports_what_it_left_out(shell: Any, tmp_path: Path, dialect: str) -> None:
     file = tmp_path / "glossary.tbx"
 
-    told = shell("export", "tbx", "--dialect", dialect, "-o", str(file), "--json").document
+    document = shell("export", "tbx", "--dialect", dialect, "-o", str(file), "--json").document
 
-    assert told["file"] == str(file)
-    assert told["report"]["entries"] == len(read(shell, Entry))
-    assert {"path", "label", "carried", "noted", "left_out", "why"} == told["report"]["fields"][0].keys()
+    assert document["file"] == str(file)
+    assert document["report"]["entries"] == len(read(shell, Entry))
+    assert {"path", "label", "carried", "noted", "left_out", "why"} == document["report"]["fields"][0].keys()
     assert "Left out:" in shell("export", "tbx", "--dialect", dialect, "-o", str(file)).out
 
 
-def test_the_glossary_is_printed_the_same_again(
+def test_printing_the_glossary_twice_gives_the_same_file(
     shell: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "1772323200")
     first, again, ready = (tmp_path / name for name in ("first.pdf", "again.pdf", "ready.pdf"))
 
-    told = shell("publish", "pdf", "-o", str(first), "--json").document["report"]
+    document = shell("publish", "pdf", "-o", str(first), "--json").document["report"]
     shell("publish", "pdf", "-o", str(again))
     fewer = shell("publish", "pdf", "-o", str(ready), "--ready-only", "--paper", "a4", "--json").document[
         "report"
@@ -209,11 +209,11 @@ def test_the_glossary_is_printed_the_same_again(
 
     assert first.read_bytes() == again.read_bytes()
     assert first.read_bytes().startswith(b"%PDF-")
-    assert fewer["entries"] == told["entries"] - told["drafts"]
+    assert fewer["entries"] == document["entries"] - document["drafts"]
     assert fewer["drafts"] == 0
 
 
-def test_the_demo_is_made_once_with_its_files(bare: Any, tmp_path: Path) -> None:
+def test_the_demo_is_created_once_with_its_files(bare: Any, tmp_path: Path) -> None:
     first = bare("demo", "--no-serve", "--dir", str(tmp_path / "demo"))
     again = bare("demo", "--no-serve", "--dir", str(tmp_path / "demo"))
 
@@ -229,29 +229,29 @@ def test_languages_are_listed(bare: Any) -> None:
 def test_lines_are_sorted_by_the_alphabet_of_the_language(bare: Any) -> None:
     words = "llechen\nlapio\nchwarae\ncodwm\nŵyn\nddoe\ndydd\n"
 
-    told = bare("languages", "sort", "cy", stdin=words.encode())
+    output = bare("languages", "sort", "cy", stdin=words.encode())
 
     # ch after c, dd after d, ll after l: the Welsh alphabet (Geiriadur Prifysgol Cymru, order of letters)
-    assert told.out.split() == ["codwm", "chwarae", "dydd", "ddoe", "lapio", "llechen", "ŵyn"]
+    assert output.out.split() == ["codwm", "chwarae", "dydd", "ddoe", "lapio", "llechen", "ŵyn"]
     assert bare("languages", "sort", "en", stdin=words.encode()).out.split()[0] == "chwarae"
     assert bare("languages", "sort", "cy").out == ""
 
 
-def test_forms_without_words_are_all_that_the_mutations_allow(bare: Any) -> None:
-    told = bare("languages", "forms", "cy", "fachiad")
+def test_forms_without_a_word_list_are_all_that_the_mutations_allow(bare: Any) -> None:
+    output = bare("languages", "forms", "cy", "fachiad")
     document = bare("languages", "forms", "cy", "fachiad", "--json").document
 
     assert {h["headword"] for h in document["headwords"]} == {"fachiad", "bachiad", "machiad"}
-    assert told.out.splitlines()[0].split("\t")[0] == document["headwords"][0]["headword"]
+    assert output.out.splitlines()[0].split("\t")[0] == document["headwords"][0]["headword"]
     assert document["language"] == "cy"
 
 
-def test_forms_with_words_are_those_of_the_list(bare: Any, tmp_path: Path) -> None:
+def test_forms_with_a_word_list_are_limited_to_it(bare: Any, tmp_path: Path) -> None:
     words = tmp_path / "words.txt"
     words.write_text("bachiad\n\ncodwm\ncwymp\n", "utf-8")
 
-    told = bare("languages", "forms", "cy", "fachiad", "--words", str(words), "--json").document
-    assert told["headwords"] == [{"headword": "bachiad", "how": "mutated", "note": "soft, b > f"}]
+    document = bare("languages", "forms", "cy", "fachiad", "--words", str(words), "--json").document
+    assert document["headwords"] == [{"headword": "bachiad", "how": "mutated", "note": "soft, b > f"}]
     assert (
         bare("languages", "forms", "cy", "fachiad", "--words", str(words)).out
         == "bachiad\tmutated\tsoft, b > f\n"
@@ -288,14 +288,14 @@ def test_documents_give_stored_codes_in_english(shell: Any) -> None:
         entry_acts.reopen_reading(act, "c0001", "practice", "")
     store.close()
 
-    told = {line["id"]: line for line in shell("page", "lines", "--json").document["lines"]}
+    document = {line["id"]: line for line in shell("page", "lines", "--json").document["lines"]}
     entry = shell("show", "c0001", "--json").document["article"]["entry"]
 
-    assert told[lines[0].id]["reason"] == "“seen elsewhere”"
-    assert told[lines[1].id]["reason"] == "another style, by its label “box”"
-    assert told[troubled.id]["parsed"]["troubles"][0].keys() == {"column", "why"}
-    assert told[troubled.id]["parsed"]["troubles"][0]["why"].startswith("There should be the ")
-    printed = [p for line in told.values() if line["parsed"] for p in line["parsed"]["printed"]]
+    assert document[lines[0].id]["reason"] == "“seen elsewhere”"
+    assert document[lines[1].id]["reason"] == "another style, by its label “box”"
+    assert document[troubled.id]["parsed"]["troubles"][0].keys() == {"column", "why"}
+    assert document[troubled.id]["parsed"]["troubles"][0]["why"].startswith("There should be the ")
+    printed = [p for line in document.values() if line["parsed"] for p in line["parsed"]["printed"]]
     assert {p["part"] for p in printed} >= {"part of speech", "style", "sense 1 equivalent 2 gender"}
     assert {p["why"] for p in printed} == {"abbreviation", "ditto"}
     assert entry["language_reading"]["reopened"] == "“by mistake”"

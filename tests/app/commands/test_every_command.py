@@ -1,4 +1,4 @@
-"""What holds of every command: help with an example, JSON alone on standard output, a line in the manuals."""
+"""Rules for every command: help with an example, only JSON on standard output, an entry in the manual."""
 
 import re
 import shlex
@@ -14,13 +14,13 @@ from exports.outputs import OUTPUTS
 
 ROOT = Path(__file__).parents[3]
 Shell = Callable[..., Any]
-"""The fixture: runs a command and gives its status and its two outputs."""
+"""The fixture: runs a command and returns its status and both outputs."""
 
 
 def every_command(
     command: click.Command = main, words: tuple[str, ...] = ()
 ) -> Iterator[tuple[str, click.Command]]:
-    """Every command with its words after `wordhold`, groups left out."""
+    """Yield every command with its words after `wordhold`, without the groups."""
     if isinstance(command, click.Group):
         context = click.Context(command)
         for name in command.list_commands(context):
@@ -71,7 +71,7 @@ DOCUMENTS: dict[str, tuple[list[str], set[str]]] = {
     "source cite": (["source", "cite"], {"style", "sources"}),
     "languages forms": (["languages", "forms", "cy", "fachiad"], {"language", "form", "headwords"}),
 }
-"""A run of each command that prints JSON, and the names in its document."""
+"""A call of each command that prints JSON, and the fields of its document."""
 WRITTEN = {f"{each.group} {each.name}": each for each in OUTPUTS.values() if each.group}
 for _words, _output in WRITTEN.items():
     if _words not in DOCUMENTS:
@@ -86,7 +86,7 @@ MADE_BEFORE: dict[str, list[str]] = {
     "import tbx": DOCUMENTS["export tbx"][0],
     "import citations": ["export", "citations", "--format", "bibtex", "-o", "{tmp}/sources.bib"],
 }
-"""What makes the file that a command takes in."""
+"""Functions that create the file that a command imports."""
 
 
 def help_of(name: str) -> str:
@@ -96,14 +96,14 @@ def help_of(name: str) -> str:
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_help_says_what_it_does_and_gives_an_example_that_parses(name: str, tmp_path: Path) -> None:
-    told = help_of(name)
+    output = help_of(name)
 
-    example = next(line for line in told.splitlines() if "Example:" in line).partition("Example: ")[2]
+    example = next(line for line in output.splitlines() if "Example:" in line).partition("Example: ")[2]
     words = shlex.split(example.partition(" > ")[0].partition(" < ")[0])
     assert words[: 1 + len(name.split())] == ["wordhold", *name.split()]
     command = COMMANDS[name]
     given = words[1 + len(name.split()) :]
-    for at, word in enumerate(given):  # files that the example names are there
+    for at, word in enumerate(given):  # files named in the example exist
         if word.endswith((".txt", ".toml", ".png", ".zip", ".csv", ".xlsx", ".tbx", ".bib")):
             (tmp_path / word).touch()
             given[at] = str(tmp_path / word)
@@ -112,10 +112,10 @@ def test_help_says_what_it_does_and_gives_an_example_that_parses(name: str, tmp_
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_option_and_argument_is_explained(name: str) -> None:
-    told = help_of(name)
+    output = help_of(name)
 
     for parameter in COMMANDS[name].params:
-        assert parameter.opts[-1] in told or parameter.human_readable_name in told
+        assert parameter.opts[-1] in output or parameter.human_readable_name in output
 
 
 @pytest.mark.parametrize("name", COMMANDS)
@@ -126,8 +126,8 @@ def test_every_command_is_documented(name: str) -> None:
     assert f"wordhold {name}" in manuals
 
 
-TELL_OF_PROOF = [words for words, output in WRITTEN.items() if output.selects]
-"""Commands that say on standard error what Proof finds in what they publish."""
+REPORTING_PROOF = [words for words, output in WRITTEN.items() if output.selects]
+"""Commands that report on standard error what Proof found."""
 
 
 @pytest.mark.parametrize("name", WITH_JSON)
@@ -142,9 +142,9 @@ def test_json_is_one_document_and_nothing_else(shell: Shell, tmp_path: Path, nam
     assert ran.code == 0
     assert ran.document["wordhold"] == name
     assert set(ran.document) == {"wordhold", *names}
-    told = ran.err.splitlines()
-    assert len(told) == (name in TELL_OF_PROOF)
-    assert all(line.startswith("Proof: ") for line in told)
+    output = ran.err.splitlines()
+    assert len(output) == (name in REPORTING_PROOF)
+    assert all(line.startswith("Proof: ") for line in output)
 
 
 @pytest.mark.parametrize("arguments", [["--help"], ["-h"], ["source", "--help"], ["page", "-h"]])
@@ -155,5 +155,5 @@ def test_groups_list_their_commands(bare: Shell, arguments: list[str]) -> None:
     assert "Commands:" in ran.out
 
 
-def test_the_version_is_told(bare: Shell) -> None:
+def test_the_version_is_printed(bare: Shell) -> None:
     assert re.search(r"version \d+\.\d+\.\d+$", bare("--version").out.strip())

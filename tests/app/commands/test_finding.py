@@ -35,14 +35,14 @@ def test_a_name_is_found_from_both_languages_with_the_other_beside_it(shell: She
 )
 def test_conditions_narrow_the_search(shell: Shell, only: list[str]) -> None:
     left = ids(shell("find", *only, "--limit", "1000"))
-    found = ids(shell("find", "a", *only, "--limit", "1000"))
+    result = ids(shell("find", "a", *only, "--limit", "1000"))
 
     assert 0 < len(left) < 68
-    assert set(found) <= set(left)
+    assert set(result) <= set(left)
 
 
 @pytest.mark.parametrize(
-    ("only", "said"),
+    ("only", "expected"),
     [
         ([], "Type something to search for"),
         (["--since", "18x9"], "not a date"),
@@ -50,11 +50,11 @@ def test_conditions_narrow_the_search(shell: Shell, only: list[str]) -> None:
         (["--verdict", "fits", "--code", "no such"], "no rule code"),
     ],
 )
-def test_an_invalid_condition_is_reported(shell: Shell, only: list[str], said: str) -> None:
+def test_an_invalid_condition_is_reported(shell: Shell, only: list[str], expected: str) -> None:
     ran = shell("find", *only)
 
     assert ran.code == 2
-    assert said in ran.err
+    assert expected in ran.err
 
 
 TYPED = {
@@ -146,18 +146,18 @@ def test_merge_accepts_names(shell: Shell) -> None:
 
 
 @pytest.mark.parametrize(
-    ("given", "said"),
+    ("given", "expected"),
     [
         ("hold", "Several entries are called “hold”. Choose one: c0007"),
         ("xylophone", "No entry is called “xylophone”."),
         ("heel-hok", "No entry is called “heel-hok”, but some have a similar name. Choose one: c0017"),
     ],
 )
-def test_an_ambiguous_name_is_rejected_with_the_candidates(shell: Shell, given: str, said: str) -> None:
+def test_an_ambiguous_name_is_rejected_with_the_candidates(shell: Shell, given: str, expected: str) -> None:
     ran = shell("show", given)
 
     assert ran.code == 2
-    assert said in " ".join(ran.err.split())
+    assert expected in " ".join(ran.err.split())
 
 
 def test_words_of_a_name_and_a_definition_find_the_entry(shell: Shell) -> None:

@@ -6,12 +6,12 @@ import pytest
 
 
 def test_a_verdict_cites_the_clause_the_source_and_what_the_technique_rests_on(shell: Any) -> None:
-    told = shell("judge", "c0026", "--code", "r1").out.splitlines()
-    assert told[1] == "  Glanmorwen Fair rules (1868): fits with a changed grip"
-    assert told[2].startswith(
+    output = shell("judge", "c0026", "--code", "r1").out.splitlines()
+    assert output[1] == "  Glanmorwen Fair rules (1868): fits with a changed grip"
+    assert output[2].startswith(
         "    x The left hand is on the belt behind, off the hold that must be kept. [clause F2, F3; s5;"
     )
-    assert "    > Move the left hand: on the belt at the near hip." in told
+    assert "    > Move the left hand: on the belt at the near hip." in output
 
 
 def test_a_breach_comes_with_the_smallest_change(shell: Any) -> None:
@@ -22,9 +22,9 @@ def test_a_breach_comes_with_the_smallest_change(shell: Any) -> None:
 
 def test_a_technique_carries_its_cautions(shell: Any) -> None:
     for command in ("judge", "show"):
-        told = shell(command, "c0043").out
-        assert "Within the rules does not mean safe." in told
-        assert "It kicks: shins and ankles break" in told
+        output = shell(command, "c0043").out
+        assert "Within the rules does not mean safe." in output
+        assert "It kicks: shins and ankles break" in output
     assert "Within the rules does not mean safe." in shell("judge").out
 
 
@@ -45,17 +45,17 @@ def test_a_bout_is_judged_as_it_was_agreed(
 
 
 @pytest.mark.parametrize(
-    ("options", "said"),
+    ("options", "expected"),
     [
         (("--year", "the old days"), "year: “the old days” is not a year."),
         (("--year", "١٨٨٤"), "is not a year"),
         (("--footwear", "sandals"), "footwear: “sandals” is not footwear."),
     ],
 )
-def test_an_invalid_bout_is_rejected(shell: Any, options: tuple[str, ...], said: str) -> None:
+def test_an_invalid_bout_is_rejected(shell: Any, options: tuple[str, ...], expected: str) -> None:
     ran = shell("judge", "c0043", *options)
     assert (ran.code, ran.out) == (2, "")
-    assert said in ran.err
+    assert expected in ran.err
 
 
 def test_a_contradictory_code_is_imported_and_reported_with_both_sources(shell: Any, tmp_path: Any) -> None:

@@ -1,4 +1,4 @@
-"""publish pdf, cards, site, epub, proof: what is chosen, what is refused, what is told."""
+"""publish pdf, cards, site, epub, proof: selections, errors and messages."""
 
 import re
 import zipfile
@@ -25,7 +25,7 @@ def test_a_site_of_ready_entries_under_one_code(shell: Shell, tmp_path: Path) ->
     assert "<svg" not in page
 
 
-def test_a_folder_with_foreign_files_is_left_alone(shell: Shell, tmp_path: Path) -> None:
+def test_a_folder_with_foreign_files_is_not_replaced(shell: Shell, tmp_path: Path) -> None:
     (tmp_path / "site").mkdir()
     (tmp_path / "site/thesis.txt").write_text("mine")
     ran = shell("publish", "site", "-o", str(tmp_path / "site"))
@@ -35,16 +35,16 @@ def test_a_folder_with_foreign_files_is_left_alone(shell: Shell, tmp_path: Path)
 
 
 @pytest.mark.parametrize(
-    ("option", "said"),
+    ("option", "expected"),
     [(("--code", "nobody's rules"), "no rule code"), (("--vernacular", "ga"), "not a vernacular")],
 )
 @pytest.mark.parametrize("what", ["pdf", "cards", "epub"])
-def test_a_selection_names_only_what_the_termbase_has(
-    shell: Shell, tmp_path: Path, what: str, option: tuple[str, str], said: str
+def test_a_selection_can_only_name_what_the_termbase_has(
+    shell: Shell, tmp_path: Path, what: str, option: tuple[str, str], expected: str
 ) -> None:
     ran = shell("publish", what, "-o", str(tmp_path / "file"), *option)
     assert ran.code == 2
-    assert said in ran.err
+    assert expected in ran.err
     assert not (tmp_path / "file").exists()
 
 
@@ -104,7 +104,7 @@ def test_a_book_is_narrowed_to_a_topic_and_a_verdict_and_says_so(shell: Shell, t
 
 
 @pytest.mark.parametrize(
-    ("option", "said"),
+    ("option", "expected"),
     [
         (("--source", "no such source"), "no such source"),
         (("--topic", "somersault"), "'somersault' is not one of"),
@@ -112,11 +112,11 @@ def test_a_book_is_narrowed_to_a_topic_and_a_verdict_and_says_so(shell: Shell, t
     ],
 )
 def test_an_invalid_selection_is_reported(
-    shell: Shell, tmp_path: Path, option: tuple[str, str], said: str
+    shell: Shell, tmp_path: Path, option: tuple[str, str], expected: str
 ) -> None:
     ran = shell("publish", "pdf", "-o", str(tmp_path / "file"), *option)
     assert ran.code == 2
-    assert said in ran.err
+    assert expected in ran.err
     assert not (tmp_path / "file").exists()
 
 

@@ -1,4 +1,4 @@
-"""A write-protected termbase can be read by every command that only reads; the others say what hinders."""
+"""Commands that only read work on a write-protected termbase; the others report why they cannot."""
 
 import os
 import sqlite3

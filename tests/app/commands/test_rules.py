@@ -33,13 +33,13 @@ def test_codes_and_profiles_survive_a_round_trip(demo_store: Store, tmp_path: Pa
     assert [c.clauses for c in read_codes(out, "x")] == [c.clauses for c in load().codes]
     file = tmp_path / "codes.toml"
     file.write_text(out, "utf-8")
-    code, told, _ = run("rules", "import", str(file), *db)
-    assert (code, told.count("\n")) == (0, 3)
+    code, output, _ = run("rules", "import", str(file), *db)
+    assert (code, output.count("\n")) == (0, 3)
     code, out, _ = run("profiles", "export", *db)
     assert len(read_profiles(out, "x")) == 37
     file.write_text(out, "utf-8")
-    code, told, _ = run("profiles", "import", str(file), *db)
-    assert (code, told.count("\n")) == (0, 37)
+    code, output, _ = run("profiles", "import", str(file), *db)
+    assert (code, output.count("\n")) == (0, 37)
 
 
 def test_one_code_by_name(demo_store: Store, tmp_path: Path) -> None:
@@ -54,7 +54,7 @@ def test_one_code_by_name(demo_store: Store, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("group", ["rules", "profiles"])
 @pytest.mark.parametrize(
-    ("content", "said"),
+    ("content", "expected"),
     [
         (b"\xff\xfe", "not UTF-8"),
         (b"x = [", "not TOML"),
@@ -62,13 +62,13 @@ def test_one_code_by_name(demo_store: Store, tmp_path: Path) -> None:
     ],
 )
 def test_a_bad_file_is_one_clear_message_and_exit_2(
-    demo_store: Store, tmp_path: Path, group: str, content: bytes, said: str
+    demo_store: Store, tmp_path: Path, group: str, content: bytes, expected: str
 ) -> None:
     file = tmp_path / "bad.toml"
     file.write_bytes(content)
     code, out, err = run(group, "import", str(file), "--db", str(tmp_path / "demo.db"))
     assert (code, out) == (2, "")
-    assert said in err
+    assert expected in err
     assert "Traceback" not in err
 
 

@@ -1,4 +1,4 @@
-"""Serving to others needs a key; a port in use, and an address that is not ours, are named."""
+"""Serving other machines requires a key; a port in use and a foreign address are reported."""
 
 import socket
 import subprocess
@@ -26,11 +26,11 @@ def test_without_a_key_other_machines_are_not_served(shell: Shell, host: str) ->
     assert "--key-file FILE" in ran.err
 
 
-def test_a_port_in_use_is_named_and_a_free_one_offered(shell: Shell) -> None:
-    with socket.socket() as taken:
-        taken.bind(("127.0.0.1", 0))
-        taken.listen()
-        port = taken.getsockname()[1]
+def test_a_port_in_use_is_reported_with_a_free_one(shell: Shell) -> None:
+    with socket.socket() as listener:
+        listener.bind(("127.0.0.1", 0))
+        listener.listen()
+        port = listener.getsockname()[1]
 
         ran = shell("serve", "--port", str(port))
 
@@ -42,7 +42,7 @@ def test_a_port_in_use_is_named_and_a_free_one_offered(shell: Shell) -> None:
         probe.bind(("127.0.0.1", free))
 
 
-def test_an_address_of_another_machine_is_refused(shell: Shell, tmp_path: Path) -> None:
+def test_an_address_of_another_machine_is_rejected(shell: Shell, tmp_path: Path) -> None:
     ran = shell("serve", "--host", "192.0.2.7", "--key-file", str(tmp_path / "key"))
 
     assert ran.code == 2
@@ -85,7 +85,7 @@ RUN = "import sys; sys.argv[0] = 'wordhold'; from app.cli import main; main()"
 
 
 def test_other_machines_are_answered_under_the_printed_address(shell: Shell, tmp_path: Path) -> None:
-    """The address that is printed is one that the guard lets in, and the key is asked for there."""
+    """The guard accepts the printed address, and the key is required there."""
     key_file = tmp_path / "key"
     where = ["--host", "0.0.0.0", "--port", "0", "--db", str(shell.db)]
     with subprocess.Popen(
@@ -94,29 +94,29 @@ def test_other_machines_are_answered_under_the_printed_address(shell: Shell, tmp
     ) as process:  # fmt: skip
         try:
             assert process.stdout is not None
-            said = ""
-            while "Wordhold is running at" not in said:
+            output = ""
+            while "Wordhold is running at" not in output:
                 line = process.stdout.readline()
-                assert line, f"it ended: {said}"
-                said += line
-            address = said.partition("Wordhold is running at ")[2].split()[0]
+                assert line, f"it ended: {output}"
+                output += line
+            address = output.partition("Wordhold is running at ")[2].split()[0]
             with pytest.raises(urllib.error.HTTPError) as refused:
                 urllib.request.urlopen(address, timeout=60)
             page = refused.value.read().decode()
             refused.value.close()
         finally:
-            process.terminate()  # Ctrl+C would not do: whoever runs in the background ignores it
+            process.terminate()  # not Ctrl+C, which background processes ignore
 
     assert "This termbase needs its access key" in page
-    assert key_file.read_text().strip() in said
+    assert key_file.read_text().strip() in output
     assert "0.0.0.0" not in address
 
 
 def test_a_second_server_reports_a_port_in_use(shell: Shell) -> None:
     store = Store.open(str(shell.db))
-    with socket.socket() as taken:
-        taken.bind(("127.0.0.1", 0))
-        taken.listen()
+    with socket.socket() as listener:
+        listener.bind(("127.0.0.1", 0))
+        listener.listen()
         with pytest.raises(BadInput, match="in use"):
-            serving.serve(Settings(store), port=taken.getsockname()[1], ready=lambda _: None)
+            serving.serve(Settings(store), port=listener.getsockname()[1], ready=lambda _: None)
     store.close()

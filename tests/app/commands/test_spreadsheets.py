@@ -1,4 +1,4 @@
-"""An ordinary spreadsheet on the command line: looked at first, asked about, taken in."""
+"""An ordinary spreadsheet on the command line: dry run, questions, import."""
 
 from pathlib import Path
 from typing import Any
@@ -17,21 +17,21 @@ def table(bare: Any, tmp_path: Path) -> str:
 
 def test_dry_run_reports_encoding_columns_and_slips(bare: Any, tmp_path: Path) -> None:
     place = table(bare, tmp_path)
-    said = ("--several", "Irish", "--default", "witnessed=names:ga")
-    looked = bare("import", "csv", place, *said, "--dry-run")
-    assert looked.code == 0
-    assert "Read as windows-1252; separator: ;" in looked.out
-    assert "Source -> source" in looked.out
-    assert "slip: crios: “crios” (Éigse 1898, 1898)" in looked.out
-    assert "Would import: 1 new, 0 same, 0 changed; 2 slips." in looked.out
-    assert "New sources: Éigse 1898." in looked.out
+    choices = ("--several", "Irish", "--default", "witnessed=names:ga")
+    preview = bare("import", "csv", place, *choices, "--dry-run")
+    assert preview.code == 0
+    assert "Read as windows-1252; separator: ;" in preview.out
+    assert "Source -> source" in preview.out
+    assert "slip: crios: “crios” (Éigse 1898, 1898)" in preview.out
+    assert "Would import: 1 new, 0 same, 0 changed; 2 slips." in preview.out
+    assert "New sources: Éigse 1898." in preview.out
     assert bare("source", "list", "--json").document["sources"] == []
 
-    found = bare("import", "csv", place, *said, "--json").document
-    assert (found["encoding"], found["delimiter"], found["slips"]) == ("windows-1252", ";", 2)
+    result = bare("import", "csv", place, *choices, "--json").document
+    assert (result["encoding"], result["delimiter"], result["slips"]) == ("windows-1252", ";", 2)
     slips = bare("show", "c0001", "--json").document["article"]["slips"]
-    told = [(s["kind"], s["certainty"], s["date"]) for kept in slips.values() for s in kept]
-    assert told == [("not stated", "not stated", "1898")] * 2
+    messages = [(s["kind"], s["certainty"], s["date"]) for kept in slips.values() for s in kept]
+    assert messages == [("not stated", "not stated", "1898")] * 2
 
 
 def test_an_ambiguous_column_is_reported(bare: Any, tmp_path: Path) -> None:

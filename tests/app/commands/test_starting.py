@@ -1,4 +1,4 @@
-"""A command reads only the modules that it needs, so that it starts quickly."""
+"""A command imports only the modules that it needs, so that it starts quickly."""
 
 import json
 import subprocess
@@ -19,7 +19,7 @@ HEAVY = {
     "alembic", "bibtexparser", "citeproc", "flask", "fontTools", "jinja2", "lxml", "openpyxl", "PIL",
     "pypdfium2", "rdflib", "tqdm", "typst", "waitress", "werkzeug",
 }  # fmt: skip
-"""Libraries that take long to read, and that finding and showing an entry do not need."""
+"""Libraries that are slow to import, and not needed for finding and showing an entry."""
 
 RUN = """
 import json, sys
@@ -32,8 +32,8 @@ finally:
 """
 
 
-def modules_read_by(*arguments: str) -> set[str]:
-    """The modules that a process of its own has read when it has run a command."""
+def modules_imported_by(*arguments: str) -> set[str]:
+    """Return the modules that a separate process imports to run a command."""
     ran = subprocess.run(
         [sys.executable, "-c", RUN, *arguments], cwd=ROOT, capture_output=True, text=True, check=True
     )
@@ -41,7 +41,7 @@ def modules_read_by(*arguments: str) -> set[str]:
 
 
 def test_help_imports_no_command_and_no_library_but_click() -> None:
-    read = modules_read_by("--help")
+    read = modules_imported_by("--help")
 
     assert not {name for name in read if name.startswith("app.commands.")}
     assert not read & {*HEAVY, "sqlalchemy", "msgspec", "rapidfuzz"}
@@ -49,7 +49,7 @@ def test_help_imports_no_command_and_no_library_but_click() -> None:
 
 @pytest.mark.parametrize("arguments", [["find", "fachiad"], ["show", "c0015"]])
 def test_lookup_commands_import_no_library_of_other_commands(arguments: list[str], shell: Shell) -> None:
-    read = modules_read_by(*arguments, "--db", str(shell.db))
+    read = modules_imported_by(*arguments, "--db", str(shell.db))
 
     assert "sqlalchemy" in read
     assert not read & HEAVY
@@ -67,7 +67,7 @@ def test_lookup_commands_import_no_library_of_other_commands(arguments: list[str
 def test_a_group_command_does_not_import_what_only_others_need(
     arguments: list[str], needed: set[str]
 ) -> None:
-    read = modules_read_by(*arguments)
+    read = modules_imported_by(*arguments)
 
     assert read & HEAVY <= needed
 
@@ -75,7 +75,7 @@ def test_a_group_command_does_not_import_what_only_others_need(
 def test_new_imports_nothing_of_the_web_app(tmp_path: Path) -> None:
     place = str(tmp_path / "made.sqlite")
 
-    read = modules_read_by("new", "--title", "Words", "--vernacular", "cy", "--db", place)
+    read = modules_imported_by("new", "--title", "Words", "--vernacular", "cy", "--db", place)
 
     assert Path(place).exists()
     assert not read & {"flask", "jinja2", "lxml", "openpyxl", "rdflib", "typst", "waitress", "werkzeug"}

@@ -1,4 +1,4 @@
-"""The command page trim: judging, applying, what is refused."""
+"""The command `page trim`: judging, applying, errors."""
 
 from typing import Any
 
@@ -31,11 +31,11 @@ def test_trim_apply_sets_lines_aside_in_one_act(shell: Any) -> None:
 
 
 def test_the_document_says_what_was_judged_and_done(shell: Any) -> None:
-    found = shell("page", "trim", "--source", "Glanmorwen 1898", "--code", "r1", "--json").document
-    assert found["wordhold"] == "page trim"
-    assert sum(found["counts"].values()) == len(found["lines"])
-    assert (found["applied"], found["set_aside"], found["left"]) == (False, [], [])
-    goes = {row["line"] for row in found["lines"] if row["lot"] == "goes"}
+    result = shell("page", "trim", "--source", "Glanmorwen 1898", "--code", "r1", "--json").document
+    assert result["wordhold"] == "page trim"
+    assert sum(result["counts"].values()) == len(result["lines"])
+    assert (result["applied"], result["set_aside"], result["left"]) == (False, [], [])
+    goes = {row["line"] for row in result["lines"] if row["lot"] == "goes"}
     done = shell(
         "page", "trim", "--source", "Glanmorwen 1898", "--code", "r1", "--apply-with-notes", "--json"
     ).document
@@ -46,7 +46,7 @@ def test_the_document_says_what_was_judged_and_done(shell: Any) -> None:
 
 
 @pytest.mark.parametrize(
-    ("arguments", "said"),
+    ("arguments", "expected"),
     [
         (("w3", "--code", "r9"), "r9"),
         (("w99", "--code", "r1"), "w99"),
@@ -57,18 +57,18 @@ def test_the_document_says_what_was_judged_and_done(shell: Any) -> None:
     ids=["no code", "no page", "neither", "both", "no label"],
 )
 def test_trim_errors_are_reported_and_change_nothing(
-    shell: Any, arguments: tuple[str, ...], said: str
+    shell: Any, arguments: tuple[str, ...], expected: str
 ) -> None:
     ran = shell("page", "trim", *arguments, "--apply")
     assert ran.code == BAD_INPUT
-    assert said in ran.err
+    assert expected in ran.err
 
 
 STRAP = ("page", "trim", "--source", "Glanmorwen 1898", "--code", "r1", "--label", "strap-hold wrestling")
 
 
 def test_a_line_that_fits_is_never_set_aside_by_its_label(shell: Any) -> None:
-    """The demo's own style said to be another: every line that fits it is left, with its verdict."""
+    """Even if the demo's own style is marked as another, every line that fits is left, with its verdict."""
     judged = shell(*STRAP, "--json").document
     fits = {
         row["line"]
@@ -91,7 +91,7 @@ def test_a_line_that_fits_is_never_set_aside_by_its_label(shell: Any) -> None:
 
 
 def test_the_verdict_is_shown_beside_the_label(shell: Any) -> None:
-    said = shell(*STRAP).out
-    assert "another style (the verdict is fits) [strap-hold wrestling]" in said
-    assert "Its label was marked as another style, but the verdict is “fits”" in said
-    assert "another style (the verdict is breaks the rules)" in said
+    output = shell(*STRAP).out
+    assert "another style (the verdict is fits) [strap-hold wrestling]" in output
+    assert "Its label was marked as another style, but the verdict is “fits”" in output
+    assert "another style (the verdict is breaks the rules)" in output

@@ -1,4 +1,4 @@
-"""Upgrading: a backup first, everything compared, and an interruption leaves nothing by halves."""
+"""Upgrading: a backup first, everything compared, and no half-finished state after an interruption."""
 
 import json
 import shutil
@@ -36,12 +36,12 @@ def digest(place: str) -> dict[str, object]:
 
 
 def kept(place: str) -> Digest:
-    """The digest without what the migrations change on purpose."""
+    """Return the digest without the intended changes of the migrations."""
     store = Store.open_any(place)
     with store.read() as reader:
-        found = digest_of(reader.connection, in_every_language, migrating.declared_changes("0002"))
+        result = digest_of(reader.connection, in_every_language, migrating.declared_changes("0002"))
     store.close()
-    return found
+    return result
 
 
 AsLanded = Callable[[str], tuple[dict[str, object], Digest]]
@@ -49,7 +49,7 @@ AsLanded = Callable[[str], tuple[dict[str, object], Digest]]
 
 @pytest.fixture(scope="module")
 def as_landed() -> AsLanded:
-    """Gives both digests of `landed` before anything is done to it, worked out once for each database."""
+    """Returns both digests of `landed` before any change, computed once per database."""
     known: dict[bool, tuple[dict[str, object], Digest]] = {}
 
     def of(place: str) -> tuple[dict[str, object], Digest]:
@@ -66,7 +66,7 @@ def files_beside(place: str) -> list[str]:
 
 
 def options(place: str, backup: Path) -> list[str]:
-    """What `upgrade` needs: with PostgreSQL also where the backup shall be."""
+    """Return the options of `upgrade`; PostgreSQL also needs a path for the backup."""
     return ["--db", place, *(["--backup", str(backup)] if "://" in place else [])]
 
 
@@ -79,16 +79,16 @@ def test_a_backup_is_written_first_and_nothing_else_changes(
         tmp_path / "old.zip" if "://" in landed else Path(landed).with_name("landed.tables-0002.wordhold")
     )
 
-    told = run("upgrade", *options(landed, backup))
+    output = run("upgrade", *options(landed, backup))
 
-    assert f"Wrote and checked a backup: {backup}" in told
+    assert f"Wrote and checked a backup: {backup}" in output
     assert backup.exists()
     after = digest(landed)
     assert after["tables"] == tables_version()
     assert kept(landed) == all_else
-    assert str(after["digest"]) in told
+    assert str(after["digest"]) in output
     if "://" not in landed:
-        assert digest(str(backup)) == before  # the older version of the program can go on with it
+        assert digest(str(backup)) == before  # the older version of the program can still use it
         assert files_beside(landed) == ["landed.tables-0002.wordhold", "landed.wordhold"]
 
 
@@ -107,8 +107,8 @@ def test_the_digest_is_printed_in_a_table(landed: str) -> None:
 
 @pytest.mark.parametrize("database", ["postgresql"])
 def test_upgrading_postgresql_requires_a_backup_path(landed: str, tmp_path: Path) -> None:
-    told = run("upgrade", "--db", landed, code=2)
-    assert "--backup" in told
+    output = run("upgrade", "--db", landed, code=2)
+    assert "--backup" in output
     assert digest(landed)["tables"] == "0002"
 
 
@@ -131,7 +131,7 @@ def test_the_backup_of_a_server_database_is_restored_upgraded_or_as_it_was(
 
 
 @pytest.mark.parametrize("database", ["postgresql"])
-def test_a_damaged_backup_of_tables_is_refused(
+def test_a_damaged_backup_of_tables_is_rejected(
     landed: str, new_place: Callable[[], str], tmp_path: Path
 ) -> None:
     backup, place = tmp_path / "old.zip", new_place()
@@ -168,7 +168,7 @@ def test_no_backup_is_written_if_there_is_nothing_to_upgrade(fresh: str, tmp_pat
     assert (files_beside(place) if "://" not in place else []) == before
 
 
-def test_a_termbase_of_a_newer_version_is_refused(fresh: str, tmp_path: Path) -> None:
+def test_a_termbase_of_a_newer_version_is_rejected(fresh: str, tmp_path: Path) -> None:
     place, store = fresh, Store.open(fresh)
     with store.writing() as connection:
         connection.execute(text("UPDATE alembic_version SET version_num = '9999'"))
@@ -183,7 +183,7 @@ Migrate = Callable[[str], None]
 
 @pytest.fixture
 def with_migration(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Migrate:
-    """Adds a migration, from its text, after all there are."""
+    """Adds a migration, given as text, after all others."""
     folder = tmp_path / "migrations"
 
     def add(body: str) -> None:
@@ -205,28 +205,28 @@ def test_an_upgrade_that_would_change_the_record_is_undone_and_says_so(
 ) -> None:
     before, _all_else = as_landed(landed)
     with_migration(LOSING)
-    told = run("upgrade", *options(landed, tmp_path / "b.zip"), code=2)
-    assert "slip" in told
-    assert "Nothing has been changed" in told
+    output = run("upgrade", *options(landed, tmp_path / "b.zip"), code=2)
+    assert "slip" in output
+    assert "Nothing has been changed" in output
     assert digest(landed) == before
 
 
-def test_what_a_migration_declares_may_change_and_is_named(
+def test_declared_changes_are_allowed_and_listed(
     landed: str, as_landed: AsLanded, with_migration: Migrate, tmp_path: Path
 ) -> None:
     before, _all_else = as_landed(landed)
     with_migration(LOSING + "CHANGES = {'slip.certainty': 'a trial of this test'}\n")
-    told = run("upgrade", *options(landed, tmp_path / "b.zip"))
-    assert "Changed on purpose: slip.certainty (a trial of this test)" in told
+    output = run("upgrade", *options(landed, tmp_path / "b.zip"))
+    assert "Changed on purpose: slip.certainty (a trial of this test)" in output
     after = digest(landed)
     assert after["tables"] == "9001"
     assert after["digest"] != before["digest"]
 
 
-def test_rebuilding_a_table_that_others_point_at_loses_nothing(
+def test_rebuilding_a_table_that_others_refer_to_loses_nothing(
     landed: str, with_migration: Migrate, tmp_path: Path
 ) -> None:
-    """SQLite deletes the rows of a table before it drops it, and what hangs on them with them."""
+    """SQLite deletes the rows of a table, and the rows that depend on them, before it drops the table."""
     with_migration(
         "import sqlalchemy as sa\n"
         "def upgrade():\n"
@@ -242,9 +242,9 @@ def test_rebuilding_a_table_that_others_point_at_loses_nothing(
 def rows(place: str, table: str) -> int:
     store = Store.open_any(place)
     with store.read() as reader:
-        found = reader.connection.scalar(text(f"SELECT count(*) FROM {table}"))
+        result = reader.connection.scalar(text(f"SELECT count(*) FROM {table}"))
     store.close()
-    return found or 0
+    return result or 0
 
 
 KILLED = """
@@ -279,10 +279,10 @@ main()
 
 # A sample of the moments; tests/stress/killed_upgrades.py kills at many more.
 @pytest.mark.parametrize("when", ["the backup is kept", "halfway", "Upgraded"])
-def test_an_interrupted_upgrade_starts_again_or_goes_on(
+def test_an_interrupted_upgrade_can_be_run_again(
     when: str, landed: str, as_landed: AsLanded, tmp_path: Path
 ) -> None:
-    """`when`: the step that is never done."""
+    """`when`: the step that never happens."""
     (before, all_else), backup = as_landed(landed), tmp_path / "folder" / "b.zip"
     arguments = ["upgrade", *options(landed, backup)]
     keeping = "atomic_write" if "://" in landed else "_put_in_place"  # a zip there, a copy of the file here
@@ -290,7 +290,7 @@ def test_an_interrupted_upgrade_starts_again_or_goes_on(
     ended = subprocess.run([sys.executable, "-c", KILLED, step, *arguments], check=False)
     assert ended.returncode == -signal.SIGKILL
     assert kept(landed) == all_else
-    assert digest(landed) == before  # nothing by halves
+    assert digest(landed) == before  # nothing half-done
 
     assert "is up to date" in run(*arguments)
 

@@ -1,4 +1,4 @@
-"""The language of the names in a word-list comes from source and termbase, never from a stock pattern."""
+"""The language of names in a word-list comes from its source and the termbase, never from a stock pattern."""
 
 import tomllib
 from pathlib import Path
@@ -22,7 +22,7 @@ def add_list(bare: Any, tmp_path: Path, *options: str) -> Any:
 
 
 def languages_of(bare: Any, *ids: str) -> set[tuple[str, ...]]:
-    shown = [bare("show", one, "--json").document["article"]["entry"]["terms"] for one in ids]
+    shown = [bare("show", each, "--json").document["article"]["entry"]["terms"] for each in ids]
     return {tuple(term["language"] for term in terms) for terms in shown}
 
 
@@ -47,7 +47,7 @@ def test_a_stock_pattern_names_no_language_and_has_no_welsh_labels(bare: Any, na
 
 @pytest.mark.parametrize("vernacular", ["ga", "gd", "gv", "br", "kw", "sco"])
 @pytest.mark.parametrize("name", STOCK)
-def test_no_welsh_label_goes_into_a_list_of_another_vernacular(
+def test_a_list_in_another_vernacular_gets_no_welsh_labels(
     bare: Any, tmp_path: Path, name: str, vernacular: str
 ) -> None:
     bare("new", "--title", "Words", "--vernacular", vernacular)
@@ -59,7 +59,7 @@ def test_no_welsh_label_goes_into_a_list_of_another_vernacular(
 
 
 def printed_words(pattern: dict[str, Any]) -> set[str]:
-    """Every label and sign that a pattern looks for in print."""
+    """Return every printed label and sign that a pattern matches."""
     tables = [table for table in pattern["labels"].values() if isinstance(table, dict)]
     layouts = " ".join(text for texts in pattern["layouts"].values() for text in texts)
     words = layouts.translate(str.maketrans("(){}[]", "      ")).split()
@@ -73,7 +73,7 @@ def test_a_list_in_welsh_keeps_its_welsh_labels(bare: Any, tmp_path: Path) -> No
     assert {"gw.", "gweler", "g.", "b.", "ll."} <= printed_words(tomllib.loads(source["pattern"]))
 
 
-def test_with_several_vernaculars_the_language_is_asked_for(bare: Any, tmp_path: Path) -> None:
+def test_with_several_vernaculars_the_language_is_required(bare: Any, tmp_path: Path) -> None:
     bare("new", "--title", "Words", "--vernacular", "cy", "--vernacular", "ga")
     refused = bare("source", "add", "List", "--title", "A List", "--pattern", "pocket list")
     assert refused.code == 2

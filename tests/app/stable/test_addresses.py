@@ -177,11 +177,11 @@ def test_addresses_forms_and_questions_stay(demo_store: Store, store: Store) -> 
     addresses: Fields = defaultdict(set)
     for rule in app.url_map.iter_rules():
         addresses[without_variables(str(rule))] |= (rule.methods or set()) - {"HEAD", "OPTIONS"}
-    found = {
+    result = {
         "addresses": addresses,
         "forms": seen.forms,
         "questions": seen.questions,
         "choices": seen.choices,
     }
     check("addresses", {kind: {place: sorted(names) for place, names in places.items() if names}
-                        for kind, places in found.items()})  # fmt: skip
+                        for kind, places in result.items()})  # fmt: skip

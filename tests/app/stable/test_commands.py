@@ -28,16 +28,16 @@ def every_command(context: click.Context) -> Iterator[click.Context]:
 
 def names_of(context: click.Context) -> dict[str, Names]:
     """The options of a command by each of their names, and its arguments by their place."""
-    found: dict[str, Names] = {}
+    result: dict[str, Names] = {}
     place = 0
     for parameter in context.command.get_params(context):
         if isinstance(parameter, click.Option):
             for name in (*parameter.opts, *parameter.secondary_opts):
-                found[name] = facts(parameter)
+                result[name] = facts(parameter)
         else:
             place += 1
-            found[f"argument {place}"] = facts(parameter)
-    return found
+            result[f"argument {place}"] = facts(parameter)
+    return result
 
 
 def facts(parameter: click.Parameter) -> Names:
@@ -54,7 +54,7 @@ def facts(parameter: click.Parameter) -> Names:
         "environment": [variables] if isinstance(variables, str) else list(variables),
     }
     takes = "no value" if getattr(parameter, "is_flag", False) else "a value"
-    return {"takes": takes, **{name: found for name, found in lists.items() if found}}
+    return {"takes": takes, **{name: result for name, result in lists.items() if result}}
 
 
 COMMANDS: dict[str, dict[str, Names]] = {
@@ -73,13 +73,13 @@ def test_nothing_new_is_required() -> None:
     new = [
         f"{command} {name}"
         for command, names in COMMANDS.items()
-        for name, said in names.items()
-        if command in held and name not in held[command] and "be left out" not in said.get("may", ())
+        for name, options in names.items()
+        if command in held and name not in held[command] and "be left out" not in options.get("may", ())
     ]
     assert new == []
 
 
-def test_an_option_that_loses_its_short_name_is_noticed() -> None:
+def test_an_option_that_loses_its_short_name_is_reported() -> None:
     now = {**COMMANDS, "wordhold export tbx": {**COMMANDS["wordhold export tbx"]}}
     del now["wordhold export tbx"]["-o"]
 

@@ -10,9 +10,9 @@ HELD: Names = {
 
 
 def changed(**fields: Names | list[str] | str) -> Names:
-    found = HELD["find"]
-    assert isinstance(found, dict)
-    return {"find": {**found, **fields}}
+    result = HELD["find"]
+    assert isinstance(result, dict)
+    return {"find": {**result, **fields}}
 
 
 @pytest.mark.parametrize(
@@ -32,7 +32,7 @@ def test_additions_pass(now: Names) -> None:
 
 
 @pytest.mark.parametrize(
-    ("now", "said"),
+    ("now", "expected"),
     [
         ({}, "find: gone"),
         ({"find": {}}, "find > limit: gone"),
@@ -42,5 +42,5 @@ def test_additions_pass(now: Names) -> None:
         (changed(choices={"ready": "text"}), "find > choices: is now something else"),
     ],
 )
-def test_removed_and_changed_names_are_listed(now: Names, said: str) -> None:
-    assert said in list(missing(HELD, now))
+def test_removed_and_changed_names_are_listed(now: Names, expected: str) -> None:
+    assert expected in list(missing(HELD, now))

@@ -82,10 +82,10 @@ TYPES: dict[type, str] = {
 
 def fields_of(document: object) -> dict[str, set[str]]:
     """The types of every value in a document, by its path."""
-    found: dict[str, set[str]] = defaultdict(set)
+    result: dict[str, set[str]] = defaultdict(set)
 
     def walk(value: object, path: str) -> None:
-        found[path].add(TYPES[type(value)])
+        result[path].add(TYPES[type(value)])
         if isinstance(value, dict):
             for key, under in value.items():
                 walk(
@@ -96,8 +96,8 @@ def fields_of(document: object) -> dict[str, set[str]]:
                 walk(under, f"{path}[]")
 
     walk(document, "")
-    del found[""]
-    return found
+    del result[""]
+    return result
 
 
 def commands_with_json() -> set[str]:
@@ -107,7 +107,7 @@ def commands_with_json() -> set[str]:
 
 
 def test_fields_of_documents_stay_and_are_described(run: Run) -> None:
-    found: dict[str, dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
+    result: dict[str, dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
     printed = Printed()
     for line in RUNS:
         status, out = run(line)
@@ -116,15 +116,15 @@ def test_fields_of_documents_stay_and_are_described(run: Run) -> None:
             document = json.loads(out)
             printed.add(document)
             for path, types in fields_of(document).items():
-                found[document["wordhold"]][path] |= types
+                result[document["wordhold"]][path] |= types
 
-    assert found.keys() == commands_with_json()
+    assert result.keys() == commands_with_json()
     assert printed.undescribed == set()
     assert sorted(printed.never_printed()) == []
     check(
         "documents",
         {
             command: {path: " or ".join(sorted(types)) for path, types in fields.items()}
-            for command, fields in found.items()
+            for command, fields in result.items()
         },
     )

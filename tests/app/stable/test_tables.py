@@ -71,6 +71,6 @@ def test_every_download_is_recorded(demo_client: FlaskClient) -> None:
 
 
 def test_known_headings_are_still_recognised() -> None:
-    found = {heading: guess([heading], ["en", "cy", "ga"]).columns[0] for heading in HEADINGS}
+    result = {heading: guess([heading], ["en", "cy", "ga"]).columns[0] for heading in HEADINGS}
 
-    assert found == HEADINGS
+    assert result == HEADINGS

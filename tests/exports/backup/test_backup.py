@@ -37,14 +37,14 @@ COMPARED = [t for t in tables.metadata.sorted_tables if t.name not in ("segment"
 def everything(store: Store) -> dict[str, list[tuple[Any, ...]]]:
     """Every row of every table; segments only if keys use them."""
     with store.read() as reader:
-        found = {
+        result = {
             table.name: sorted(map(tuple, reader.connection.execute(select(table))), key=repr)
             for table in COMPARED
         }
-        found["records"] = [
+        result["records"] = [
             (kind, record) for kind, mapped in KINDS.items() for record in reader.all(mapped.cls)
         ]
-    return found
+    return result
 
 
 @pytest.fixture(scope="module")
@@ -60,11 +60,11 @@ def demo_store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
     with store.act("Nia", "removed it again") as act:
         entries.remove(act, made.id)
     with store.act("Nia", "made two entries of one name") as act:
-        one, other = (
+        first, other = (
             entries.save(act, Entry("", terms=(Term("", "bach", "cy", Origin.COINED),))) for _ in "ab"
         )
     with store.act("Nia", "made one of the two") as act:
-        merging.merge(act, one.id, other.id)
+        merging.merge(act, first.id, other.id)
     with store.act("Nia", "made another") as act:
         entries.save(act, Entry("", terms=(term,)))
     with store.read() as reader:
@@ -86,15 +86,15 @@ def backup(demo_store: Store, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_a_restored_termbase_is_equal_in_every_field(demo_store: Store, backup: Path, place: str) -> None:
     report = restore(backup, place)
     store = Store.open(place)
-    found, expected = everything(store), everything(demo_store)
+    result, expected = everything(store), everything(demo_store)
     for name, rows in expected.items():
-        assert found[name] == rows, name
+        assert result[name] == rows, name
     assert report.counts["entry"] == len(expected["entry"])
     assert report.counts["act"] == len(expected["act"]) > 5
     store.close()
 
 
-def test_work_goes_on_after_restoring(demo_store: Store, backup: Path, place: str) -> None:
+def test_work_can_continue_after_restoring(demo_store: Store, backup: Path, place: str) -> None:
     restore(backup, place)
     store = Store.open(place)
     with demo_store.read() as reader:
@@ -164,13 +164,15 @@ def test_a_backup_of_an_earlier_version_has_no_tbx_and_is_restored(
 
 
 def test_progress_is_reported_up_to_the_end(demo_store: Store, tmp_path: Path) -> None:
-    told: list[tuple[int, int]] = []
+    messages: list[tuple[int, int]] = []
     with demo_store.read() as reader:
-        write_backup(reader, tmp_path / "b.zip", made_on=MADE_ON, on_progress=lambda *seen: told.append(seen))
-    assert told[-1][0] == told[-1][1] > 100
-    told.clear()
-    restore(tmp_path / "b.zip", str(tmp_path / "b.sqlite"), on_progress=lambda *seen: told.append(seen))
-    assert told[-1][0] == told[-1][1] > 100
+        write_backup(
+            reader, tmp_path / "b.zip", made_on=MADE_ON, on_progress=lambda *seen: messages.append(seen)
+        )
+    assert messages[-1][0] == messages[-1][1] > 100
+    messages.clear()
+    restore(tmp_path / "b.zip", str(tmp_path / "b.sqlite"), on_progress=lambda *seen: messages.append(seen))
+    assert messages[-1][0] == messages[-1][1] > 100
 
 
 # ---- what is rejected
@@ -220,7 +222,7 @@ def void(_: object) -> None:
 
 
 @pytest.mark.parametrize(
-    ("change", "resealed", "told"),
+    ("change", "resealed", "expected"),
     [
         (put("../../etc/evil", b"x"), False, "outside its folder"),
         (put("/etc/evil", b"x"), False, "outside its folder"),
@@ -246,12 +248,12 @@ def void(_: object) -> None:
     ],
 )  # fmt: skip
 def test_an_invalid_backup_is_rejected_and_nothing_is_written(
-    change: Callable[[Members], None], resealed: bool, told: str, backup: Path, place: str, tmp_path: Path
+    change: Callable[[Members], None], resealed: bool, expected: str, backup: Path, place: str, tmp_path: Path
 ) -> None:
     path = changed(backup, tmp_path, change, resealed=resealed)
     with pytest.raises(BadInput) as refused:
         restore(path, place)
-    assert told in refused.value.what
+    assert expected in refused.value.what
     assert refused.value.where
     assert refused.value.fix
     restore(backup, place)  # the place is still free
@@ -304,7 +306,7 @@ def test_an_existing_file_is_kept_when_writing_fails(demo_store: Store, tmp_path
     assert list(tmp_path.iterdir()) == [path]
 
 
-def test_a_code_of_a_newer_version_comes_back(
+def test_a_code_of_a_newer_version_is_restored(
     store: Store, new_place: Callable[[], str], tmp_path: Path
 ) -> None:
     newer = CodedText("reason.of.a.newer.version", {"of": "c0001", "why": own_words("by mistake")})

@@ -1,4 +1,4 @@
-"""Where a backup is restored to: other programs lose nothing, and a kill leaves nothing half done."""
+"""Restore targets: data of other programs is kept, and a kill leaves nothing half-done."""
 
 import signal
 import sqlite3
@@ -36,16 +36,16 @@ def run(place: str, *statements: str) -> None:
 def rows(place: str, table: str) -> list[tuple[object, ...]]:
     engine = create_engine(url_of(place))
     with engine.connect() as connection:
-        found = [tuple(row) for row in connection.execute(text(f"SELECT * FROM {table} ORDER BY 1"))]
+        result = [tuple(row) for row in connection.execute(text(f"SELECT * FROM {table} ORDER BY 1"))]
     engine.dispose()
-    return found
+    return result
 
 
 def tables_at(place: str) -> list[str]:
     engine = create_engine(url_of(place))
-    found = sorted(inspect(engine).get_table_names())
+    result = sorted(inspect(engine).get_table_names())
     engine.dispose()
-    return found
+    return result
 
 
 OTHERS = (
@@ -150,7 +150,7 @@ MOMENTS = [
 def test_a_restore_killed_at_any_moment_leaves_nothing_or_everything(
     when: str, place: str, tmp_path: Path
 ) -> None:
-    """`when`: how many records are read or written, or which step is never done."""
+    """`when`: the number of records read or written, or the step that never happens."""
     ended = subprocess.run([sys.executable, "-c", KILLED, str(LANDED), place, when], check=False)
     assert ended.returncode == -signal.SIGKILL
     assert_nothing_or_whole(place)
@@ -159,7 +159,7 @@ def test_a_restore_killed_at_any_moment_leaves_nothing_or_everything(
 
 
 def assert_nothing_or_whole(place: str) -> None:
-    """Either nothing is there, and a restore creates everything; or everything is there."""
+    """Check that either nothing exists and a restore creates everything, or everything exists."""
     try:
         opened = Store.open(place)
     except (NotFound, BadInput):

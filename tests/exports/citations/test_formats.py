@@ -39,9 +39,9 @@ def read_back(text: str, format_name: FormatName, like: Source) -> list[Source]:
 @pytest.mark.parametrize("format_name", FORMATS)
 @settings(max_examples=150, deadline=None)
 @given(source=SOURCES)
-def test_a_source_comes_back_as_it_was(format_name: FormatName, source: Source) -> None:
-    found = read_back(written([source, replace(source, id="s2")], format_name), format_name, source)
-    assert found == [source, source]
+def test_a_source_round_trips_unchanged(format_name: FormatName, source: Source) -> None:
+    result = read_back(written([source, replace(source, id="s2")], format_name), format_name, source)
+    assert result == [source, source]
 
 
 def test_only_csl_json_includes_the_line_pattern() -> None:
@@ -169,10 +169,10 @@ def test_ris_from_other_programs_is_read() -> None:
     ],
 )
 def test_a_file_in_another_format_is_rejected(content: bytes, name: str) -> None:
-    with pytest.raises(BadInput) as told:
+    with pytest.raises(BadInput) as raised:
         read_works(content, name)
-    assert told.value.where.startswith(name)
-    assert told.value.fix
+    assert raised.value.where.startswith(name)
+    assert raised.value.fix
 
 
 @pytest.mark.parametrize(
@@ -193,9 +193,9 @@ def test_a_file_in_another_format_is_rejected(content: bytes, name: str) -> None
     ],
 )
 def test_an_unreadable_work_is_reported(content: bytes, name: str, where: str) -> None:
-    told = [work for work in read_works(content, name) if isinstance(work, BadInput)]
-    assert [where in error.where for error in told] == [True]
-    assert told[0].fix
+    errors = [work for work in read_works(content, name) if isinstance(work, BadInput)]
+    assert [where in error.where for error in errors] == [True]
+    assert errors[0].fix
 
 
 def test_noncharacters_in_the_record_survive_bibtex() -> None:

@@ -24,8 +24,8 @@ def filled(store: Store) -> Store:
 
 def planned(store: Store, text: str, name: str = "a.bib") -> dict[str, tuple[str, str]]:
     with store.read() as reader:
-        found = plan_sources(reader, read_works(text.encode(), name), name)
-    return {one.source.label: (one.state.value, one.source.id) for one in found}
+        result = plan_sources(reader, read_works(text.encode(), name), name)
+    return {each.source.label: (each.state.value, each.source.id) for each in result}
 
 
 def test_sources_are_matched_by_label_or_by_the_same_work(filled: Store) -> None:
@@ -46,9 +46,9 @@ def test_sources_are_matched_by_label_or_by_the_same_work(filled: Store) -> None
 def test_fields_missing_from_the_file_stay_unchanged(filled: Store) -> None:
     text = "@article{a, label={Advertiser}, title={The Glanmorwen Advertiser}}"
     with filled.act("Nia", "took in a.bib") as act:
-        found = plan_sources(act, read_works(text.encode(), "a.bib"), "a.bib")
-        import_sources(act, found)
-    assert [(d.field, d.before, d.after) for d in found[0].differences] == [
+        result = plan_sources(act, read_works(text.encode(), "a.bib"), "a.bib")
+        import_sources(act, result)
+    assert [(d.field, d.before, d.after) for d in result[0].differences] == [
         ("title", "The Advertiser", "The Glanmorwen Advertiser")
     ]
     with filled.read() as reader:
@@ -60,9 +60,9 @@ def test_importing_the_same_file_twice_changes_nothing(filled: Store) -> None:
     text = "@misc{b, title={New Work}, author={Walker, Ann}, year={1898}}"
     for expected in (State.NEW, State.SAME):
         with filled.act("Nia", "took in a.bib") as act:
-            found = plan_sources(act, read_works(text.encode(), "a.bib"), "a.bib")
-            assert [one.state for one in found] == [expected]
-            import_sources(act, found)
+            result = plan_sources(act, read_works(text.encode(), "a.bib"), "a.bib")
+            assert [each.state for each in result] == [expected]
+            import_sources(act, result)
 
 
 def test_every_invalid_work_is_reported_and_none_is_imported(filled: Store) -> None:
@@ -72,7 +72,11 @@ def test_every_invalid_work_is_reported_and_none_is_imported(filled: Store) -> N
 @misc{c, label={L}, title={One}}
 @misc{d, label={L}, title={Two}}
 """
-    with filled.read() as reader, pytest.raises(BadRows) as told:
+    with filled.read() as reader, pytest.raises(BadRows) as raised:
         plan_sources(reader, read_works(text.encode(), "a.bib"), "a.bib")
-    assert [row.where.split(",")[1].strip()[:6] for row in told.value.rows] == ["line 2", "line 3", "line 5"]
-    assert all(isinstance(row, BadInput) and row.fix for row in told.value.rows)
+    assert [row.where.split(",")[1].strip()[:6] for row in raised.value.rows] == [
+        "line 2",
+        "line 3",
+        "line 5",
+    ]
+    assert all(isinstance(row, BadInput) and row.fix for row in raised.value.rows)

@@ -43,7 +43,7 @@ def written(sources: list[Source], format_name: FormatName) -> str:
 
 
 def plain(text: str) -> str:
-    """White space as readers of these formats leave it."""
+    """Return a text with the white space that readers of these formats keep."""
     return " ".join(text.split())
 
 
@@ -56,7 +56,7 @@ RIS_2001: Final = (
 RIS_2011: Final = "A4 AN C1 C2 C3 C4 C5 C6 C7 C8 CA CN DA DB DO DP ET LA LB NV OP RI RN SE ST SV TA TT"
 RIS_TAGS: Final = frozenset(f"{RIS_2001} {RIS_2011}".split())
 RIS_ONCE: Final = RIS_TAGS - {"A1", "A2", "A3", "A4", "AU", "ED", "KW", "TA", "UR", "N1"}
-"""Tags of one value; of names and keywords each has a line of its own."""
+"""Tags with one value; names and keywords have one line each."""
 
 
 def ris_records(text: str) -> Iterator[list[tuple[str, str]]]:
@@ -94,21 +94,21 @@ def test_rispy_reads_the_same_from_ris(sources: list[Source]) -> None:
 
 
 def ris_values(record: dict[str, object]) -> dict[str, list[str]]:
-    """A record of rispy by tags, without what a source does not say itself."""
-    found: dict[str, list[str]] = {}
+    """Return a record of rispy by tag, without tags that do not come from the source."""
+    result: dict[str, list[str]] = {}
     for tag, key in TAG_KEY_MAPPING.items():
         value = record.get(key)
         if isinstance(value, str):
-            found[tag] = [plain(value)]
-        elif tag == "N1" and isinstance(value, list):  # it takes lines for notes of their own
-            found[tag] = [plain(" ".join(value))]
+            result[tag] = [plain(value)]
+        elif tag == "N1" and isinstance(value, list):  # rispy reads each line as a separate note
+            result[tag] = [plain(" ".join(value))]
         elif isinstance(value, list):
-            found[tag] = [plain(each) for each in value]
+            result[tag] = [plain(each) for each in value]
     unknown = record.get("unknown_tag")
-    if isinstance(unknown, dict):  # ED and U1; of U1 each line for itself
+    if isinstance(unknown, dict):  # ED and U1; each line of U1 is separate
         for tag, values in unknown.items():
-            found[tag] = [plain(" ".join(values))] if tag == "U1" else [plain(value) for value in values]
-    return {tag: values for tag, values in found.items() if tag not in ("TY", "ID", "DA", "PY", "M3")}
+            result[tag] = [plain(" ".join(values))] if tag == "U1" else [plain(value) for value in values]
+    return {tag: values for tag, values in result.items() if tag not in ("TY", "ID", "DA", "PY", "M3")}
 
 
 def ris_wanted(source: Source) -> dict[str, list[str]]:
@@ -121,14 +121,14 @@ def ris_wanted(source: Source) -> dict[str, list[str]]:
     }  # fmt: skip
     if source.rights:
         values["U1"] = [source.rights]
-    said = {tag: [plain(value) for value in these if value] for tag, these in values.items()}
-    return {tag: these for tag, these in said.items() if these}
+    given = {tag: [plain(value) for value in these if value] for tag, these in values.items()}
+    return {tag: these for tag, these in given.items() if these}
 
 
 # BibTeX
 
 BIBLATEX_TYPES: Final = frozenset(("article", "book", "booklet", "misc", "unpublished"))
-"""Of BibTeX and of biblatex alike, as far as used."""
+"""The fields used, in both BibTeX and biblatex."""
 BIBLATEX_FIELDS: Final = {
     "author": "names", "editor": "names", "title": "literal", "label": "literal", "note": "literal",
     "library": "literal", "entrysubtype": "literal", "booktitle": "literal", "publisher": "literals",
@@ -137,7 +137,7 @@ BIBLATEX_FIELDS: Final = {
     "journal": "literal", "address": "literals",  # aliases of journaltitle, location (biblatex manual 2.2.5)
 }  # fmt: skip
 BIBTEX_OWN: Final = frozenset(("archive", "copyright"))
-"""Of no published list: BibTeX and biblatex ignore them."""
+"""Fields in no published list; BibTeX and biblatex ignore them."""
 
 
 def bib_entries(sources: list[Source]) -> list[Entry]:
@@ -168,16 +168,16 @@ def test_bibtex_uses_only_its_types_and_fields(sources: list[Source]) -> None:
 @settings(max_examples=100, deadline=None)
 def test_pybtex_reads_the_same_from_bibtex(sources: list[Source]) -> None:
     for source, entry in zip(sources, bib_entries(sources), strict=True):
-        found = {name: tex_text(value) for name, value in entry.fields.items()}
+        result = {name: tex_text(value) for name, value in entry.fields.items()}
         wanted = {
             "title": source.title, "label": source.label, "note": source.note, "library": source.shelfmark,
             "publisher": source.publisher, "address": source.place, "pages": source.pages,
             "archive": source.archive, "language": source.language, "copyright": source.rights,
             "entrysubtype": source.kind.value,
         }  # fmt: skip
-        assert {name: found.get(name, "") for name in wanted} == {n: plain(v) for n, v in wanted.items()}
+        assert {name: result.get(name, "") for name in wanted} == {n: plain(v) for n, v in wanted.items()}
         holder = "journal" if source.kind is SourceKind.NEWSPAPER else "booktitle"
-        assert found.get(holder, "") == plain(source.container)
+        assert result.get(holder, "") == plain(source.container)
         assert entry.fields.get("url", "") == source.url
         for role, typed in (("author", source.author), ("editor", source.editor)):
             people = [bib_name(person) for person in entry.persons.get(role, ())]
@@ -199,7 +199,7 @@ TEX: Final = {
 
 
 def tex_text(value: str) -> str:
-    """What TeX prints of a value: its commands for characters, and nothing for an empty group."""
+    """Return the text that TeX prints for a value: commands become characters, empty groups nothing."""
     return plain(
         re.sub(r"(\\[a-z]+|\\.)(?:\{\})?|\{\}", lambda found: TEX[found[1]] if found[1] else "", value)
     )
@@ -263,7 +263,7 @@ def test_csl_json_uses_only_its_variables_and_their_types(source: Source) -> Non
 @settings(max_examples=100, deadline=None)
 def test_citeproc_reads_the_same_from_csl_json(source: Source) -> None:
     (item,) = json.loads(written([source], "csl-json"))
-    # it warns of what it has no use for
+    # it warns about fields that it does not use
     kept = {key: value for key, value in item.items() if key not in ("custom", "citation-label")}
     (read,) = CiteProcJSON([kept]).values()
     wanted = {

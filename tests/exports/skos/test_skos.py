@@ -43,7 +43,7 @@ def closed(graph: Graph, *steps: URIRef) -> set[tuple[Any, Any]]:
     for step in steps:
         for a, b in graph.subject_objects(step):
             up.setdefault(a, set()).add(b)
-    found = set()
+    result = set()
     for start in up:
         to_see, seen = [start], set()
         while to_see:
@@ -51,8 +51,8 @@ def closed(graph: Graph, *steps: URIRef) -> set[tuple[Any, Any]]:
                 if above not in seen:
                     seen.add(above)
                     to_see.append(above)
-        found |= {(start, above) for above in seen}
-    return found
+        result |= {(start, above) for above in seen}
+    return result
 
 
 def broken(graph: Graph) -> Iterator[str]:
@@ -77,8 +77,8 @@ def _broken_types(graph: Graph) -> Iterator[str]:
 
 
 def _broken_labels(graph: Graph) -> Iterator[str]:
-    for one, other in combinations(LABELS, 2):
-        if set(graph.subject_objects(one)) & set(graph.subject_objects(other)):
+    for each, other in combinations(LABELS, 2):
+        if set(graph.subject_objects(each)) & set(graph.subject_objects(other)):
             yield "S13"
     for subject in set(graph.subjects(SKOS.prefLabel)):
         labels = [o for o in graph.objects(subject, SKOS.prefLabel) if isinstance(o, Literal)]
@@ -169,13 +169,13 @@ def test_a_selection_of_entries_refers_to_nothing_outside_it(demo_store: Store, 
 @pytest.mark.filterwarnings("ignore:ConjunctiveGraph is deprecated")  # by rdflib, in its own reader
 def test_the_address_of_a_merged_entry_still_works(tmp_path: Path) -> None:
     with Store.create(str(tmp_path / "a.sqlite"), TERMBASE, by="Nia").act("Nia", "merged two") as act:
-        one, other = (
+        first, other = (
             entries.save(act, Entry("", terms=(Term("", "bach", "cy", Origin.COINED),))) for _ in "ab"
         )
-        merging.merge(act, one.id, other.id)
+        merging.merge(act, first.id, other.id)
     for format_name in ("turtle", "json-ld"):
         graph = written(Store.open(str(tmp_path / "a.sqlite")), tmp_path, format_name)
-        assert graph.value(AT.of(other.id), DCTERMS.isReplacedBy) == AT.of(one.id)
+        assert graph.value(AT.of(other.id), DCTERMS.isReplacedBy) == AT.of(first.id)
 
 
 def test_private_notes_and_people_are_not_exported(demo_store: Store, tmp_path: Path) -> None:
@@ -226,17 +226,17 @@ DEFINITIONS = st.lists(st.builds(Definition, TAGS, WORDS, st.sampled_from(["", "
 
 @st.composite
 def records(draw: st.DrawFn) -> tuple[Entry, ...]:
-    found = []
+    result = []
     for entry_id in IDS:
         terms = [Term(**term.__dict__ | {"id": f"t{entry_id}{n}"}) for n, term in enumerate(draw(TERMS))]
-        found.append(
+        result.append(
             Entry(entry_id, terms=tuple(terms), relations=draw(RELATIONS), definitions=draw(DEFINITIONS))
         )
-    return tuple(found)
+    return tuple(result)
 
 
 class MemoryReader:
-    """What `Library` asks of a reader, answered from entries."""
+    """The methods of a reader that `Library` uses, answered from entries."""
 
     def __init__(self, entries: tuple[Entry, ...]) -> None:
         self.found = entries
@@ -266,21 +266,21 @@ class MemoryReader:
 @given(entries=records())
 def test_any_record_meets_every_condition(entries: tuple[Entry, ...], tmp_path: Path) -> None:
     path = tmp_path / "a.ttl"
-    library = Library(MemoryReader(entries))  # type: ignore[arg-type] # as much of a reader as is asked
+    library = Library(MemoryReader(entries))  # type: ignore[arg-type] # only the methods that are used
     hierarchy = Hierarchy(
         {e.id: tuple(r.target_id for r in e.relations if r.kind is RelationKind.BROADER) for e in entries},
         IDS,
     )
     with path.open("w", encoding="utf-8", newline="\n") as file:
-        said = [concept_triples(article, library, AT, hierarchy) for article in library.articles()]
-        write_turtle(file, said, AT)
+        statements = [concept_triples(article, library, AT, hierarchy) for article in library.articles()]
+        write_turtle(file, statements, AT)
     graph = Graph().parse(path, format="turtle")
     assert list(broken(graph)) == []
     forms = {str(form) for form in graph.objects(None, SKOSXL.literalForm)}
     assert forms == {term.text.replace("\x0b", "\ufffd") for entry in entries for term in entry.terms}
 
 
-# ---- written by ourselves, read back by rdflib
+# ---- written by our writers, read back by rdflib
 
 ANY_TEXT = st.text(
     st.characters(codec="utf-8", exclude_categories=["Cs"], exclude_characters="\x00"), max_size=8

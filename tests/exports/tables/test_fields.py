@@ -75,10 +75,12 @@ def out_and_in(store: Store, entry_id: str, folder: Path, suffix: str, rows: Row
     keys = guess(sheet.head).columns
     which = {n for n, key in enumerate(keys) if key in ("entry", "version", "name_id")}
     cells = [tuple("" if n in which else c for n, c in enumerate(row.cells)) for row in sheet.rows]
-    anew = replace(sheet, rows=tuple(replace(row, cells=c) for row, c in zip(sheet.rows, cells, strict=True)))
+    without_ids = replace(
+        sheet, rows=tuple(replace(row, cells=c) for row, c in zip(sheet.rows, cells, strict=True))
+    )
     path.unlink()
     with store.act("Nia", "took in a table") as act:
-        (made,) = import_table(act, plan_table(act, anew, guess(sheet.head)))
+        (made,) = import_table(act, plan_table(act, without_ids, guess(sheet.head)))
     return made
 
 
@@ -156,9 +158,9 @@ def test_a_value_outside_its_closed_list_is_reported_at_its_cell(store: Store, f
     head = ["name", "language", "source", "quotation", field.column]
     text = f"{','.join(head)}\na,cy,,,\nb,cy,A,b,dreamt\n"
     sheet = read_csv(text.encode(), "a.csv")
-    with store.read() as reader, pytest.raises(BadRows) as told:
+    with store.read() as reader, pytest.raises(BadRows) as raised:
         plan_table(reader, sheet, guess(sheet.head))
-    (row,) = told.value.rows
+    (row,) = raised.value.rows
     assert row.where == f"a.csv, line 3, column 5 “{field.column}”"
     assert "'dreamt'" in row.what
     for word in filter(None, field.words or ("yes", "no")):
@@ -169,19 +171,19 @@ def test_a_value_outside_its_closed_list_is_reported_at_its_cell(store: Store, f
 def test_an_invalid_default_value_is_reported_once(store: Store, key: str, value: str) -> None:
     sheet = read_csv(b"name,language\na,cy\nb,cy\n", "a.csv")
     mapping = remapped(guess(sheet.head), sheet.head, (), (f"{key}={value}",))
-    with store.read() as reader, pytest.raises(BadInput) as told:
+    with store.read() as reader, pytest.raises(BadInput) as raised:
         plan_table(reader, sheet, mapping)
-    assert not isinstance(told.value, BadRows)
-    assert told.value.where.startswith("for all rows")
+    assert not isinstance(raised.value, BadRows)
+    assert raised.value.where.startswith("for all rows")
 
 
 def test_an_invalid_value_is_reported_at_the_row_and_column_of_the_name(store: Store) -> None:
     text = f"entry,name,language,region,page,source,quotation\nx,a,cy,,,,\nx,b,cy,{'r' * 2_001},,,\n"
     text += f"y,c,cy,,{'p' * 2_001},A,c\n"
     sheet = read_csv(text.encode(), "a.csv")
-    with store.read() as reader, pytest.raises(BadRows) as told:
+    with store.read() as reader, pytest.raises(BadRows) as raised:
         plan_table(reader, sheet, guess(sheet.head))
-    assert [row.where for row in told.value.rows] == [
+    assert [row.where for row in raised.value.rows] == [
         "a.csv, line 3, column 4 “region”",
         "a.csv, line 4, column 5 “page”",
     ]
@@ -189,26 +191,26 @@ def test_an_invalid_value_is_reported_at_the_row_and_column_of_the_name(store: S
 
 def test_an_invalid_definition_is_reported_in_its_own_column(store: Store) -> None:
     sheet = read_csv(f"name,language,definition (cy)\nx,en,{'d' * 50_001}\n".encode(), "a.csv")
-    with store.read() as reader, pytest.raises(BadRows) as told:
+    with store.read() as reader, pytest.raises(BadRows) as raised:
         plan_table(reader, sheet, guess(sheet.head))
-    assert [row.where for row in told.value.rows] == ["a.csv, line 2, column 3 “definition (cy)”"]
+    assert [row.where for row in raised.value.rows] == ["a.csv, line 2, column 3 “definition (cy)”"]
 
 
-def taken(store: Store, sheet: Sheet) -> tuple[Entry, ...]:
+def imported(store: Store, sheet: Sheet) -> tuple[Entry, ...]:
     with store.act("Nia", "took in a table") as act:
         return import_table(act, plan_table(act, sheet, guess(sheet.head, ("cy", "en"))))
 
 
 def test_a_value_for_the_only_name_of_a_row_is_imported(store: Store) -> None:
-    (made,) = taken(store, read_csv(b"Welsh,Gender,Region\nbachiad,masculine,upper vale\n", "a.csv"))
+    (made,) = imported(store, read_csv(b"Welsh,Gender,Region\nbachiad,masculine,upper vale\n", "a.csv"))
     assert (str(made.terms[0].gender), made.terms[0].region) == ("masculine", "upper vale")
 
 
 def test_a_value_for_one_of_several_names_is_an_error_of_the_row(store: Store) -> None:
     sheet = read_csv(b"Welsh,English,Gender\nclo,lock,\nbachiad,hook,masculine\n", "a.csv")
-    with pytest.raises(BadRows) as told:
-        taken(store, sheet)
-    assert [row.where for row in told.value.rows] == ["a.csv, line 3, column 3 “Gender”"]
+    with pytest.raises(BadRows) as raised:
+        imported(store, sheet)
+    assert [row.where for row in raised.value.rows] == ["a.csv, line 3, column 3 “Gender”"]
 
 
 def test_a_declared_field_gets_a_column_automatically() -> None:

@@ -71,7 +71,7 @@ def planned(store: Store, sheet: Sheet, *asked: str, defaults: tuple[str, ...] =
         return plan_table(reader, sheet, mapping)
 
 
-def taken(store: Store, sheet: Sheet, *asked: str, defaults: tuple[str, ...] = ()) -> tuple[Entry, ...]:
+def imported(store: Store, sheet: Sheet, *asked: str, defaults: tuple[str, ...] = ()) -> tuple[Entry, ...]:
     with store.act("Nia", "took in a table") as act:
         mapping = remapped(guess(sheet.head, ("en", "cy")), sheet.head, asked, defaults)
         return import_table(act, plan_table(act, sheet, mapping))
@@ -87,7 +87,7 @@ def test_an_exported_termbase_imports_unchanged(
     filled: Store, tmp_path: Path, suffix: str, rows: str
 ) -> None:
     plan = planned(filled, read(written(filled, tmp_path / f"a.{suffix}", rows=rows)))
-    assert [one.state for one in plan.entries] == [State.SAME, State.SAME]
+    assert [each.state for each in plan.entries] == [State.SAME, State.SAME]
     mapped = dict(plan.columns)
     assert mapped["editor's note"] == "editor_note"
     assert mapped["ready"] == ""
@@ -104,7 +104,7 @@ def test_languages_that_the_termbase_does_not_list_have_columns_too(
     (row, *_) = [dict(zip(sheet.head, r.cells, strict=True)) for r in sheet.rows if r.cells[0] == made.id]
     assert row["definition (gd)"] == "tuiteam"
     assert rows == "names" or row["names (ga)"] == "leagan"
-    assert {one.state for one in planned(filled, sheet).entries} == {State.SAME}
+    assert {each.state for each in planned(filled, sheet).entries} == {State.SAME}
 
 
 def test_every_field_of_a_name_imports_unchanged(filled: Store, tmp_path: Path) -> None:
@@ -115,7 +115,7 @@ def test_every_field_of_a_name_imports_unchanged(filled: Store, tmp_path: Path) 
         for row in sheet.rows
     ]
     new = Sheet(sheet.name, sheet.head, tuple(rows), sheet.place)  # as entries that do not exist here
-    made = taken(filled, new)
+    made = imported(filled, new)
     with filled.read() as reader:
         first = reader.get(Entry, "c0001")
     for before, after in zip(first.terms, made[0].terms, strict=True):
@@ -197,7 +197,7 @@ def test_headings_are_guessed(heading: str, key: str) -> None:
 
 def test_a_list_of_two_languages_becomes_entries(filled: Store) -> None:
     sheet = table("English,Welsh,Subject\nlock,clo | cload,hold\nkick,cic,kick\n")
-    made = taken(filled, sheet, defaults=("origin=word-list",))
+    made = imported(filled, sheet, defaults=("origin=word-list",))
     assert [[t.text for t in e.terms] for e in made] == [["lock", "clo", "cload"], ["kick", "cic"]]
     assert [e.id for e in made] == ["c0003", "c0004"]
     assert {t.origin for e in made for t in e.terms} == {Origin.WORD_LIST}
@@ -210,7 +210,7 @@ def test_only_fields_with_a_column_change(filled: Store) -> None:
     assert [(d.field, d.before, d.after) for d in plan.entries[0].differences] == [
         ("name “bachiad”, region", "", "upper vale")
     ]
-    (changed,) = taken(filled, sheet)
+    (changed,) = imported(filled, sheet)
     assert len(changed.terms) == 3
     assert changed.terms[0].forms
     assert changed.definitions
@@ -218,7 +218,7 @@ def test_only_fields_with_a_column_change(filled: Store) -> None:
 
 def test_an_empty_cell_clears_its_field(filled: Store) -> None:
     sheet = table("entry,topic,name,language,note on the name,definition (en)\nc0001,,bachiad,cy,,\n")
-    (changed,) = taken(filled, sheet)
+    (changed,) = imported(filled, sheet)
     assert changed.topic is None
     assert changed.terms[0].usage_note == ""
     assert changed.definitions == ()
@@ -226,7 +226,7 @@ def test_an_empty_cell_clears_its_field(filled: Store) -> None:
 
 def test_rows_with_the_same_unknown_key_create_one_entry_with_a_new_id(filled: Store) -> None:
     sheet = table("id,name,language,topic\nx7,lock,en,hold\nx7,clo,cy,\nx8,hank,en,hold\n")
-    made = taken(filled, sheet, defaults=("origin=coined",))
+    made = imported(filled, sheet, defaults=("origin=coined",))
     assert [(e.id, len(e.terms), e.topic) for e in made] == [
         ("c0003", 2, Topic.HOLD),
         ("c0004", 1, Topic.HOLD),
@@ -248,9 +248,9 @@ def test_every_invalid_row_is_reported_with_line_and_column_and_none_is_imported
         "n2,,,a,cy,coined,hold,preferred\n"
         "n2,,,b,cy,coined,hold,preferred\n"
     )
-    with pytest.raises(BadRows) as told:
+    with pytest.raises(BadRows) as raised:
         planned(filled, sheet)
-    assert [row.where for row in told.value.rows] == [
+    assert [row.where for row in raised.value.rows] == [
         "a.csv, line 3, column 6 “origin”",
         "a.csv, line 5, column 3 “name id”",
         "a.csv, line 6, column 5 “language”",
@@ -260,7 +260,7 @@ def test_every_invalid_row_is_reported_with_line_and_column_and_none_is_imported
         "a.csv, line 11, column 7 “topic”",
         "a.csv, line 13, column 8 “status”",
     ]
-    assert all(row.what and row.fix for row in told.value.rows)
+    assert all(row.what and row.fix for row in raised.value.rows)
     with filled.act("Nia", "took in a table") as act, pytest.raises(BadRows):
         plan_table(act, sheet, guess(sheet.head))
     with filled.read() as reader:
@@ -272,9 +272,9 @@ def test_every_invalid_row_is_reported_with_line_and_column_and_none_is_imported
     ["", "\n\n", 'a,"b\nc', "a\n\x00", "name,language\nx,cy,too,many\n", "colour\nred\n", "name\nx\n"],
 )
 def test_a_table_without_names_is_rejected(filled: Store, text: str) -> None:
-    with pytest.raises(BadInput) as told:
+    with pytest.raises(BadInput) as raised:
         planned(filled, table(text))
-    assert "a.csv" in str(told.value)
+    assert "a.csv" in str(raised.value)
 
 
 @pytest.mark.parametrize("between", [",", ";", "\t"])
@@ -294,9 +294,9 @@ def test_non_text_spreadsheet_cells_are_reported(filled: Store, tmp_path: Path) 
     ):
         sheet.append(row)
     book.save(tmp_path / "a.xlsx")
-    with pytest.raises(BadRows) as told:
+    with pytest.raises(BadRows) as raised:
         planned(filled, read_xlsx(tmp_path / "a.xlsx"))
-    assert [row.where for row in told.value.rows] == ["a.xlsx, cell A2 “name”"]
+    assert [row.where for row in raised.value.rows] == ["a.xlsx, cell A2 “name”"]
     assert read_xlsx(tmp_path / "a.xlsx").rows[1].cells == ("1898", "cy", "coined", "2")
 
 
@@ -328,9 +328,9 @@ def test_a_zip_that_is_not_a_workbook_is_rejected(tmp_path: Path) -> None:
 )
 def test_an_invalid_mapping_is_rejected(asked: tuple[str, ...], defaults: tuple[str, ...]) -> None:
     head = ("name", "language")
-    with pytest.raises(BadInput) as told:
+    with pytest.raises(BadInput) as raised:
         remapped(guess(head), head, asked, defaults)
-    assert told.value.fix
+    assert raised.value.fix
 
 
 def test_a_column_can_be_mapped_by_position_and_ignored() -> None:

@@ -107,7 +107,7 @@ def test_a_replaced_file_is_neither_read_nor_written(path: Path, tmp_path: Path)
 
 
 def test_an_older_copy_written_over_the_file_is_noticed(path: Path, tmp_path: Path) -> None:
-    """To the system it is the same file, but acts that it had are missing."""
+    """For the system it is the same file, but some of its acts are missing."""
     older = tmp_path / "older.sqlite"
     shutil.copyfile(path, older)
     store = Store.open(str(path))
@@ -124,7 +124,7 @@ def test_an_older_copy_written_over_the_file_is_noticed(path: Path, tmp_path: Pa
 def test_another_termbase_in_the_same_database_is_noticed(store: Store, place: str, tmp_path: Path) -> None:
     save_one(store)
     assert read_title(store)
-    with store.engine.begin() as connection:  # as somebody who restores another termbase there
+    with store.engine.begin() as connection:  # like somebody who restores another termbase there
         for table in ("change", "act"):
             connection.exec_driver_sql(f"DELETE FROM {table}")
 
@@ -239,7 +239,7 @@ def as_reader(path: Path, *arguments: str) -> str:
     prefix = []
     if not os.geteuid():
         if not shutil.which("setpriv"):
-            pytest.skip("permissions do not count for root, and there is no setpriv to let them count")
+            pytest.skip("root ignores permissions, and setpriv is not available")
         prefix = ["setpriv", "--bounding-set=-dac_override,-dac_read_search"]
     root = Path(__file__).parents[3]
     ran = subprocess.run(
@@ -255,8 +255,8 @@ def protected(path: Path) -> "Callable[[int, int], None]":
     """Sets the permissions of file and folder."""
 
     def protect(file: int, folder: int) -> None:
-        for one in path.parent.iterdir():
-            one.chmod(file)
+        for each in path.parent.iterdir():
+            each.chmod(file)
         path.parent.chmod(folder)
 
     return protect
@@ -270,13 +270,13 @@ def test_a_read_only_termbase_can_be_read(
 ) -> None:
     protected(file, folder)
     try:
-        said = as_reader(path)
+        output = as_reader(path)
     finally:
         protected(0o644, 0o755)
 
-    assert "Glan wrestling 1" in said
-    assert "read only: The termbase is read-only" in said
-    assert sorted(one.name for one in path.parent.iterdir()) == [path.name]
+    assert "Glan wrestling 1" in output
+    assert "read only: The termbase is read-only" in output
+    assert sorted(each.name for each in path.parent.iterdir()) == [path.name]
 
 
 def test_changes_still_in_the_log_are_read_too(path: Path, protected: Callable[[int, int], None]) -> None:
@@ -285,13 +285,13 @@ def test_changes_still_in_the_log_are_read_too(path: Path, protected: Callable[[
     save_one(store)
     protected(0o444, 0o555)
     try:
-        said = as_reader(path)
+        output = as_reader(path)
     finally:
         protected(0o644, 0o755)
         store.close()
 
-    assert "Glan wrestling 2" in said
-    assert "read only" in said
+    assert "Glan wrestling 2" in output
+    assert "read only" in output
 
 
 def test_a_termbase_from_a_newer_version_is_reported_as_such(store: Store, place: str) -> None:

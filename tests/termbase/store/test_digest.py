@@ -1,4 +1,4 @@
-"""The digest of the record: the same for the same record anywhere, and different as soon as anything
+"""The digest of the record: the same for the same record on any database, and different if anything
 differs."""
 
 import pytest
@@ -15,9 +15,9 @@ LANDED = "1dc3c07a10c6b7f6a062b284eb8863e8b0b7248d0099ab74137151f6a9446818"
 def digest_at(place: str, without: tuple[str, ...] = ()) -> Digest:
     store = Store.open_any(place)
     with store.read() as reader:
-        found = digest_of(reader.connection, lambda act: {"en": act["what"]}, without)
+        result = digest_of(reader.connection, lambda act: {"en": act["what"]}, without)
     store.close()
-    return found
+    return result
 
 
 def change(place: str, *statements: str) -> None:
@@ -38,11 +38,11 @@ def test_it_is_the_same_on_both_databases_and_for_tables_of_an_older_version(lan
     store = Store.open_any(landed)
     assert store.version() == "0002"
     with store.read() as reader:
-        found = digest_of(reader.connection)
+        result = digest_of(reader.connection)
     store.close()
-    assert found.whole == LANDED
-    assert found.kinds["change"].number == 747
-    assert set(found.kinds) == set(RECORD_TABLES)
+    assert result.whole == LANDED
+    assert result.kinds["change"].number == 747
+    assert set(result.kinds) == set(RECORD_TABLES)
 
 
 @pytest.mark.parametrize(

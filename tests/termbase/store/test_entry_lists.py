@@ -43,8 +43,8 @@ def reader(store: Store) -> Iterator[Reader]:
         save_code(
             act, RuleCode("", "Fair rules", clauses=(LegRule(id="L1", stance="barred", uses=("kick",)),))
         )
-    with store.read() as found:
-        yield found
+    with store.read() as result:
+        yield result
 
 
 # In Welsh "ch" is a letter after "c" (CLDR, Welsh tailoring): cic, codwm, chwith.
@@ -80,9 +80,9 @@ def test_a_list_is_in_alphabetical_order_and_counted(
 def test_in_descending_order_entries_without_a_name_still_come_last(
     reader: Reader, ids: frozenset[str] | None
 ) -> None:
-    found = all_ids(reader, EntryFilter(ids=ids), "cy", descending=True)
+    result = all_ids(reader, EntryFilter(ids=ids), "cy", descending=True)
 
-    assert found == ["c0002", "c0001", "c0003", "c0004"]
+    assert result == ["c0002", "c0001", "c0003", "c0004"]
 
 
 def test_a_row_contains_what_the_list_shows(reader: Reader) -> None:
@@ -137,8 +137,8 @@ def test_two_termbases_have_separate_caches(store: Store, tmp_path_factory: pyte
         replace(_termbase(store), title="Other"),
         by="Nia",
     )
-    for one in (store, other):
-        with one.read() as reader:
+    for each in (store, other):
+        with each.read() as reader:
             assert remembered(reader, "title", lambda r: r.termbase().title) == reader.termbase().title
     other.close()
 
@@ -149,11 +149,11 @@ def _termbase(store: Store):  # type: ignore[no-untyped-def]
 
 
 def test_an_overview_counts_and_names_the_next_step(reader: Reader) -> None:
-    found = overview(reader)
+    result = overview(reader)
 
-    assert (found.entries, found.ready, found.language_open, found.practice_open) == (4, 0, 3, 4)
-    assert (found.next_language, found.next_practice) == ("c0001", "c0001")
-    assert (found.undefined, found.unsorted, found.slips, found.sources) == (4, 0, 1, 1)
+    assert (result.entries, result.ready, result.language_open, result.practice_open) == (4, 0, 3, 4)
+    assert (result.next_language, result.next_practice) == ("c0001", "c0001")
+    assert (result.undefined, result.unsorted, result.slips, result.sources) == (4, 0, 1, 1)
     assert not is_empty(reader)
 
 

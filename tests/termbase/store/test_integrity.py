@@ -1,4 +1,4 @@
-"""A damaged database is noticed before any of it is shown, and the message says what is damaged."""
+"""A damaged database is detected before any of it is shown, and the message says what is damaged."""
 
 import shutil
 import sqlite3
@@ -41,9 +41,11 @@ def run(path: Path, *statements: str) -> None:
 def page_of(path: Path, name: str) -> int:
     """The root page of a table or index."""
     with sqlite3.connect(path) as connection:
-        (found,) = connection.execute("SELECT rootpage FROM sqlite_master WHERE name = ?", (name,)).fetchone()
+        (result,) = connection.execute(
+            "SELECT rootpage FROM sqlite_master WHERE name = ?", (name,)
+        ).fetchone()
     connection.close()
-    return int(found)
+    return int(result)
 
 
 def overwrite(path: Path, at: int, data: bytes) -> None:
@@ -92,20 +94,20 @@ DAMAGES: list[tuple[Callable[[Path], None], str]] = [
 ]
 
 
-@pytest.mark.parametrize(("damage", "said"), DAMAGES, ids=lambda value: getattr(value, "__name__", ""))
+@pytest.mark.parametrize(("damage", "expected"), DAMAGES, ids=lambda value: getattr(value, "__name__", ""))
 def test_damage_is_reported_when_a_termbase_is_opened(
-    path: Path, damage: Callable[[Path], None], said: str
+    path: Path, damage: Callable[[Path], None], expected: str
 ) -> None:
     damage(path)
 
-    with pytest.raises(Damaged, match=said) as caught:
+    with pytest.raises(Damaged, match=expected) as caught:
         Store.open(str(path))
 
     assert "wordhold" in caught.value.fix
     assert caught.value.where == str(path)
 
 
-def test_a_whole_termbase_is_opened(path: Path) -> None:
+def test_an_intact_termbase_is_opened(path: Path) -> None:
     Store.open(str(path), thorough=True).close()
 
 
@@ -164,7 +166,7 @@ def test_a_missing_table_is_reported_on_any_database(store: Store, place: str) -
 
 
 def cut_index(path: Path) -> None:
-    """Remove a row from an index only: SQLite reads the file without an error, but finds less."""
+    """Remove a row only from an index: SQLite reads the file without an error, but finds fewer rows."""
     with sqlite3.connect(path) as connection:
         connection.execute("PRAGMA writable_schema = ON")
         connection.execute("UPDATE sqlite_master SET sql = sql || ' WHERE 0' WHERE name = 'ix_term_entry_id'")
@@ -214,7 +216,7 @@ def test_a_missing_title_record_is_restored_from_the_history(store: Store, place
 
 
 @pytest.mark.parametrize("damage", [truncate, empty_page_of_table, garble_header, drop_table, drop_versions])
-def test_what_cannot_be_repaired_is_reported_and_left_unchanged(
+def test_damage_that_cannot_be_repaired_is_reported_and_left_unchanged(
     path: Path, damage: Callable[[Path], None]
 ) -> None:
     damage(path)

@@ -42,7 +42,7 @@ def _contents(store: Store) -> dict[str, list[tuple[object, ...]]]:
         }
 
 
-def test_inflected_and_printed_forms_make_keys_of_their_own_kind() -> None:
+def test_inflected_and_printed_forms_have_their_own_kinds_of_keys() -> None:
     term = Term(
         "t1", "corff", "cy", Origin.IN_USE, printed="corph", forms=(InflectedForm("plural", "cyrff"),)
     )

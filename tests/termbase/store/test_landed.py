@@ -146,5 +146,5 @@ def test_every_kind_of_record_is_covered_and_in_the_history(landed_file: sqlite3
 def test_every_member_of_every_list_is_covered(
     landed_file: sqlite3.Connection, query: str, members: str
 ) -> None:
-    found = {str(value) for value in column(landed_file, query) if value is not None}
-    assert set(members.split(",")) <= found
+    result = {str(value) for value in column(landed_file, query) if value is not None}
+    assert set(members.split(",")) <= result

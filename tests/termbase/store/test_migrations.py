@@ -49,7 +49,7 @@ def test_every_table_of_the_metadata_is_created(store: Store) -> None:
             reader.connection.execute(table.select().limit(1)).all()
 
 
-def bring_to(store: Store, version: str) -> None:
+def migrate_to(store: Store, version: str) -> None:
     config = Config()
     config.set_main_option("script_location", str(MIGRATIONS))
     with store.engine.begin() as connection:
@@ -58,8 +58,8 @@ def bring_to(store: Store, version: str) -> None:
 
 
 def indexes_of_keys(store: Store) -> dict[str, list[str | None]]:
-    found = inspect(store.engine).get_indexes("key")
-    return {str(index["name"]): index["column_names"] for index in found}
+    result = inspect(store.engine).get_indexes("key")
+    return {str(index["name"]): index["column_names"] for index in result}
 
 
 def test_a_termbase_of_the_first_tables_is_upgraded_with_its_keys(
@@ -68,7 +68,7 @@ def test_a_termbase_of_the_first_tables_is_upgraded_with_its_keys(
     with store.act("Nia", "created an entry") as act:
         entries.save(act, Entry("", terms=(Term("", "Back-heel", "en", Origin.IN_USE),)))
     as_made = indexes_of_keys(store)
-    bring_to(store, "0001")
+    migrate_to(store, "0001")
     assert set(indexes_of_keys(store)) == {"ix_key_term_id"}
     with pytest.raises(BadInput, match="older version"):
         Store.open(place)
@@ -107,19 +107,19 @@ def test_a_termbase_from_an_earlier_version_is_upgraded_with_everything_in_it(
 
 
 def test_pictures_lose_their_metadata_and_no_pixel(store: Store, place: str, tmp_path: Path) -> None:
-    told = Pictures.Exif()
-    told[0x0110], told[0x0112] = "Model Nine", 6
+    exif = Pictures.Exif()
+    exif[0x0110], exif[0x0112] = "Model Nine", 6
     out = io.BytesIO()
-    Pictures.effect_noise((30, 20), 90).save(out, "JPEG", exif=told, comment=b"a comment of the owner")
+    Pictures.effect_noise((30, 20), 90).save(out, "JPEG", exif=exif, comment=b"a comment of the owner")
     kept = {"media_type": "image/jpeg", "width": 30, "height": 20, "data": out.getvalue()}
     broken = io.BytesIO()
-    Pictures.effect_noise((30, 20), 90).save(broken, "PNG", exif=told)
-    damaged = broken.getvalue().replace(b"IDATx", b"IDAT\xff", 1)  # opens, and cannot be drawn
+    Pictures.effect_noise((30, 20), 90).save(broken, "PNG", exif=exif)
+    damaged = broken.getvalue().replace(b"IDATx", b"IDAT\xff", 1)  # opens, but cannot be decoded
     with store.engine.begin() as connection:
         connection.execute(insert(tables.image).values(id="0" * 16, **kept))
         connection.execute(insert(tables.image).values(id="1" * 16, **(kept | {"data": b"not a picture"})))
         connection.execute(insert(tables.image).values(id="2" * 16, **(kept | {"data": damaged})))
-    bring_to(store, "0004")
+    migrate_to(store, "0004")
 
     upgrade(place, TablesZip(), backup=tmp_path / "b.zip" if "://" in place else None)
 

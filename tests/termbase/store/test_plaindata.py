@@ -1,4 +1,4 @@
-"""Dataclasses as JSON and back: equal, and their messages can still be said in another language."""
+"""Dataclasses as JSON and back: equal, and their messages can still be shown in another language."""
 
 from dataclasses import dataclass, field
 from typing import Literal
@@ -62,7 +62,7 @@ outers = st.builds(
 
 
 @given(outers)
-def test_what_is_read_back_is_equal_and_says_the_same_in_every_language(kept: Outer) -> None:
+def test_stored_data_is_read_back_equal_with_the_same_text_in_every_language(kept: Outer) -> None:
     back = from_json(Outer, to_json(kept))
 
     assert back == kept
@@ -73,7 +73,7 @@ def test_what_is_read_back_is_equal_and_says_the_same_in_every_language(kept: Ou
             assert translate(after.words, speaker) == translate(before.words, speaker)
 
 
-def test_a_message_that_each_language_makes_itself_is_kept_in_every_language() -> None:
+def test_a_message_built_by_each_language_is_stored_in_every_language() -> None:
     date = said(parse("1868-05"))
     speakers = [voice_of(tag).speaker for tag in ("en", "cy", "ga")]
 
@@ -96,6 +96,6 @@ def test_a_message_that_each_language_makes_itself_is_kept_in_every_language() -
         '{"title": {"message": "%(other)s"}, "counts": []}',
     ],
 )  # fmt: skip
-def test_what_does_not_fit_is_told(text: str) -> None:
+def test_json_that_does_not_fit_is_reported(text: str) -> None:
     with pytest.raises(BadInput, match="cannot be read"):
         from_json(Outer, text)

@@ -1,4 +1,4 @@
-"""Tables and rows follow from the declarations of a record's fields."""
+"""Tables and rows are derived from the declarations of a record's fields."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -125,7 +125,7 @@ def test_a_stored_value_outside_its_closed_list_is_reported_as_damage(name: str,
     mapped = EVERY[name]
     listed = {f.name: f.words[0] for f in fields_of(mapped.cls) if f.words}
     row: dict[str, Any] = {**dict.fromkeys(mapped.columns), **listed, "id": "x1", "entry_id": "c0001"}
-    with pytest.raises(Damaged, match=f"'no such thing' is no {column.replace('_', ' ')}"):
+    with pytest.raises(Damaged, match=f"'no such thing' is not a valid {column.replace('_', ' ')}"):
         mapped.from_row({**row, column: "no such thing"})
 
 

@@ -1,4 +1,4 @@
-"""Records made elsewhere, imported as they are."""
+"""Records from elsewhere, imported unchanged."""
 
 import pytest
 
@@ -18,8 +18,8 @@ def entry(number: int, *targets: str) -> Entry:
 def take(store: Store, *entries: Entry) -> None:
     with store.act("Nia", "took them in") as act:
         act.relations_last = True
-        for one in entries:
-            act.take(one)
+        for each in entries:
+            act.take(each)
 
 
 def test_imported_records_keep_their_authors_and_version(store: Store) -> None:
@@ -53,9 +53,9 @@ def test_rows_are_in_order_of_creation_whatever_the_length_of_ids(store: Store) 
         for number in numbers:
             act.take(entry(number))
     with store.read() as reader:
-        found = [row[0] for batch in entry_batches(reader) for row in batch.entries]
-        assert found == ["c0003", "c9998", "c9999", "c10000", "c10001"]
-        assert [e.id for e in records(reader, Entry)] == found
+        result = [row[0] for batch in entry_batches(reader) for row in batch.entries]
+        assert result == ["c0003", "c9998", "c9999", "c10000", "c10001"]
+        assert [e.id for e in records(reader, Entry)] == result
         chosen = [row[0] for batch in entry_batches(reader, ["c10000", "c0003"]) for row in batch.entries]
         assert chosen == ["c10000", "c0003"]
         for batch in entry_batches(reader):
