@@ -1,4 +1,8 @@
-"""The commands under export and publish, built from the table of outputs."""
+"""The commands of `export` and `publish`, built from the table of outputs, and `publish proof`.
+
+The options of the table become options of click, and the values that click passes become the values of the
+table. Before each publication one line reports what Proof finds in the selection.
+"""
 
 from collections.abc import Callable, Iterable, Mapping
 from itertools import groupby
@@ -41,21 +45,24 @@ from exports.outputs import FONTS, SELECTION, Output, of_group
 from termbase.loading import lazy_module
 from termbase.overviews.articles import Library
 
-__all__ = ["Given", "option_values", "output_option", "output_options", "proofed"]
+__all__ = ["proof"]
 
-
-# Options from the table of outputs as options of the command line, and the values given for them.
+if TYPE_CHECKING:  # `export` does not need it
+    from exports.glossary.book import proofing
+else:
+    proofing = lazy_module("exports.glossary.book.proofing")
 
 P = ParamSpec("P")
 R = TypeVar("R")
 Given = bool | str | tuple[str, ...] | tuple[Path, ...] | None
 """The value that click passes for an option."""
 _SUPPLIED: Final[Mapping[str, Iterable[str]]] = {"languages": LANGUAGES}
-"""Lists that are not in the table of outputs itself."""
+"""Lists of choices that are not in the table of outputs itself."""
+_PROOF_OPTIONS: Final = (*SELECTION, FONTS)
 
 
-def output_options(options: Iterable[Option]) -> Callable[[Callable[P, R]], Callable[P, R]]:
-    """Return a decorator that adds the options that the command line has, in this order."""
+def _output_options(options: Iterable[Option]) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """Return a decorator that adds those options that have a word on the command line, in this order."""
 
     def decorated(command: Callable[P, R]) -> Callable[P, R]:
         for option in reversed([each for each in options if each.word]):
@@ -65,17 +72,16 @@ def output_options(options: Iterable[Option]) -> Callable[[Callable[P, R]], Call
     return decorated
 
 
-def output_option(text: str, *, folder: bool = False) -> Callable[[Callable[P, R]], Callable[P, R]]:
+def _path_option(text: str, *, folder: bool = False) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Return a decorator that adds `-o PATH`: a file, or a folder."""
     kind = click.Path(dir_okay=folder, file_okay=not folder, path_type=Path)
     return click.option("-o", "--output", "path", required=True, type=kind, help=text)
 
 
-def option_values(
+def _option_values(
     options: Iterable[Option], given: Mapping[str, Given], path: Path | None = None
 ) -> OptionValues:
-    """Return the values given: every option that was given, and the format that the file extension
-    determines.
+    """Return the values of the options given; a format that is not given follows from the file extension.
 
     Raises:
         BadInput: no format has this extension.
@@ -97,31 +103,33 @@ def option_values(
 
 
 def _decorator(option: Option) -> Callable[[Callable[P, R]], Callable[P, R]]:
-    named, told = (option.word, option.name), option.help or None
+    named, help_text = (option.word, option.name), option.help or None
     metavar = option.metavar or None
     match option:
         case Flag():
-            return click.option(*named, is_flag=True, help=told)
+            return click.option(*named, is_flag=True, help=help_text)
         case OneOf(endings={}, default="") if not option.endings:
-            return click.option(*named, type=_choices(option), help=told)
+            return click.option(*named, type=_choices(option), help=help_text)
         case OneOf() if option.endings:
             shown = "detect from the file extension"
-            return click.option(*named, type=_choices(option), default=None, show_default=shown, help=told)
+            return click.option(
+                *named, type=_choices(option), default=None, show_default=shown, help=help_text
+            )
         case OneOf():
             return click.option(
-                *named, type=_choices(option), default=option.default, show_default=True, help=told
+                *named, type=_choices(option), default=option.default, show_default=True, help=help_text
             )
         case SomeOf(supplied=""):
-            return click.option(*named, multiple=True, type=_choices(option), help=told)
+            return click.option(*named, multiple=True, type=_choices(option), help=help_text)
         case SomeOf() | Lines():
-            return click.option(*named, multiple=True, metavar=metavar, help=told)
+            return click.option(*named, multiple=True, metavar=metavar, help=help_text)
         case Folders():
             kind = click.Path(exists=True, file_okay=False, path_type=Path)
-            return click.option(*named, multiple=True, type=kind, metavar=metavar, help=told)
+            return click.option(*named, multiple=True, type=kind, metavar=metavar, help=help_text)
         case Line():
             default = option.default or None
             return click.option(
-                *named, default=default, show_default=bool(default), metavar=metavar, help=told
+                *named, default=default, show_default=bool(default), metavar=metavar, help=help_text
             )
 
 
@@ -130,19 +138,8 @@ def _choices(option: OneOf | SomeOf) -> click.Choice[str]:
     return click.Choice([each.value for each in (*option.choices, *supplied)])
 
 
-# Proof before something is published: publish proof, and a line of it before each publication.
-
-if TYPE_CHECKING:  # exports that publish nothing do without it
-    from exports.glossary.book import proofing
-else:
-    proofing = lazy_module("exports.glossary.book.proofing")
-
-
-_OPTIONS = (*SELECTION, FONTS)
-
-
 @publish.command(cls=Command)
-@output_options(_OPTIONS)
+@_output_options(_PROOF_OPTIONS)
 @as_json_option(ProofDocument)
 @db_option
 def proof(as_json: bool, db: str, **given: Given) -> None:
@@ -150,7 +147,7 @@ def proof(as_json: bool, db: str, **given: Given) -> None:
 
     Example: wordhold publish proof --ready-only
     """
-    asked = option_values(_OPTIONS, given)
+    asked = _option_values(_PROOF_OPTIONS, given)
     folders = tuple(map(Path, texts_of(asked, FONTS.name)))
     with opened(db) as store, store.read() as reader, progress("entries") as seen:
         selection = selection_of(reader, asked)
@@ -167,8 +164,8 @@ def proof(as_json: bool, db: str, **given: Given) -> None:
         click.echo("Nothing is missing.")
 
 
-def proofed(library: Library, order: Order) -> None:
-    """One line on standard error about what of the choice is wrong or missing."""
+def _report_proof(library: Library, order: Order) -> None:
+    """Report on standard error how much is wrong or missing in the selection."""
     selection = order.arguments["selection"]
     assert isinstance(selection, Selection)
     folders = tuple(map(Path, texts_of(order.asked, FONTS.name)))
@@ -184,27 +181,27 @@ def proofed(library: Library, order: Order) -> None:
 def _command(output: Output) -> click.Command:
     """Return the command that writes an output."""
 
-    @output_option(output.path_help, folder=bool(output.folder))
-    @output_options(output.options)
+    @_path_option(output.path_help, folder=bool(output.folder))
+    @_output_options(output.options)
     @as_json_option()
     @db_option
     def written(path: Path, as_json: bool, db: str, **given: Given) -> None:
         _write(output, path, as_json, db, given)
 
-    told = f"{output.summary}\n\nExample: wordhold {output.group} {output.name} {output.example}"
-    return click.command(output.name, cls=Command, help=told)(written)
+    help_text = f"{output.summary}\n\nExample: wordhold {output.group} {output.name} {output.example}"
+    return click.command(output.name, cls=Command, help=help_text)(written)
 
 
 def _write(output: Output, path: Path, as_json: bool, db: str, given: dict[str, Given]) -> None:
     if output.exact and path.suffix.lower() != output.suffix:
         raise click.BadParameter(f"the file name must end in {output.suffix}", param_hint="--output")
     day = today() if output.dated else ""
-    asked = option_values(output.options, given, path)
+    asked = _option_values(output.options, given, path)
     with opened(db) as store, store.read() as reader:
         order = Order.of(reader, output, asked)
         library = Library(reader)
         if output.selects:
-            proofed(library, order)
+            _report_proof(library, order)
         with progress(output.counted) as seen:
             report = order.write(library, path, day=day, ids=order.ids(reader), on_progress=seen)
     if as_json:
