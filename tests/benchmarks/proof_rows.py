@@ -15,6 +15,7 @@ from collections.abc import Callable
 from flask.testing import FlaskClient
 
 from app.web import Settings, create_app, proof
+from app.web.workspace import workspace
 from termbase.proofing.checks import CHECKS, Finding
 from termbase.record.entries import Entry, Origin, Term
 from termbase.record.people import Termbase
@@ -44,7 +45,8 @@ def rows(number: int = FINDINGS, changes: int = CHANGES) -> list[Row]:
         publish_alone = _median(client, lambda _n: "/publish")
         with store.read() as reader:
             newest = reader.last_acts(1)[0].id
-        proof.keep(proof.Checked(newest, changes, 0, _findings(number, changes)), app)
+        with app.app_context():
+            proof.keep(proof.Checked(newest, changes, 0, _findings(number, changes)), workspace())
         words = [f"gafael {n}" for n in random.Random(SEED).sample(range(changes), REQUESTS + 1)]
         asked: list[tuple[str, Callable[[int], str], float, float]] = [
             ("Proof, first page", lambda _n: "/proof", plain, 4),
