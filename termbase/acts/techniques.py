@@ -49,7 +49,7 @@ class Circle:
     def said(self) -> str:
         """The circle as a sentence."""
         return message(
-            "This value rests on itself through analogues: %(names)s.", names=" → ".join(self.names)
+            "This value is based on itself through analogues: %(names)s.", names=" → ".join(self.names)
         )
 
 
@@ -228,7 +228,7 @@ def _unplaced(ids: tuple[str, ...], at: str) -> BadInput:
         return BadInput(
             message("No entry has this name."),
             where=at,
-            fix=message("Make the entry first, or correct the name."),
+            fix=message("Create the entry first, or correct the name."),
         )
     return BadInput(
         message("Several entries have this name: %(entries)s.", entries=", ".join(ids)),

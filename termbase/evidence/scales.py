@@ -1,8 +1,8 @@
-"""Grade what the record proves, from slips and trials, on three plain scales with reasons.
+"""Grade what the record proves, from slips and trials, on three scales with reasons.
 
-Counts and dates are those of independent witnesses (`termbase.evidence.witnesses`), not of slips. A grade
-is given in words (`Evidence.words`); if the grade's own word would say more than is known, the words give
-the counts: *worked in 1 of 10 trials*, *described (12 of 18 stated values, in 3 passages)*.
+Counts and dates are those of independent witnesses (`termbase.evidence.witnesses`), not of slips. A grade has
+words to show (`Evidence.words`); if the name of the grade would say more than is known, they give the counts:
+*worked in 1 of 10 trials*, *described (12 of 18 stated values, in 3 passages)*.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -49,7 +49,7 @@ class MechanicScale(StrEnum):
 
 
 class PracticeScale(StrEnum):
-    """What trials on the mat showed, best first. One more failure never leads to a better place."""
+    """What trials on the mat showed, best first. Another failure never leads to a better grade."""
 
     WORKS = "worked in every trial"
     MIXED = "worked in some trials"
@@ -59,17 +59,17 @@ class PracticeScale(StrEnum):
 
 
 IN_USE = frozenset({NameScale.SEVERAL, NameScale.ONE})
-"""The places of a name that has a witness of use."""
+"""The grades of a name that has a witness of use."""
 
 
 @dataclass(frozen=True)
 class Evidence:
-    """A place on a scale and the reasons for it, one sentence each.
+    """A grade on a scale and the reasons for it, one sentence each.
 
     Attributes:
-        scale: the place.
+        scale: the grade.
         reasons: why.
-        counts: the place in words, where they say more than its name does; else empty.
+        counts: the grade in words if they say more than its name; otherwise empty.
     """
 
     scale: NameScale | MechanicScale | PracticeScale
@@ -87,9 +87,9 @@ class NameEvidence(Evidence):
     """The evidence of a name.
 
     Attributes:
-        used: its witnesses of use, earliest first; the first and last year of a name are theirs.
-        counted: the witnesses that its place rests on: those of use, else those that quote it, else those
-            that list it.
+        used: its witnesses of use, earliest first; they give the first and last year of a name.
+        counted: the witnesses that its grade is based on: those of use, or else those that quote it, or else
+            those that list it.
         without_name: ids of slips whose quotation does not contain the name.
     """
 
@@ -103,40 +103,40 @@ def name_evidence(term: Term, slips: Sequence[Slip], issued: Mapping[str, str]) 
 
     Args:
         term: the name.
-        slips: the quotations that are sorted to it.
+        slips: the quotations sorted to it.
         issued: EDTF date of each source by id, for slips that give none.
     """
     return evidence_of(attestation(term, slips, issued))
 
 
-def evidence_of(found: Attestation) -> NameEvidence:
+def evidence_of(attested: Attestation) -> NameEvidence:
     """Return the evidence for a name whose witnesses are already grouped."""
-    if found.of_use:
-        scale = NameScale.SEVERAL if len(found.of_use) > 1 else NameScale.ONE
-        counted, first = found.of_use, _counted(found.of_use, len(_proving(found)))
-    elif found.quoting:
-        scale, counted = NameScale.QUOTED, found.quoting
+    if attested.of_use:
+        scale = NameScale.SEVERAL if len(attested.of_use) > 1 else NameScale.ONE
+        counted, first = attested.of_use, _counted(attested.of_use, len(_proving(attested)))
+    elif attested.quoting:
+        scale, counted = NameScale.QUOTED, attested.quoting
         first = message("It is quoted, but no quotation proves that it was used.")
-    elif found.listing:
-        listed = sum(1 for s in found.slips if s.kind is SlipKind.HEADWORD)
-        scale, counted, first = NameScale.WORD_LIST, found.listing, _listed(listed)
+    elif attested.listing:
+        listed = sum(1 for s in attested.slips if s.kind is SlipKind.HEADWORD)
+        scale, counted, first = NameScale.WORD_LIST, attested.listing, _listed(listed)
     else:
         scale, counted = NameScale.NONE, ()
-        first = _NO_SLIP[0] if not found.slips else message("No slip quotes it.")
+        first = _NO_SLIP[0] if not attested.slips else message("No slip quotes it.")
     return NameEvidence(
         scale,
-        (first, *_left_out(found)),
-        used=found.of_use,
+        (first, *_left_out(attested)),
+        used=attested.of_use,
         counted=counted,
-        without_name=found.without_name,
+        without_name=attested.without_name,
     )
 
 
-def _proving(found: Attestation) -> list[Slip]:
+def _proving(attested: Attestation) -> list[Slip]:
     return [
         s
-        for s in found.slips
-        if s.kind is SlipKind.USE and s.certainty in SURE and s.id not in found.without_name
+        for s in attested.slips
+        if s.kind is SlipKind.USE and s.certainty in SURE and s.id not in attested.without_name
     ]
 
 
@@ -148,19 +148,19 @@ def _listed(listed: int) -> str:
     )
 
 
-def _left_out(found: Attestation) -> tuple[str, ...]:
-    """Return which slips do not count as use, and why; every slip for one reason only."""
-    absent = [s for s in found.slips if s.id in found.without_name]
-    there = [s for s in found.slips if s.id not in found.without_name]
+def _left_out(attested: Attestation) -> tuple[str, ...]:
+    """Return which slips do not count as use, and why; each slip has one reason only."""
+    absent = [s for s in attested.slips if s.id in attested.without_name]
+    present = [s for s in attested.slips if s.id not in attested.without_name]
     spoken = (SlipKind.MENTION, SlipKind.DEFINITION, SlipKind.RULE)
     unstated = [
         s
-        for s in there
+        for s in present
         if s.kind is SlipKind.NOT_STATED or (s.kind is SlipKind.USE and s.certainty is Certainty.NOT_STATED)
     ]
-    doubtful = [s for s in there if s.kind is SlipKind.USE and s.certainty is Certainty.DOUBTFUL]
-    told = [s for s in there if s.kind in spoken]
-    described = [s for s in there if s.kind is SlipKind.DESCRIPTION]
+    doubtful = [s for s in present if s.kind is SlipKind.USE and s.certainty is Certainty.DOUBTFUL]
+    mentioned = [s for s in present if s.kind in spoken]
+    described = [s for s in present if s.kind is SlipKind.DESCRIPTION]
     reasons = (
         message_of_number(
             "%(n)s quotation does not contain the name and does not count.",
@@ -180,7 +180,7 @@ def _left_out(found: Attestation) -> tuple[str, ...]:
         message_of_number(
             "%(n)s mention, definition or rule, which is not counted as use.",
             "%(n)s mentions, definitions or rules, which are not counted as use.",
-            len(told),
+            len(mentioned),
         ),
         message_of_number(
             "%(n)s description of the movement, which does not attest the name.",
@@ -188,19 +188,19 @@ def _left_out(found: Attestation) -> tuple[str, ...]:
             len(described),
         ),
     )
-    groups = (absent, doubtful, unstated, told, described)
+    groups = (absent, doubtful, unstated, mentioned, described)
     return tuple(reason for reason, slips in zip(reasons, groups, strict=True) if slips)
 
 
-def _counted(found: Sequence[Witness], slips: int) -> str:
-    """Say how many witnesses in how many slips, and between which dates."""
+def _counted(witnesses: Sequence[Witness], slips: int) -> str:
+    """Return how many witnesses there are in how many slips, and between which dates."""
     counts = {
         "witnesses": message_of_number(
-            "%(n)s independent witness", "%(n)s independent witnesses", len(found)
+            "%(n)s independent witness", "%(n)s independent witnesses", len(witnesses)
         ),
         "slips": message_of_number("%(n)s slip", "%(n)s slips", slips),
     }
-    dated = [w.date for w in found if w.date]
+    dated = [w.date for w in witnesses if w.date]
     if not dated:
         return message("%(witnesses)s in %(slips)s.", **counts)
     first, last = min(dated, key=date_key), max(dated, key=date_key)
@@ -217,9 +217,9 @@ def _counted(found: Sequence[Witness], slips: int) -> str:
 def known_origin(term: Term, slips: Iterable[Slip]) -> Origin:
     """Return where a name comes from, as far as its slips show it.
 
-    A name that is marked *word-list* or *not stated* was in use when one of its slips proves use; one marked
-    *not stated* is of a word-list when it has a headword. What an editor states otherwise is never changed:
-    Proof asks where it contradicts the slips.
+    A name marked *word-list* or *not stated* was in use if one of its slips proves use; one marked *not
+    stated* comes from a word-list if it has a headword. Any other origin stated by an editor is never
+    changed: Proof reports it if it contradicts the slips.
     """
     if term.origin not in (Origin.WORD_LIST, Origin.NOT_STATED):
         return term.origin
@@ -230,20 +230,21 @@ def known_origin(term: Term, slips: Iterable[Slip]) -> Origin:
 
 
 def mechanic_evidence(profile: Profile | None, pictures: int, witnesses: Sequence[Witness] = ()) -> Evidence:
-    """Grade how the mechanic is known: how much of its profile rests on slips, and how many figures show it.
+    """Grade how the mechanic is known: how much of its profile is based on slips, or how many figures show
+    it.
 
     Args:
         profile: what the technique needs, if anything is stated.
         pictures: how many figures the entry has.
-        witnesses: the witnesses of the entry's slips, so that a reprint is not taken for another passage.
+        witnesses: the witnesses of the entry's slips, so that a reprint does not count as another passage.
     """
     stated = statements(profile) if profile else ()
-    resting = [said for said in stated if said.basis == "slip"]
-    if resting:
-        return _described(len(resting), len(stated), _passages(resting, witnesses))
+    from_slips = [stated_value for stated_value in stated if stated_value.basis == "slip"]
+    if from_slips:
+        return _described(len(from_slips), len(stated), _passages(from_slips, witnesses))
     if pictures:
         return Evidence(MechanicScale.PICTURED, (_shown(pictures),))
-    if any(said.basis == "analogue" for said in stated):
+    if any(stated_value.basis == "analogue" for stated_value in stated):
         return Evidence(MechanicScale.INFERRED, _INFERRED)
     return Evidence(MechanicScale.NOT_DESCRIBED, _NOT_DESCRIBED)
 
@@ -268,7 +269,7 @@ def _described(resting: int, stated: int, passages: int) -> Evidence:
 def _passages(resting: Sequence[Stated[object]], witnesses: Sequence[Witness]) -> int:
     """Return how many independent passages are named."""
     place = {slip_id: number for number, witness in enumerate(witnesses) for slip_id in witness.slip_ids}
-    named = {part for said in resting for part in REFERRED_ID.findall(said.ref)}
+    named = {part for stated_value in resting for part in REFERRED_ID.findall(stated_value.ref)}
     return len({place.get(part, part) for part in named})
 
 
@@ -279,7 +280,7 @@ def _shown(pictures: int) -> str:
 def statements(profile: Profile) -> tuple[Stated[object], ...]:
     """Return everything that a profile states."""
     parts = (getattr(part, f.name) for part in (profile, profile.right, profile.left) for f in fields(part))
-    return tuple(said for said in parts if isinstance(said, Stated))
+    return tuple(part_value for part_value in parts if isinstance(part_value, Stated))
 
 
 def practice_evidence(trials: Sequence[Trial]) -> Evidence:

@@ -1,11 +1,11 @@
 """Group slips into independent witnesses to a name, and decide which of them count.
 
 Papers of the day reprinted each other, so near-identical quotations are one witness; counts and dates are
-those of witnesses, not of slips. The editor may join or separate slips, and that choice is kept.
+those of witnesses, not of slips. If the editor joins or separates slips, that decision stands.
 
 A *witness of use* is an independent witness with at least one slip of kind *use*, secure or probable, that
-contains the name in any form as printed there. `Attestation` is the one place where that is decided; scale,
-lists, tables, print, site and drawings read it.
+contains the name in any form as printed there. Only `Attestation` decides that; scales, lists, tables, print,
+site and drawings read it there.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -30,8 +30,8 @@ source."""
 SHORT: Final = 25
 """Texts shorter than this many characters are never treated as reprints: short texts are often alike."""
 SILENT: Final = frozenset({SlipKind.HEADWORD, SlipKind.DESCRIPTION})
-"""Kinds of slip in which the name is not looked for: a headword is the name of its line, whatever signs it is
-printed with; a description of the movement bears no witness to a name."""
+"""Kinds of slip that are not searched for the name: a headword is the name of its line, whatever signs it is
+printed with; a description of the movement does not attest a name."""
 SURE: Final = frozenset({Certainty.SECURE, Certainty.PROBABLE})
 """The certainties that prove use; an unstated certainty is not enough."""
 
@@ -57,10 +57,10 @@ class Attestation:
         slips: all of them.
         all: its independent witnesses of any kind, earliest first.
         of_use: the witnesses of use, earliest first, each dated by its slips that prove use.
-        quoting: witnesses with a slip that contains the name and is no headword and no description.
+        quoting: witnesses with a slip that contains the name and is neither a headword nor a description.
         listing: witnesses with a headword.
         without_name: ids of the slips in which the name is not found and the editor does not say where it is.
-            Headwords and descriptions are not looked through.
+            Headwords and descriptions are not searched.
     """
 
     slips: tuple[Slip, ...]
@@ -76,7 +76,7 @@ def attestation(term: Term, slips: Sequence[Slip], issued: Mapping[str, str]) ->
 
     Args:
         term: the name.
-        slips: the quotations that are sorted to it.
+        slips: the quotations sorted to it.
         issued: EDTF date of each source by id, for slips that give none.
     """
     every = witnesses(slips, issued)
@@ -85,12 +85,12 @@ def attestation(term: Term, slips: Sequence[Slip], issued: Mapping[str, str]) ->
     without = frozenset(s.id for s in slips if s.kind not in SILENT and not _contains(s, forms))
 
     def those(counts: Callable[[Slip], bool]) -> tuple[Witness, ...]:
-        found = []
+        counting = []
         for witness in every:
             counted = [by_id[i] for i in witness.slip_ids if counts(by_id[i])]
             if counted:
-                found.append(Witness(witness.slip_ids, _earliest(counted, issued)))
-        return tuple(sorted(found, key=_order))
+                counting.append(Witness(witness.slip_ids, _earliest(counted, issued)))
+        return tuple(sorted(counting, key=_order))
 
     return Attestation(
         slips=tuple(slips),
@@ -103,7 +103,7 @@ def attestation(term: Term, slips: Sequence[Slip], issued: Mapping[str, str]) ->
 
 
 def may_lack_name(slip: Slip, term: Term) -> bool:
-    """Return whether the name is not found in the quotation, and nobody says where in it the name is."""
+    """Return whether the name is not found in the quotation and nobody has said where in it the name is."""
     return slip.kind not in SILENT and not _contains(slip, _forms(term))
 
 
@@ -132,8 +132,8 @@ def witnesses(slips: Sequence[Slip], issued: Mapping[str, str]) -> tuple[Witness
     groups: dict[str, list[Slip]] = {}
     for slip in slips:
         groups.setdefault(root(slip.id), []).append(slip)
-    found = [Witness(tuple(s.id for s in group), _earliest(group, issued)) for group in groups.values()]
-    return tuple(sorted(found, key=_order))
+    grouped = [Witness(tuple(s.id for s in group), _earliest(group, issued)) for group in groups.values()]
+    return tuple(sorted(grouped, key=_order))
 
 
 @lru_cache(maxsize=65536)

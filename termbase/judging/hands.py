@@ -117,7 +117,7 @@ def _changes(profile: Profile, right: Outcome, left: Outcome) -> tuple[GripChang
 
 
 def _reason(outcome: Outcome, hand: Hand) -> Reason | None:
-    parts = outcome.parts
+    parts = outcome.reason
     if not parts.template:
         return None
     statement = hand.lets_go if outcome.attribute == "lets_go" else hand.places

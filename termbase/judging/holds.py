@@ -62,7 +62,7 @@ class Outcome(Struct, frozen=True, gc=False):
     may_keep: Truth
     why: _Held
     attribute: str
-    parts: _ReasonParts
+    reason: _ReasonParts
     ask: tuple[Missing, ...] = ()
     to: tuple[Place, ...] = ()
 

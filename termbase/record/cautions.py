@@ -1,8 +1,8 @@
-"""Choose the cautions of a technique besides the general one (`termbase.record.people.CAUTIONS`), and who
-was hurt.
+"""Choose the cautions for a technique in addition to the general one (`termbase.record.people.CAUTIONS`), and
+report who was hurt.
 
 If the deciding detail is not stated (whether a stroke of the foot kicks, whether a lift takes him off the
-ground), the caution is shown: one too many hurts nobody. If it is stated, only what the profile says counts.
+ground), the caution is shown: one too many does no harm. If it is stated, only what the profile says counts.
 The rules in this module are common practice, no source.
 """
 
@@ -52,7 +52,7 @@ TRIED_TOPICS: Final = frozenset(
     {Topic.HOLD, Topic.THROW, Topic.TRIP, Topic.LIFT, Topic.KICK, Topic.BLOCK, Topic.ESCAPE, Topic.FALL,
      Topic.FOUL}
 )  # fmt: skip
-"""Topics of what a wrestler does: they show the general caution even if no technique is described."""
+"""Topics that are actions: their entries show the general caution even if no technique is described."""
 
 _NECK_PLACES: Final = frozenset({"neck", "throat", "head", "hair", "ear"})
 _NECK_CONTACTS: Final = frozenset({"neck", "head"})
@@ -65,22 +65,22 @@ _NOBODY: Final = frozenset(
      "dim", "dim un", "dim anafiadau", "dim anaf", "neb", "na", "ni anafwyd neb",
      "ní raibh", "ní raibh aon", "gan", "gan ghortú", "gan aon ghortú", "níor gortaíodh aon duine", "faic"}
 )  # fmt: skip
-"""What people write where nobody was hurt, in the languages of the interface. Any other text counts as an
+"""What people write if nobody was hurt, in the languages of the interface. Any other text counts as an
 injury: better one notice too many."""
 
 
 def own_cautions(topic: Topic | None, profile: Profile | None) -> tuple[str, ...]:
-    """Return the cautions for a technique from its topic and profile; none for what nobody would try."""
+    """Return the cautions for a technique from its topic and profile; none for things nobody would try."""
     return tuple(OWN_CAUTIONS[kind] for kind in caution_kinds(topic, profile))
 
 
 def caution_kinds(topic: Topic | None, profile: Profile | None) -> tuple[CautionKind, ...]:
     """Return the kinds of danger of a technique, in the order of the cautions; empty if nobody would try
     it."""
-    found = frozenset(_kinds(topic, profile))
-    if not found and topic not in TRIED_TOPICS and profile is None:
+    kinds = frozenset(_kinds(topic, profile))
+    if not kinds and topic not in TRIED_TOPICS and profile is None:
         return ()
-    return tuple(kind for kind in OWN_CAUTIONS if kind in found or kind == "young")
+    return tuple(kind for kind in OWN_CAUTIONS if kind in kinds or kind == "young")
 
 
 def injury_of(trial: Trial) -> str:
@@ -88,17 +88,17 @@ def injury_of(trial: Trial) -> str:
     return " ".join(trial.injuries.split()) if is_injury(trial.injuries) else ""
 
 
-def is_injury(told: str) -> bool:
+def is_injury(text: str) -> bool:
     """Return whether a text on injuries says that someone was hurt; an unclear text counts as an injury."""
-    return " ".join(told.casefold().split()).rstrip(".! ") not in _NOBODY
+    return " ".join(text.casefold().split()).rstrip(".! ") not in _NOBODY
 
 
 def hurt_notices(trials: Iterable[Trial]) -> tuple[str, ...]:
     """Return one message for each trial in which someone was hurt, to be shown before the technique."""
     injuries = dict.fromkeys(filter(None, map(injury_of, trials)))
     return tuple(
-        message("Someone was hurt when this was tried: %(injuries)s.", injuries=told.rstrip("."))
-        for told in injuries
+        message("Someone was hurt when this was tried: %(injuries)s.", injuries=injury.rstrip("."))
+        for injury in injuries
     )
 
 
@@ -142,7 +142,8 @@ def _goes_over(profile: Profile) -> bool:
 def _leaves_ground(profile: Profile) -> bool:
     """Return whether he is taken, or may be taken, off the ground.
 
-    A lift that only takes his weight is not a lift-off where he is stated to be broken to a side instead.
+    A lift that only takes his weight does not count if the profile states that his balance is broken in a
+    direction instead.
     """
     if profile.off_balance and profile.off_balance.value == "up":
         return True

@@ -39,7 +39,7 @@ class Trial:
     """One trial of a technique; it never overwrites a verdict, both are shown.
 
     Attributes:
-        id: given once and never used again.
+        id: assigned once and never reused.
         entry_id: id of the entry.
         date: EDTF.
         outcome: how it went.
@@ -52,7 +52,7 @@ class Trial:
         safety: what was noticed about safety.
         injuries: injuries, if any.
         image_ids: ids of the pictures.
-        version: counts the writes.
+        version: counts the changes.
     """
 
     id: Annotated[str, Id(bookkeeping=True)]
@@ -82,14 +82,14 @@ def contradicts(outcome: Outcome, verdict: str) -> bool:
 def names_in_full(people: str) -> bool:
     """Return whether people are named by more than their initials (`R.A.`, `RA`, `Ll. D.`, `J-P. D.`).
 
-    A word is initials where it is one letter, or one capital with a small letter before a full stop, or up to
-    four capitals.
+    A word counts as initials if it is one letter, one capital and one small letter before a full stop, or up
+    to four capitals.
     """
     return any(not _is_initial(word) for person in _each(people) for word in _parts(person))
 
 
 def initials_for(people: str) -> str:
-    """Return the initials of people who are named in full: `Ruth Ashbarrow, S.L.` gives `R.A., S.L.`"""
+    """Return people's initials, if they are named in full: `Ruth Ashbarrow, S.L.` becomes `R.A., S.L.`"""
     return ", ".join(
         person
         if all(_is_initial(word) for word in _parts(person))
@@ -103,7 +103,7 @@ def _each(people: str) -> list[str]:
 
 
 def _parts(person: str) -> list[str]:
-    """The words of a name, each with the full stop behind it."""
+    """Return the words of a name, each with the full stop after it."""
     return [part for part in re.findall(r"[^\s.\-]+\.?", person) if part]
 
 

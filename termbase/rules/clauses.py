@@ -1,7 +1,7 @@
 """Rule codes: what a body of rules says, clause by clause, in eight families.
 
-A clause is a tagged record (the tag is its family), so a tuple of clauses goes to JSON and TOML and back
-unchanged. `None` in a clause means that the clause is silent on that point, which is neither leave nor ban.
+A clause is a tagged record (the tag is its family), so a tuple of clauses converts to JSON and TOML and back
+unchanged. `None` in a clause means that the clause is silent on that point, which neither allows nor bars it.
 """
 
 import re
@@ -72,7 +72,7 @@ __all__ = [
 
 
 Stance = Literal["allowed", "barred", "unsettled"]
-"""What a clause says of a thing; *unsettled*: the sources speak of it and do not settle it."""
+"""What a clause says about a thing; *unsettled*: the sources mention it without settling it."""
 
 Zone = Literal[
     "anywhere",
@@ -88,7 +88,7 @@ Height = Literal["foot", "ankle", "shin", "knee", "thigh", "crotch", "hip", "wai
 
 Footwear = Literal["barefoot", "stockinged", "shod"]
 Garment = Literal["jacket", "shoulder strap", "belt", "trousers", "stockings", "shoes"]
-"""What wrestlers wear that rules speak of; a jacket is any garment of the upper body made to be held."""
+"""Garments that rules mention; a jacket is any garment of the upper body made to be held."""
 
 Touch = Literal["loses", "stops play", "costs a point", "nothing"]
 """What it costs the thrower to touch the ground first with anything but the feet."""
@@ -104,7 +104,7 @@ FAMILIES: Final[tuple[Family, ...]] = get_args(Family)
 
 
 class Limits(Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Where, when and for whom a clause holds; an empty field limits nothing.
+    """Where, when and for whom a clause applies; an empty field limits nothing.
 
     Attributes:
         place: the place or body it is limited to, as named in the sources.
@@ -121,13 +121,13 @@ EVERYWHERE: Final = Limits()
 
 
 class Clause(Struct, frozen=True, kw_only=True, omit_defaults=True, tag_field="family"):
-    """What every clause has.
+    """The fields that every clause has.
 
     Attributes:
         id: unique within its code.
         sources: labels or ids of the sources that give it.
         words: the rule in the source's own words; shown and printed as a quotation, never judged.
-        limits: where, when and for whom it holds.
+        limits: where, when and for whom it applies.
     """
 
     id: Annotated[str, Id(title=True)]
@@ -140,10 +140,10 @@ class StartHold(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="star
     """Family 1, the hold the bout starts from.
 
     Attributes:
-        right, left: where each hand holds; any one of several; empty leaves that hand free.
+        right, left: where each hand holds; any one of several places; if empty, that hand is free.
         first: which hand takes hold first.
-        left_handed: whether the same hold with the hands changed over may be taken; *by consent* is judged
-            as allowed, since the two can agree to it.
+        left_handed: whether the same hold may be taken with the hands swapped; *by consent* is judged as
+            allowed, since the two wrestlers can agree to it.
     """
 
     right: Annotated[tuple[Holdable, ...], Members()] = ()
@@ -158,7 +158,7 @@ class KeepRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="keepi
     Attributes:
         keep: what must be kept until he is down.
         zone: for *within a zone*, the places a hand may shift to.
-        shifts: for *within a zone*, the hand that may shift while the other stays; silent, either may.
+        shifts: for *within a zone*, the hand that may shift while the other stays; if silent, either may.
         loss: what losing the hold costs, apart from whether it may be lost.
     """
 
@@ -169,16 +169,16 @@ class KeepRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="keepi
 
 
 class GripRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="grips"):
-    """Family 3, where one may take hold, and what is worn that may be held.
+    """Family 3, where wrestlers may take hold, and what they wear that may be held.
 
     Attributes:
-        allowed, barred: places and zones; a place by name outweighs its genus, a genus its zone.
-        rest: what goes for every place neither list covers.
-        flat_hand: whether a flat hand that pushes or steers and does not grip may go above the waist.
+        allowed, barred: places and zones; a named place outweighs its genus, and a genus its zone.
+        rest: what applies to every place in neither list.
+        flat_hand: whether a flat hand that pushes or steers without gripping is allowed above the waist.
         ground: limits the clause to wrestling standing or on the ground.
-        worn, not_worn: what is worn and what is not; of a garment in neither list the clause is silent.
-            Nobody can hold what is not worn; shoes and stockings tell what is on the feet, for the leg
-            clauses that ask.
+        worn, not_worn: what is worn and what is not; the clause is silent on garments in neither list.
+            Nobody can hold what is not worn; shoes and stockings give the footwear for leg clauses that
+            depend on it.
     """
 
     allowed: Annotated[tuple[Holdable, ...], Members()] = ()
@@ -194,12 +194,12 @@ class LegRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="legs")
     """Family 4, what the legs may do.
 
     Attributes:
-        stance: leave, ban, or unsettled.
-        uses: the uses of the leg meant; *any* is every use but a leg merely placed.
-        height: allowed up to this part of him and no higher; of a ban, barred above this part only.
-        feet_only: the height binds the foot and not the rest of the leg.
-        when: limits the clause to the time he is on the ground, or once he is off it.
-        footwear: limits the clause to bouts with this on the feet.
+        stance: allowed, barred, or unsettled.
+        uses: the uses of the leg; *any* is every use except placing it beside his.
+        height: allowed up to this part of him and no higher; for a ban, barred above this part only.
+        feet_only: the height applies to the foot and not to the rest of the leg.
+        when: limits the clause to the time while he is on the ground, or once he is off it.
+        footwear: limits the clause to bouts with this footwear.
     """
 
     stance: Annotated[Stance, Member()]
@@ -214,7 +214,7 @@ class PressureRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="p
     """Family 5, pressure on joints, neck and throat, and grips that only hurt.
 
     Attributes:
-        allowed, barred, unsettled: what is meant; a joint by name outweighs *joint*, and that *any*.
+        allowed, barred, unsettled: what is pressed; a named joint outweighs *joint*, which outweighs *any*.
     """
 
     allowed: Annotated[tuple[Pressure | Literal["any"], ...], Members()] = ()
@@ -226,9 +226,9 @@ class GroundRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="gro
     """Family 6, the ground.
 
     Attributes:
-        work: whether wrestling goes on on the ground.
-        touch: what the thrower's touching first costs him.
-        both: what follows when both touch together.
+        work: whether wrestling continues on the ground.
+        touch: what it costs the thrower to touch first.
+        both: what happens when both touch together.
         fall_on_him: whether the thrower may come down on him.
     """
 
@@ -239,17 +239,17 @@ class GroundRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="gro
 
 
 class Likeness(Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """What a technique meant by a named rule looks like: every list that is not empty must be met by one
-    of its values.
+    """What the technique of a named rule looks like: the technique must match one value of every list that is
+    not empty.
 
     Attributes:
         leg_use: what the leg does to him.
         limb: the part of the wrestler that works on him.
         limb_side: of which side.
         contact: a part of him that it touches.
-        facing: how the wrestler stands to him at the decisive moment.
-        off_balance: where he is broken to, as he sees it.
-        first_down: who first meets the ground with anything but the feet.
+        facing: how the wrestler stands in relation to him at the decisive moment.
+        off_balance: the direction in which his balance is broken, as he sees it.
+        first_down: who first touches the ground with anything but the feet.
         pressure: what is pressed or bent to make him yield or go.
         falls_on_him: whether the thrower comes down on top of him.
     """
@@ -266,13 +266,13 @@ class Likeness(Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 
 class NamedRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="named"):
-    """Family 7, leave or ban by name, or by consent for one bout.
+    """Family 7, techniques allowed or barred by name, or by consent for one bout.
 
     Attributes:
-        stance: leave, ban, or unsettled.
+        stance: allowed, barred, or unsettled.
         names: the techniques named.
-        like: what they look like, so that the rule also meets them under another name.
-        by_consent: the two may bar what they agree on before the bout.
+        like: what they look like, so that the rule also covers them under another name.
+        by_consent: the two wrestlers may bar what they agree on before the bout.
     """
 
     stance: Annotated[Stance, Member()]
@@ -285,11 +285,11 @@ class FallRule(Clause, frozen=True, kw_only=True, omit_defaults=True, tag="fall"
     """Family 8, what counts as a fall. It says how a bout is won and breaks no technique.
 
     Attributes:
-        parts: what must touch; *shoulders* and *hips* one each unless the number says otherwise.
+        parts: what must touch; a part named twice means both of a pair.
         number: how many of the parts must touch.
-        together: True if at once, False if one after another will do.
+        together: True if at the same time, False if one after another also counts.
         other: other ways to win: lifting him clear, putting him out of the ring.
-        part_falls: what counts for less and adds up, in words.
+        part_falls: what scores less than a fall and adds up, in words.
     """
 
     parts: Annotated[tuple[FallPart, ...], Members()] = ()
@@ -315,13 +315,13 @@ class RuleCode:
     """A body of rules as its sources give it.
 
     Attributes:
-        id: `r01`, given once.
-        name: as the sources call it.
+        id: `r01`; assigned once.
+        name: its name in the sources.
         place, period: where and when (EDTF) it was in force.
         note: free text, not judged.
-        clauses: what it says; what no clause speaks of it leaves unsaid.
+        clauses: what it says; it is silent on whatever no clause covers.
         sources: labels or ids of the sources of the code as a whole.
-        version: counts the changes, kept by the store.
+        version: counts the changes; the store maintains it.
     """
 
     id: Annotated[str, Id(bookkeeping=True)]
@@ -348,7 +348,7 @@ FAMILY_OF: Final[dict[type[AnyClause], Family]] = {
 
 
 def family(clause: AnyClause) -> Family:
-    """The family a clause belongs to."""
+    """Return the family a clause belongs to."""
     return FAMILY_OF[type(clause)]
 
 
@@ -365,7 +365,7 @@ def years_of(edtf: str) -> Span:
     for all years.
 
     Raises:
-        BadInput: if it is neither a date nor an interval that begins with a four-figure year, or the interval
+        BadInput: it is neither a date nor an interval that begins with a four-digit year, or the interval
             ends before it begins.
     """
     if not edtf:
@@ -385,11 +385,11 @@ def years_of(edtf: str) -> Span:
 def _bound(text: str, digit: str, whole: str) -> int | None:
     if text in {"", ".."}:
         return None
-    found = _YEAR.fullmatch(text)
-    if not found:
+    match = _YEAR.fullmatch(text)
+    if not match:
         raise BadInput(
             message("“%(whole)s” is not a year or an interval of years.", whole=whole),
             where=message("years"),
             fix=message("Write 1868, 1868/1884 or 2013/.. (EDTF)."),
         )
-    return int(found["year"].replace("X", digit))
+    return int(match["year"].replace("X", digit))

@@ -1,4 +1,4 @@
-"""Find clauses of one code that contradict each other, or themselves.
+"""Find clauses of a code that contradict each other or themselves, and compare two codes.
 
 Two equally specific clauses contradict each other if one allows what the other bars, or if they state
 different things where only one can be true, and their limits in place, years and class overlap. A ban with a
@@ -35,18 +35,18 @@ __all__ = ["Contradiction", "FamilyComparison", "compare", "contradictions"]
 
 
 Claim = tuple[str, str]
-"""A subject and what is said about it."""
+"""A subject and what a clause says about it."""
 
 
 class Contradiction(Struct, frozen=True):
-    """Two clauses that cannot both hold.
+    """Two clauses that cannot both apply.
 
     Attributes:
         first, second: their ids, in the order of the code.
         subject: what they contradict each other about.
-        says: what each says of it.
+        says: what each says about it.
         sources: the sources of each.
-        sentence: all of it in plain English.
+        sentence: the contradiction in plain English.
     """
 
     first: str
@@ -64,30 +64,30 @@ def contradictions(code: RuleCode) -> tuple[Contradiction, ...]:
         BadInput: if the years of a clause cannot be read.
     """
     pairs = combinations_with_replacement(code.clauses, 2)
-    return tuple(found for one, other in pairs for found in _between(one, other))
+    return tuple(contradiction for first, other in pairs for contradiction in _between(first, other))
 
 
-def _between(one: AnyClause, other: AnyClause) -> Iterator[Contradiction]:
-    if type(one) is not type(other) or not _meet(one.limits, other.limits):
+def _between(first: AnyClause, other: AnyClause) -> Iterator[Contradiction]:
+    if type(first) is not type(other) or not _meet(first.limits, other.limits):
         return
-    theirs: dict[str, str] = {}
-    for subject, said in _claims(other):  # of a clause against itself, what it said first
-        if one is not other or subject not in theirs:
-            theirs[subject] = said
-    for subject, said in _claims(one):
-        contrary = theirs.get(subject, said)
-        if contrary != said and "unsettled" not in (said, contrary):
+    claims_of_other: dict[str, str] = {}
+    for subject, claim in _claims(other):  # for a clause compared with itself, its first claim
+        if first is not other or subject not in claims_of_other:
+            claims_of_other[subject] = claim
+    for subject, claim in _claims(first):
+        contrary = claims_of_other.get(subject, claim)
+        if contrary != claim and "unsettled" not in (claim, contrary):
             yield Contradiction(
-                one.id,
+                first.id,
                 other.id,
                 subject,
-                (said, contrary),
-                (one.sources, other.sources),
+                (claim, contrary),
+                (first.sources, other.sources),
                 message(
                     "On %(subject)s, clause %(one)s says %(said)s and clause %(other)s says %(contrary)s.",
                     subject=subject,
-                    one=_cited(one),
-                    said=message(said),
+                    one=_cited(first),
+                    said=message(claim),
                     other=_cited(other),
                     contrary=message(contrary),
                 ),
@@ -100,11 +100,11 @@ def _cited(clause: AnyClause) -> str:
     return f"{clause.id} ({', '.join(clause.sources)})"
 
 
-def _meet(one: Limits, other: Limits) -> bool:
-    for a, b in ((one.place, other.place), (one.wrestlers, other.wrestlers)):
+def _meet(first: Limits, other: Limits) -> bool:
+    for a, b in ((first.place, other.place), (first.wrestlers, other.wrestlers)):
         if a and b and a.casefold() != b.casefold():
             return False
-    (start, end), (begin, stop) = years_of(one.years), years_of(other.years)
+    (start, end), (begin, stop) = years_of(first.years), years_of(other.years)
     apart = (end is not None and begin is not None and end < begin) or (
         stop is not None and start is not None and stop < start
     )
@@ -198,7 +198,7 @@ def _wearing(garment: str) -> str:
 
 
 def _some(*claims: tuple[str, str | None]) -> Iterator[Claim]:
-    return ((subject, said) for subject, said in claims if said is not None)
+    return ((subject, claim) for subject, claim in claims if claim is not None)
 
 
 # Compare two rule codes family by family.
@@ -209,9 +209,9 @@ class FamilyComparison:
     """What two codes say in one family.
 
     Attributes:
-        family: which.
-        one, other: the clauses of each, in the order of the code; empty where it is silent.
-        alike: True if both say the same, in whatever order and words.
+        family: the family.
+        one, other: the clauses of each, in the order of the code; empty if it is silent.
+        alike: True if both say the same, in whatever order and wording.
         shared: what both say, as sentences.
     """
 
@@ -222,16 +222,18 @@ class FamilyComparison:
     shared: frozenset[str]
 
 
-def compare(one: RuleCode, other: RuleCode) -> tuple[FamilyComparison, ...]:
+def compare(first: RuleCode, other: RuleCode) -> tuple[FamilyComparison, ...]:
     """Compare both codes in every family, in order; clauses are alike when they produce the same sentence.
 
     Ids, sources and the sources' own words do not count.
     """
-    return tuple(_compared(name, one, other) for name in FAMILIES)
+    return tuple(_compared(name, first, other) for name in FAMILIES)
 
 
-def _compared(name: Family, one: RuleCode, other: RuleCode) -> FamilyComparison:
-    mine = tuple(c for c in one.clauses if family(c) == name)
+def _compared(name: Family, first: RuleCode, other: RuleCode) -> FamilyComparison:
+    mine = tuple(c for c in first.clauses if family(c) == name)
     theirs = tuple(c for c in other.clauses if family(c) == name)
-    said, told = Counter(map(sentence, mine)), Counter(map(sentence, theirs))
-    return FamilyComparison(name, mine, theirs, said == told, frozenset(said & told))
+    own_sentences, other_sentences = Counter(map(sentence, mine)), Counter(map(sentence, theirs))
+    return FamilyComparison(
+        name, mine, theirs, own_sentences == other_sentences, frozenset(own_sentences & other_sentences)
+    )

@@ -1,7 +1,8 @@
-"""Rule codes and technique profiles as TOML, to be written by hand, kept under version control and shared.
+"""Read and write rule codes and technique profiles as TOML, to write by hand, keep under version control and
+share.
 
-Rule codes, one table each, with their clauses beneath; the fields are those of `termbase.rules`, and a
-field left out means that the code is silent on it:
+Each rule code is a table, with its clauses below it. The fields are those of `termbase.rules.clauses`; the
+code is silent on a field that is left out:
 
     [[code]]
     id = "r01"
@@ -18,9 +19,9 @@ field left out means that the code is silent on it:
     left = ["belt near side"]
     limits = { years = "1868/1884", wrestlers = "men" }
 
-Techniques, one table each; the fields are those of `termbase.technique.profile.Profile`. `basis` and `ref`
-say where every value of the table comes from; a value of another origin is written out. What is left out is
-not stated.
+Each technique is a table; the fields are those of `termbase.technique.profile.Profile`. `basis` and `ref` say
+where every value of the table comes from; a value with another origin has its own. A field that is left out
+is not stated.
 
     [[technique]]
     id = "c0012"
@@ -70,7 +71,7 @@ class BadRows(BadInput):
 
     Attributes:
         rows: one error for each bad row, in the order of the file.
-        counted: how many rows are bad, and that nothing was imported; `what` lists each row after it.
+        counted: how many rows are bad, and that nothing was imported; `what` adds each row to it.
     """
 
     def __init__(self, rows: Iterable[BadInput], *, where: str) -> None:
@@ -115,7 +116,7 @@ def read_profiles(text: str, where: str) -> tuple[NamedProfile, ...]:
         BadRows: if a technique is bad; all of them are named.
     """
     tables, lines = _tables(text, where, "technique")
-    found: list[NamedProfile] = []
+    profiles: list[NamedProfile] = []
     bad: list[BadInput] = []
     for number, table in enumerate(tables, 1):
         place = _place(where, "technique", number, table, lines)
@@ -123,11 +124,11 @@ def read_profiles(text: str, where: str) -> tuple[NamedProfile, ...]:
         known = {"id", "name", "names", "note", "profile"}
         named = _convert(row, NamedProfile, known, place, bad)
         if named is not None:
-            found.append(named)
-    _unique([named.id for named in found], where, "technique", bad)
+            profiles.append(named)
+    _unique([named.id for named in profiles], where, "technique", bad)
     if bad:
         raise BadRows(bad, where=where)
-    return tuple(found)
+    return tuple(profiles)
 
 
 def write_codes(codes: Iterable[RuleCode]) -> str:
@@ -147,12 +148,12 @@ def write_profiles(profiles: Iterable[NamedProfile]) -> str:
 
 def _tables(text: str, where: str, key: str) -> tuple[list[Table], dict[tuple[int, int], int]]:
     document = read_toml(text, where)
-    strange = sorted(set(document) - {key})
+    unknown = sorted(set(document) - {key})
     tables = document.get(key, [])
-    if strange or not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
+    if unknown or not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
         raise BadInput(
-            message("Only [[%(key)s]] tables are allowed here, not “%(name)s”.", key=key, name=strange[0])
-            if strange
+            message("Only [[%(key)s]] tables are allowed here, not “%(name)s”.", key=key, name=unknown[0])
+            if unknown
             else message("Only [[%(key)s]] tables are allowed here.", key=key),
             where=where,
             fix=message("Begin every row with [[%(key)s]].", key=key),
@@ -162,7 +163,7 @@ def _tables(text: str, where: str, key: str) -> tuple[list[Table], dict[tuple[in
 
 def _lines(text: str, key: str) -> dict[tuple[int, int], int]:
     """Return the line where each table begins, by table and clause number (0 for the table itself)."""
-    found: dict[tuple[int, int], int] = {}
+    starts: dict[tuple[int, int], int] = {}
     table = clause = 0
     for number, line in enumerate(text.splitlines(), 1):
         header = _KEY.match(line)
@@ -172,8 +173,8 @@ def _lines(text: str, key: str) -> dict[tuple[int, int], int]:
             clause += 1
         else:
             continue
-        found[table, clause] = number
-    return found
+        starts[table, clause] = number
+    return starts
 
 
 def _place(where: str, kind: str, number: int, table: Table, lines: dict[tuple[int, int], int]) -> str:
@@ -202,7 +203,7 @@ def _clauses(
             )
         )
         return ()
-    found: list[AnyClause] = []
+    clauses: list[AnyClause] = []
     for number, row in enumerate(rows, 1):
         line = lines.get((code, number))
         at = _clause_place(place, line, number)
@@ -218,9 +219,9 @@ def _clauses(
         clause = _clause(row, at, bad)
         if clause is not None:
             _check_years(clause.limits.years, at, "limits.years", bad)
-            found.append(clause)
-    _unique([clause.id for clause in found], place, "clause", bad)
-    return tuple(found)
+            clauses.append(clause)
+    _unique([clause.id for clause in clauses], place, "clause", bad)
+    return tuple(clauses)
 
 
 def _clause_place(place: str, line: int | None, number: int) -> str:
@@ -244,15 +245,15 @@ def _clause(row: Table, at: str, bad: list[BadInput]) -> AnyClause | None:
         return None
     limits = row.get("limits")
     if isinstance(limits, dict):
-        strange = sorted(set(limits) - set(Limits.__struct_fields__))
-        bad.extend(_strange(name, at, Limits.__struct_fields__) for name in strange)
+        unknown = sorted(set(limits) - set(Limits.__struct_fields__))
+        bad.extend(_unknown_field(name, at, Limits.__struct_fields__) for name in unknown)
     return _convert(row, _KINDS[kind], _CLAUSES[kind], at, bad)
 
 
 def _convert(row: Table, kind: type[T], known: Iterable[str], at: str, bad: list[BadInput]) -> T | None:
-    strange = sorted(set(row) - set(known))
-    if strange:
-        bad.extend(_strange(name, at, known) for name in strange)
+    unknown = sorted(set(row) - set(known))
+    if unknown:
+        bad.extend(_unknown_field(name, at, known) for name in unknown)
         return None
     try:
         return msgspec.convert(row, kind)
@@ -260,11 +261,11 @@ def _convert(row: Table, kind: type[T], known: Iterable[str], at: str, bad: list
         what, _, path = str(error).partition(" - at `$")
         field = path.rstrip("`").lstrip(".")
         where = message("%(where)s, field %(field)s", where=at, field=field) if field else at
-        bad.append(BadInput(message("%(what)s.", what=what), where=where, fix=_mend(what)))
+        bad.append(BadInput(message("%(what)s.", what=what), where=where, fix=_fix_for(what)))
         return None
 
 
-def _mend(what: str) -> str:
+def _fix_for(what: str) -> str:
     if "missing required" in what:
         return message("Add the field.")
     if "enum value" in what:
@@ -272,7 +273,7 @@ def _mend(what: str) -> str:
     return message("Use a value of the right type.")
 
 
-def _strange(name: str, at: str, known: Iterable[str]) -> BadInput:
+def _unknown_field(name: str, at: str, known: Iterable[str]) -> BadInput:
     listed = ", ".join(sorted(known))
     return BadInput(
         message("There is no field “%(name)s” here.", name=name),
@@ -332,24 +333,24 @@ def _profile_row(table: Table, place: str, bad: list[BadInput]) -> Table:
     row: Table = {"profile": profile}
     for name, value in table.items():
         if name in _HANDS and isinstance(value, dict):
-            strange = sorted(set(value) - set(_HAND))
-            bad.extend(_strange(f"{name}.{field}", place, _HAND) for field in strange)
-            profile[name] = {field: _said(given, origin) for field, given in value.items()}
+            unknown = sorted(set(value) - set(_HAND))
+            bad.extend(_unknown_field(f"{name}.{field}", place, _HAND) for field in unknown)
+            profile[name] = {field: _with_origin(given, origin) for field, given in value.items()}
         elif name in _PROFILE:
-            profile[name] = _said(value, origin)
+            profile[name] = _with_origin(value, origin)
         else:
             row[name] = value
     return row
 
 
-def _said(value: object, origin: Table) -> object:
+def _with_origin(value: object, origin: Table) -> object:
     return value if isinstance(value, dict) else {"value": value, **origin}
 
 
 def _profile_table(named: NamedProfile) -> Table:
     profile: Table = msgspec.to_builtins(named.profile)
-    said = list(_values(profile))
-    origins = Counter((str(value["basis"]), str(value["ref"])) for value in said)
+    values = list(_values(profile))
+    origins = Counter((str(value["basis"]), str(value["ref"])) for value in values)
     basis, ref = max(origins, key=lambda origin: (origins[origin], origin)) if origins else ("reading", "")
     row: Table = {"id": named.id, "name": named.name}
     row |= {"names": list(named.names)} if named.names else {}
@@ -360,10 +361,14 @@ def _profile_table(named: NamedProfile) -> Table:
         if name in UNJUDGED:
             continue
         if name in _HANDS and isinstance(value, dict):
-            hand = {field: _short(given, basis, ref) for field, given in value.items() if given is not None}
+            hand = {
+                field: _without_origin(given, basis, ref)
+                for field, given in value.items()
+                if given is not None
+            }
             row |= {name: hand} if hand else {}
         elif value is not None:
-            row[name] = _short(value, basis, ref)
+            row[name] = _without_origin(value, basis, ref)
     return row
 
 
@@ -377,13 +382,15 @@ def _values(profile: Table) -> Iterable[Table]:
             yield value
 
 
-def _short(said: object, basis: str, ref: str) -> object:
-    if not isinstance(said, dict):
-        return said
-    value = list(said["value"]) if isinstance(said["value"], tuple) else said["value"]
-    if (said["basis"], said["ref"]) == (basis, ref):
+def _without_origin(statement: object, basis: str, ref: str) -> object:
+    if not isinstance(statement, dict):
+        return statement
+    value = list(statement["value"]) if isinstance(statement["value"], tuple) else statement["value"]
+    if (statement["basis"], statement["ref"]) == (basis, ref):
         return value
-    return {"value": value, "basis": said["basis"]} | ({"ref": said["ref"]} if said["ref"] else {})
+    return {"value": value, "basis": statement["basis"]} | (
+        {"ref": statement["ref"]} if statement["ref"] else {}
+    )
 
 
 def _shallow(code: RuleCode) -> Table:

@@ -122,7 +122,7 @@ _COMMON: Final[dict[str, str]] = {
 }
 
 
-def _read_off(kind: type[msgspec.Struct], path: str, asks: str, prefix: str = "") -> Question:
+def _question(kind: type[msgspec.Struct], path: str, asks: str, prefix: str = "") -> Question:
     hint = get_type_hints(kind)[path.removeprefix(prefix)]
     needed = kind.__struct_config__ is not None and path.removeprefix(prefix) in _required(kind)
     if path == "parts":
@@ -151,25 +151,25 @@ def _values(hint: object) -> tuple[str, ...]:
     """Return every value of a type made of literals, in order."""
     if get_origin(hint) is Literal:
         return tuple(str(v) for v in get_args(hint))
-    found = (value for inner in get_args(hint) if inner is not Ellipsis for value in _values(inner))
-    return tuple(dict.fromkeys(found))
+    values = (value for inner in get_args(hint) if inner is not Ellipsis for value in _values(inner))
+    return tuple(dict.fromkeys(values))
 
 
 def _questions() -> dict[Family, tuple[Question, ...]]:
     kinds = {name: kind for kind, name in FAMILY_OF.items()}
-    found: dict[Family, tuple[Question, ...]] = {}
+    questions: dict[Family, tuple[Question, ...]] = {}
     for name, asked in _ASKS.items():
         own = [
-            _read_off(Likeness, path, asks, "like.")
+            _question(Likeness, path, asks, "like.")
             if path.startswith("like.")
-            else _read_off(kinds[name], path, asks)
+            else _question(kinds[name], path, asks)
             for path, asks in asked.items()
         ]
         common = [
             Question(path, asks, "lines" if path == "sources" else "text") for path, asks in _COMMON.items()
         ]
-        found[name] = (*own, *common)
-    return found
+        questions[name] = (*own, *common)
+    return questions
 
 
 QUESTIONS: Final[dict[Family, tuple[Question, ...]]] = _questions()
@@ -178,7 +178,7 @@ QUESTIONS: Final[dict[Family, tuple[Question, ...]]] = _questions()
 
 def answers_of(clause: AnyClause) -> dict[str, tuple[str, ...]]:
     """Return what a clause answers, by question path; it is silent on what is left out."""
-    found = {}
+    answers = {}
     for question in QUESTIONS[family(clause)]:
         holder, _, name = question.path.rpartition(".")
         part = getattr(clause, holder) if holder else clause
@@ -187,8 +187,8 @@ def answers_of(clause: AnyClause) -> dict[str, tuple[str, ...]]:
         if texts and not (
             question.kind == "truth" and value is False and name in {"feet_only", "by_consent"}
         ):
-            found[question.path] = texts
-    return found
+            answers[question.path] = texts
+    return answers
 
 
 def clause_of(name: str, clause_id: str, answers: Answers) -> AnyClause:
@@ -229,10 +229,10 @@ def _answer(question: Question, given: tuple[str, ...]) -> object:
                 fix=message("Choose one of: %(words)s.", words=listed_words(question.values)),
             )
         return None
-    strange = [t for t in texts if question.values and t not in question.values]
-    if strange:
+    invalid = [t for t in texts if question.values and t not in question.values]
+    if invalid:
         raise BadInput(
-            message("“%(word)s” is not a valid answer here.", word=strange[0]),
+            message("“%(word)s” is not a valid answer here.", word=invalid[0]),
             where=question.path,
             fix=message("Use: %(words)s.", words=listed_words(question.values)),
         )
@@ -274,5 +274,5 @@ def _texts(value: object) -> tuple[str, ...]:
     if isinstance(value, bool):
         return (YES if value else NO,)
     if isinstance(value, tuple):
-        return tuple(text for one in value for text in _texts(one))
+        return tuple(text for item in value for text in _texts(item))
     return (str(value),)

@@ -180,7 +180,7 @@ _PART: Final = {
     "hand": (message("a hand"), message("both hands")),
     "anything but the feet": (message("anything but the feet"), message("anything but the feet")),
 }
-"""What touches at a fall, once and twice."""
+"""What touches in a fall, named once and named twice."""
 
 _TOGETHER: Final = {True: message("at the same time"), False: message("one after another also counts")}
 _OTHER: Final = {
@@ -196,9 +196,9 @@ def sentence(clause: AnyClause) -> str:
 
 def as_sentence(parts: Sequence[str], limits: Sequence[str]) -> str:
     """Join the parts and limits of a clause, each already in the reader's language, into one sentence."""
-    said = "; ".join(parts)
+    text = "; ".join(parts)
     limited = f" ({', '.join(limits)})" if limits else ""
-    return f"{said[0].upper()}{said[1:]}{limited}."
+    return f"{text[0].upper()}{text[1:]}{limited}."
 
 
 def clause_parts(clause: AnyClause) -> tuple[str, ...]:
@@ -209,13 +209,13 @@ def clause_parts(clause: AnyClause) -> tuple[str, ...]:
 def clause_limits(clause: AnyClause) -> tuple[str, ...]:
     """Return where, when and for whom a clause applies, one message each; empty if it applies everywhere."""
     limits = clause.limits
-    said = (
+    texts = (
         _HOW_STOOD[clause.ground] if isinstance(clause, GripRule) and clause.ground else "",
         message("at %(place)s", place=limits.place) if limits.place else "",
         message("in %(years)s", years=_years(limits.years)) if limits.years else "",
         message("for %(wrestlers)s", wrestlers=limits.wrestlers) if limits.wrestlers else "",
     )
-    return tuple(part for part in said if part)
+    return tuple(part for part in texts if part)
 
 
 def _years(edtf: str) -> str:
@@ -239,7 +239,7 @@ def _or(words: Sequence[str]) -> str:
 
 
 def _held(places: tuple[Holdable, ...]) -> str:
-    """Return places and zones as a list; in English “on the” is said once."""
+    """Return places and zones as a list; in English “on the” is not repeated."""
     phrases = [str(PLACE_PHRASES.get(place) or _ZONE.get(place, place)) for place in places]
     listed = _or([message(phrase) for phrase in phrases])
     english = place_list(phrases)
@@ -330,9 +330,9 @@ def _height(clause: LegRule) -> str:
     return message("no higher than the %(part)s", part=part)
 
 
-def _bracketed(said: str, details: Sequence[str]) -> str:
+def _bracketed(rule: str, details: Sequence[str]) -> str:
     under = joined(details, "; ")
-    return message("%(rule)s (%(under)s)", rule=said, under=under) if under else said
+    return message("%(rule)s (%(under)s)", rule=rule, under=under) if under else rule
 
 
 def _stance(stance: Stance, what: Sequence[str]) -> str:
@@ -390,11 +390,11 @@ def _fall(clause: AnyClause) -> Iterator[str]:
     if clause.parts:
         parts = _and(_touching(clause))
         if clause.number and clause.number != len(clause.parts):
-            said = message("a fall is any %(number)s of these on the ground: %(parts)s",
+            text = message("a fall is any %(number)s of these on the ground: %(parts)s",
                            number=clause.number, parts=parts)  # fmt: skip
         else:
-            said = message("a fall is %(parts)s on the ground", parts=parts)
-        yield _bracketed(said, [_TOGETHER[clause.together]] if clause.together is not None else [])
+            text = message("a fall is %(parts)s on the ground", parts=parts)
+        yield _bracketed(text, [_TOGETHER[clause.together]] if clause.together is not None else [])
     yield from (_OTHER[way] for way in clause.other)
     if clause.part_falls:
         yield message("part-falls: %(text)s", text=clause.part_falls.rstrip("."))
@@ -425,4 +425,4 @@ CLAUSE_WORDS: Final[tuple[str, ...]] = (
     *_BY_NAME.values(),
     *_BY_LOOKS.values(),
 )
-"""Templates for the catalogues that no call of `message` contains literally."""
+"""Templates that are not literals in a `message` call, listed here for the catalogues."""

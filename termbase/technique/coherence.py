@@ -1,10 +1,10 @@
 """Check whether a profile is mechanically coherent. It asks questions; it never judges.
 
 Seen from above: his two feet span a polygon of support; he falls when his centre of mass passes over its
-edge and no foot gets there first. So the pull should take him over an edge, and on that side his recovering
-step should be blocked, or the foot that carries him taken (common practice, no source). The measures are
-those of an upright man with his feet a hip's breadth apart, in his own frame: x to his right, y forward,
-in lengths of his foot (common practice, no source).
+edge and no foot gets there first. So the pull should take him over an edge, and on that side his recovery
+step should be blocked, or the foot that carries his weight taken (common practice, no source). The
+measurements are of an upright man with his feet hip-width apart, in his own frame: x to his right, y forward,
+in foot lengths (common practice, no source).
 """
 
 from collections.abc import Sequence
@@ -38,7 +38,7 @@ _COMPASS: Final[dict[Direction, float]] = {
 }
 _TAKES: Final[frozenset[LegUse]] = frozenset({"trip", "hook", "reap", "sweep", "stroke", "kick", "lift"})
 _REACH: Final = 1.0
-"""How far a pull moves his centre of mass before he steps, in lengths of his foot."""
+"""How far a pull moves his centre of mass before he steps, in foot lengths."""
 _OTHER: Final[dict[Foot, Foot]] = {"right": "left", "left": "right"}
 
 
@@ -47,7 +47,7 @@ class Question:
     """Something about a profile that does not seem coherent.
 
     Attributes:
-        attribute: the attribute to look at again.
+        attribute: the attribute to check.
         text: the question, in plain English.
     """
 

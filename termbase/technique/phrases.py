@@ -1,8 +1,7 @@
 """Put a profile into labelled phrases, for languages in which a sentence cannot be assembled from parts.
 
-In an assembled sentence words change according to their neighbours. Here each phrase is complete, follows a
-colon or is in brackets, and is translated once. Together they say all that the English sentence says
-(`describe`).
+In an assembled sentence, words change with their neighbours. Here each phrase is complete, follows a colon or
+is in brackets, and is translated once. Together they say everything the English sentence (`describe`) says.
 """
 
 from collections.abc import Iterator

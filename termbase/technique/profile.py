@@ -1,8 +1,8 @@
 """The mechanical profile of a technique: what the hands, the legs and the two bodies do.
 
 A profile is a set of statements, each with its provenance. An attribute that is `None` is *not stated*;
-that is not the same as a stated "none". Directions and sides of *his* body are seen from him; the hands are
-the wrestler's own. Everything here is plain data: judging, drawing and printing read it.
+that is not the same as a stated "none". Sides and directions of *his* body are as he sees them; the hands are
+the wrestler's own. Everything here is plain data, for judging, drawing and printing.
 """
 
 import re
@@ -49,7 +49,7 @@ __all__ = [
 T_co = TypeVar("T_co", covariant=True)
 
 REFERRED_ID: Final = re.compile(r"[^\s,;]+")
-"""One id in the `ref` of a statement that rests on slips or trials."""
+"""One id in the `ref` of a statement based on slips or trials."""
 
 Basis = Literal["slip", "trial", "analogue", "reading"]
 """Where a value comes from; *reading* is the editor's own reading of the evidence."""
@@ -129,7 +129,7 @@ Contact = Literal[
     "neck",
     "head",
 ]
-"""Where the working limb touches him; *leg* leaves the height open between foot and thigh."""
+"""Where the working limb touches him; *leg* is anywhere between foot and thigh."""
 
 Inward = Literal["inside", "outside"]
 Facing = Literal["front", "side", "back to him", "behind him", "same way"]
@@ -161,13 +161,13 @@ Pressure = Literal[
     "throat",
     "pain",
 ]
-"""What is pressed. *joint* is the genus of shoulder to ankle (which joint not stated); *neck* is a crank or
+"""What is pressed. *joint* is any of shoulder to ankle (which joint is not stated); *neck* is a crank or
 pressure on it, *throat* a strangle, *pain* a grip that only hurts."""
 
 Where = Literal["standing", "on the ground"]
 Side = Literal["right", "left", "both"]
 LeftForm = Literal["same", "none"]
-"""*same*: it is done to either side alike; *none*: known to be done to one side only."""
+"""*same*: it is done to either side; *none*: it is known to be done to one side only."""
 
 PLACES: Final[tuple[Place, ...]] = get_args(Place)
 WORKS: Final[tuple[Work, ...]] = get_args(Work)
@@ -194,7 +194,7 @@ KINDS: Final[dict[Place, tuple[Place, ...]]] = {
     "round the body": ("round the body over the arm", "round the body under the arm"),
     "leg": ("thigh", "knee", "ankle", "foot"),
 }
-"""Each genus of place and its kinds (the vocabulary's own order, no source)."""
+"""Each general place and its kinds (in the vocabulary's order, no source)."""
 
 USE_KINDS: Final[dict[LegUse, tuple[LegUse, ...]]] = {
     "trip": ("block", "hook", "reap", "sweep"),
@@ -205,13 +205,12 @@ USE_KINDS: Final[dict[LegUse, tuple[LegUse, ...]]] = {
 
 @dataclass(frozen=True, slots=True)
 class Stated(Generic[T_co]):
-    """A value and what it rests on.
+    """A value and what it is based on.
 
     Attributes:
         value: the value stated.
-        basis: what it rests on.
-        ref: which one: a slip's or trial's id (or several), an analogue's name, the editor's initials; may
-            be empty.
+        basis: what it is based on.
+        ref: which one: the ids of slips or trials, an analogue's name, the editor's initials; may be empty.
     """
 
     value: T_co
@@ -225,12 +224,12 @@ class Hand:
 
     Attributes:
         places: where it holds as described; any one of several will do.
-        also: the other places from which the same work is known to be done, all of them; not stated, it is
-            not known whether there are any.
+        also: all other places from which the same work is known to be done; if not stated, it is not known
+            whether there are any.
         work: what it does.
         essential: True if the technique is impossible without one of these places; False if any hold that
             does the same work will do.
-        lets_go: True if as described it leaves its hold before the other is down.
+        lets_go: True if, as described, it lets go before the other wrestler is down.
     """
 
     places: Annotated[Stated[tuple[Place, ...]] | None, Statement()] = None
@@ -247,18 +246,18 @@ class Profile:
     Attributes:
         right, left: the wrestler's hands.
         leg_use, leg_when: what the leg does to him, and whether he still stands on the ground then.
-        limb, limb_side: the part of the wrestler that works on him, and of which side.
-        contact: the parts of him it touches, all of them.
+        limb, limb_side: the part of the wrestler that works on him, and on which side.
+        contact: all parts of him it touches.
         his_side, contact_inward: on which of his sides (or legs), from inside or outside.
-        contact_from: whether it meets him from the front or from behind.
-        facing: how the wrestler stands to him at the decisive moment.
-        off_balance: where he is broken to, as he sees it.
-        first_down: who first meets the ground with anything but the feet.
+        contact_from: whether it touches him from the front or from behind.
+        facing: how the wrestler stands in relation to him at the decisive moment.
+        off_balance: the direction in which his balance is broken, as he sees it.
+        first_down: who first touches the ground with anything but the feet.
         falls_on_him: whether the thrower comes down on top of him.
         pressure: what is pressed or bent to make him yield or go.
         ground: whether it is done standing or on the ground.
-        left_form: whether it is done to the other side alike.
-        names: what else it is called, beside the names of its entry; a rule can ban it by one of these.
+        left_form: whether it is also done to the other side.
+        names: other names, in addition to those of its entry; a rule can bar it by one of these.
         note: free text, never judged.
     """
 
@@ -284,17 +283,17 @@ class Profile:
 
 
 NOT_STATED: Final = Profile()
-"""The profile that says nothing."""
+"""The profile that states nothing."""
 
 
 @dataclass(frozen=True, slots=True)
 class NamedProfile:
-    """A profile with the names it goes by.
+    """A profile with its names.
 
     Attributes:
-        id: the entry it belongs to, or a label of its own.
+        id: the entry it belongs to, or its own label.
         name: the name to show.
-        names: every other name, for rules that ban by name.
+        names: every other name, for rules that bar by name.
         profile: what it needs.
         note: free text, not judged.
     """

@@ -1,4 +1,8 @@
-"""Describe a profile in plain English, for screens and print. Only what is stated is said."""
+"""Describe a profile in plain English, and convert it to and from form values.
+
+The description contains only what is stated. The table of attributes is derived from the profile's types, so
+an attribute or value added there is offered here.
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
@@ -24,7 +28,7 @@ from termbase.technique.profile import (
     Profile,
     Work,
 )
-from termbase.technique.profile import Stated as Said
+from termbase.technique.profile import Stated as StatedValue
 
 __all__ = [
     "ATTRIBUTES",
@@ -156,41 +160,41 @@ def describe(profile: Profile) -> str:
         profile.off_balance and FALLS[profile.off_balance.value],
         *_down(profile),
     ]
-    said = "; ".join(part for part in parts if part)
+    text = "; ".join(part for part in parts if part)
     if profile.ground and profile.ground.value == "on the ground":
-        said = f"on the ground: {said}" if said else "it is done on the ground"
-    if not said:
+        text = f"on the ground: {text}" if text else "it is done on the ground"
+    if not text:
         return "How it is done is not stated."
-    return f"{said[0].upper()}{said[1:]}."
+    return f"{text[0].upper()}{text[1:]}."
 
 
 def _hands(profile: Profile) -> list[str]:
     right, left = _hand(profile.right), _hand(profile.left)
     if right and right == left:
         return [f"both hands {right}"]
-    return [f"{side} hand {said}" for side, said in (("right", right), ("left", left)) if said]
+    return [f"{side} hand {text}" for side, text in (("right", right), ("left", left)) if text]
 
 
 def _hand(hand: Hand) -> str:
-    said = []
+    phrases = []
     if hand.places and hand.places.value:
-        said.append(place_list([PLACE_PHRASES[place] for place in hand.places.value]))
+        phrases.append(place_list([PLACE_PHRASES[place] for place in hand.places.value]))
     if hand.work:
-        said.append(WORKING[hand.work.value])
+        phrases.append(WORKING[hand.work.value])
     if hand.lets_go and hand.lets_go.value:
-        said.append("letting go before he is down")
-    return ", ".join(said)
+        phrases.append("letting go before he is down")
+    return ", ".join(phrases)
 
 
 def place_list(phrases: list[str]) -> str:
     """Join place phrases with *or*; “on the” is not repeated."""
-    said: list[str] = []
+    texts: list[str] = []
     for number, phrase in enumerate(phrases):
         again = number and phrase.startswith("on the ") and phrases[number - 1].startswith("on the ")
-        said.append(phrase.removeprefix("on the ") if again else phrase)
-    if len(said) < 2:
-        return "".join(said)
-    return f"{', '.join(said[:-1])} or {said[-1]}"
+        texts.append(phrase.removeprefix("on the ") if again else phrase)
+    if len(texts) < 2:
+        return "".join(texts)
+    return f"{', '.join(texts[:-1])} or {texts[-1]}"
 
 
 def _leg(profile: Profile) -> str:
@@ -211,7 +215,7 @@ def _leg(profile: Profile) -> str:
 
 
 def _against(profile: Profile, limb: str, met: str) -> str:
-    """Say what part of the thrower touches him when no leg action is stated."""
+    """Return which part of the thrower touches him when no leg action is stated."""
     parts = profile.contact.value if profile.contact else ()
     his = _touched(profile, "side") if parts or profile.his_side else ""
     if profile.limb or profile.limb_side:
@@ -220,7 +224,7 @@ def _against(profile: Profile, limb: str, met: str) -> str:
 
 
 def _met(profile: Profile) -> str:
-    """Say from which side he is touched."""
+    """Return from which side he is touched."""
     inward = f" from {profile.contact_inward.value}" if profile.contact_inward else ""
     side = {"front": " in front", "behind": " from behind"}
     met = side[profile.contact_from.value] if profile.contact_from else ""
@@ -235,10 +239,10 @@ def _limb(profile: Profile) -> tuple[str, bool]:
     return f"{side or 'the'} {_LIMB.get(limb, limb)}", False
 
 
-def _touched(profile: Profile, unsaid: str) -> str:
-    """Say where he is touched; `unsaid` is the default part."""
+def _touched(profile: Profile, unstated: str) -> str:
+    """Return where he is touched; `unstated` is the default part."""
     side = profile.his_side.value if profile.his_side else ""
-    parts = (profile.contact.value if profile.contact else ()) or (unsaid,)
+    parts = (profile.contact.value if profile.contact else ()) or (unstated,)
     named = " and ".join(_TOUCHED.get(part, part) for part in parts)
     if side == "both":
         return f"his {named} on both sides"
@@ -255,15 +259,11 @@ def _pressure(profile: Profile) -> str:
 def _down(profile: Profile) -> list[str]:
     first = FIRST_DOWN.get(profile.first_down.value) if profile.first_down else None
     on_him = ON_HIM if profile.falls_on_him and profile.falls_on_him.value else None
-    return [said for said in (first, on_him) if said]
+    return [phrase for phrase in (first, on_him) if phrase]
 
-
-# Convert a profile to and from form values, attribute by attribute.
-#
-# The table is derived from the profile's types, so an attribute or value added there is offered here.
 
 UNJUDGED: Final = tuple(f.name for f in fields_of(Profile) if not isinstance(f.is_a, Stated | Nested))
-"""Fields of a profile that state nothing about how it is done."""
+"""Fields of a profile that do not state how it is done."""
 BASES: Final[tuple[Basis, ...]] = get_args(Basis)
 YES, NO = "yes", "no"
 
@@ -288,12 +288,12 @@ class StatementText:
 
 def statements_of(profile: Profile | None) -> dict[str, StatementText]:
     """Return what a profile states, by attribute path; unstated attributes are left out."""
-    found = {}
+    statements = {}
     for attribute in ATTRIBUTES:
-        said = _get(profile or NOT_STATED, attribute.path)
-        if said is not None:
-            found[attribute.path] = StatementText(_texts(said.value), said.basis, said.ref)
-    return found
+        stated = _get(profile or NOT_STATED, attribute.path)
+        if stated is not None:
+            statements[attribute.path] = StatementText(_texts(stated.value), stated.basis, stated.ref)
+    return statements
 
 
 def profile_of(statements: Mapping[str, StatementText]) -> Profile:
@@ -315,11 +315,11 @@ def profile_of(statements: Mapping[str, StatementText]) -> Profile:
         values = tuple(v for v in statement.values if v)
         if values:
             hand, _, name = path.rpartition(".")
-            (hands[hand] if hand else own)[name] = _said(known[path], values, statement)
+            (hands[hand] if hand else own)[name] = _statement(known[path], values, statement)
     return msgspec.convert({**own, **hands}, Profile)
 
 
-def _said(attribute: Attribute, values: tuple[str, ...], statement: StatementText) -> dict[str, object]:
+def _statement(attribute: Attribute, values: tuple[str, ...], statement: StatementText) -> dict[str, object]:
     for value in values:
         wrong = message("“%(word)s” is not a valid value here.", word=value)
         one_of(attribute.values, value, wrong, where=attribute.path)
@@ -327,7 +327,7 @@ def _said(attribute: Attribute, values: tuple[str, ...], statement: StatementTex
         raise BadInput(
             message("Only one value is possible here."), where=attribute.path, fix=message("Choose one.")
         )
-    wrong = message("A value cannot rest on “%(word)s”.", word=statement.basis)
+    wrong = message("“%(word)s” is not a valid basis for a value.", word=statement.basis)
     basis = one_of(BASES, statement.basis, wrong, where=attribute.path)
     stated: object = values if attribute.several else values[0]
     if attribute.values == (YES, NO):
@@ -341,26 +341,26 @@ def _texts(value: object) -> tuple[str, ...]:
     return tuple(str(v) for v in value) if isinstance(value, tuple) else (str(value),)
 
 
-def _get(profile: Profile, path: str) -> Said[object] | None:
+def _get(profile: Profile, path: str) -> StatedValue[object] | None:
     holder: object = profile
     for name in path.split("."):
         holder = getattr(holder, name)
-    return holder if isinstance(holder, Said) else None
+    return holder if isinstance(holder, StatedValue) else None
 
 
 def _attributes() -> tuple[Attribute, ...]:
-    found = []
+    attributes = []
     for holder, prefix in ((Hand, "right."), (Hand, "left."), (Profile, "")):
         hints = get_type_hints(holder)
         for each in fields(holder):
             if hints[each.name] is not Hand and each.name not in UNJUDGED:
-                found.append(_attribute(prefix + each.name, hints[each.name]))
-    return tuple(found)
+                attributes.append(_attribute(prefix + each.name, hints[each.name]))
+    return tuple(attributes)
 
 
 def _attribute(path: str, hint: object) -> Attribute:
-    (said,) = (a for a in get_args(hint) if a is not type(None))
-    (value,) = get_args(said)
+    (stated,) = (a for a in get_args(hint) if a is not type(None))
+    (value,) = get_args(stated)
     several = get_origin(value) is tuple
     inner = get_args(value)[0] if several else value
     values = tuple(get_args(inner)) if get_origin(inner) is Literal else (YES, NO)

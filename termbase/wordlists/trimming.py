@@ -69,7 +69,7 @@ _THROUGH: Final = {
 _VERDICTS: Final[dict[str, CodedText]] = {
     verdict.one: verdict() for verdict in VerdictName if not verdict.places
 }
-_LOTS: dict[str, Group] = {
+_GROUPS: dict[str, Group] = {
     VerdictWord.FITS: Group.STAYS,
     VerdictWord.FITS_CHANGED: Group.STAYS,
     VerdictWord.BREAKS: Group.GOES,
@@ -99,10 +99,10 @@ class Standing:
 
     Attributes:
         entry_id: the entry.
-        name: the name it goes by in the language of the headwords, for the screen.
-        topic: what kind of thing it is, where somebody said so.
-        verdict: on its technique; None where no technique is described.
-        ruling: the editor's over the verdict, if any.
+        name: its name in the language of the headwords, for the screen.
+        topic: what kind of thing it is, if stated.
+        verdict: on its technique; None if no technique is described.
+        ruling: the editor's ruling over the verdict, if any.
     """
 
     entry_id: str
@@ -120,8 +120,8 @@ class Standing:
 
     @property
     def lot(self) -> Group:
-        """What that means."""
-        return _LOTS.get(self.word, Group.OPEN)
+        """The group that the verdict puts it in."""
+        return _GROUPS.get(self.word, Group.OPEN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,10 +129,10 @@ class LineLink:
     """What links one sense of a line to entries.
 
     Attributes:
-        bond: how; `LinkKind.NONE` if nothing does.
-        entry_ids: the entry; several only where the sense resembles them alike.
+        bond: how it is linked; `LinkKind.NONE` if it is not.
+        entry_ids: the entry; several only if the sense resembles them equally.
         why: what is alike, in words.
-        whole: whether all that can be compared agrees; False where the headword is the same and the
+        whole: whether everything that can be compared agrees; False if the headword is the same and the
             equivalents are not.
     """
 
@@ -147,11 +147,11 @@ class JudgedSense:
     """One sense of a line (or the whole of it) under the code.
 
     Attributes:
-        number: as printed; empty where the line has one sense only.
-        label: its style label, as the list's pattern reads it.
+        number: as printed; empty if the line has only one sense.
+        label: its style label, as parsed by the list's pattern.
         other_style: whether somebody marked this label as another style.
-        tie: what it is judged through.
-        standings: the entries of the tie, judged.
+        tie: the link it is judged through.
+        standings: the linked entries, judged.
     """
 
     number: str
@@ -162,12 +162,13 @@ class JudgedSense:
 
     @property
     def contradicted(self) -> bool:
-        """Whether its label was marked as another style, and yet it fits under the code."""
+        """Whether its label was marked as another style although it fits under the code."""
         return self.other_style and any(s.lot is Group.STAYS for s in self.standings)
 
     @property
     def lot(self) -> Group:
-        """GOES if its label was marked as another style; otherwise as its entries, or open if they differ."""
+        """GOES if its label was marked as another style; otherwise the group of its entries, or open if they
+        differ."""
         if self.other_style:
             return Group.GOES
         lots = {s.lot for s in self.standings}
@@ -191,7 +192,7 @@ class JudgedLine:
 
     @property
     def in_entries(self) -> bool:
-        """Whether the line belongs to entries; it is then never set aside from here."""
+        """Whether the line belongs to entries; trimming then never sets it aside."""
         return bool(self.line.entry_ids)
 
     @property
@@ -203,7 +204,7 @@ class JudgedLine:
     def certain(self) -> bool:
         """Whether it may be set aside in bulk, without a check.
 
-        True if nothing rests on the headword alone, and no verdict contradicts its label.
+        True if nothing depends on the headword alone and no verdict contradicts its label.
         """
         return all(not s.contradicted and (s.other_style or s.tie.whole) for s in self.senses)
 
@@ -219,20 +220,20 @@ def senses_judged(
     """Judge the senses of a line.
 
     Args:
-        parsed: what was read of the line; None where nothing was.
-        ties: one for each sense, or one for the whole line.
+        parsed: the parsed line; None if it could not be parsed.
+        ties: one link for each sense, or one for the whole line.
         standings: entries under the code, by id.
     """
     labels = labels_of(parsed)
     senses = parsed.senses if parsed is not None else ()
-    found = []
+    judged = []
     for place, tie in enumerate(ties):
         whole = len(ties) == 1
         label = (labels[0] if len(set(labels)) == 1 else "") if whole else labels[place]
         number = "" if whole else senses[place].number or str(place + 1)
         known = tuple(standings[i] for i in tie.entry_ids if i in standings)
-        found.append(JudgedSense(number, label, False, tie, known))
-    return tuple(found)
+        judged.append(JudgedSense(number, label, False, tie, known))
+    return tuple(judged)
 
 
 def trimmed_line(line: Line, ties: Sequence[LineLink], standings: Mapping[str, Standing]) -> JudgedLine:
@@ -240,15 +241,15 @@ def trimmed_line(line: Line, ties: Sequence[LineLink], standings: Mapping[str, S
     return JudgedLine(line, senses_judged(line.parsed, ties, standings))
 
 
-def with_other_styles(one: JudgedLine, other_styles: Collection[str]) -> JudgedLine:
+def with_other_styles(judged: JudgedLine, other_styles: Collection[str]) -> JudgedLine:
     """Return the line with these style labels marked as another style.
 
-    A label of a line that was not read cleanly is not trusted.
+    Labels of a line that was not read cleanly are ignored.
     """
-    if one.line.state is LineState.UNPARSED or not any(s.label in other_styles for s in one.senses):
-        return one
-    senses = (replace(s, other_style=bool(s.label) and s.label in other_styles) for s in one.senses)
-    return replace(one, senses=tuple(senses))
+    if judged.line.state is LineState.UNPARSED or not any(s.label in other_styles for s in judged.senses):
+        return judged
+    senses = (replace(s, other_style=bool(s.label) and s.label in other_styles) for s in judged.senses)
+    return replace(judged, senses=tuple(senses))
 
 
 def labels_of(parsed: ParsedLine | None) -> tuple[str, ...]:
@@ -265,12 +266,12 @@ def filter_lines(
     argument filters nothing."""
     wanted = holding.casefold()
     return tuple(
-        one
-        for one in lines
-        if (not lot or one.lot.value == lot)
-        and (not label or any(s.label == label for s in one.senses))
-        and (not wanted or wanted in one.line.text.casefold())
-        and (not entries or one.in_entries == (entries == "yes"))
+        line
+        for line in lines
+        if (not lot or line.lot.value == lot)
+        and (not label or any(s.label == label for s in line.senses))
+        and (not wanted or wanted in line.line.text.casefold())
+        and (not entries or line.in_entries == (entries == "yes"))
     )
 
 
@@ -278,20 +279,20 @@ def standing_reasons(standing: Standing, wording: Wording = ENGLISH) -> tuple[st
     """Return why an entry has its verdict, one sentence each: a ruling and its reason, every breach, the
     grips to change, or what to find out. The wording puts the verdict into words."""
     verdict, ruling = standing.verdict, standing.ruling
-    said: list[str] = []
+    reasons: list[str] = []
     if ruling is not None:
-        said.append(message("Ruled by %(person)s: %(reason)s", person=ruling.by, reason=ruling.reason))
+        reasons.append(message("Ruled by %(person)s: %(reason)s", person=ruling.by, reason=ruling.reason))
     if verdict is None:
-        return (*said, *([] if ruling else [_not_judged(standing)]))
+        return (*reasons, *([] if ruling else [_not_judged(standing)]))
     if ruling is not None and ruling.verdict != verdict.word:
-        return (*said, message("Verdict without the ruling: %(verdict)s.", verdict=message(verdict.word)))
+        return (*reasons, message("Verdict without the ruling: %(verdict)s.", verdict=message(verdict.word)))
     if verdict.word is VerdictWord.BREAKS:
-        said += [to_words(reason, wording) for reason in verdict.breaches]
+        reasons += [to_words(reason, wording) for reason in verdict.breaches]
     elif verdict.word is VerdictWord.FITS_CHANGED:
-        said += [to_words(grip, wording) for grip in verdict.grips]
+        reasons += [to_words(grip, wording) for grip in verdict.grips]
     elif verdict.word is VerdictWord.OPEN:
-        said += [to_words(gap, wording) for gap in verdict.missing]
-    return tuple(said)
+        reasons += [to_words(gap, wording) for gap in verdict.missing]
+    return tuple(reasons)
 
 
 def _not_judged(standing: Standing) -> str:
@@ -304,10 +305,10 @@ def _not_judged(standing: Standing) -> str:
 
 
 def sense_link_text(sense: JudgedSense) -> str:
-    """Say what a sense is judged through; empty if nothing."""
+    """Return what a sense is judged through; empty if nothing."""
     if sense.tie.bond is LinkKind.NONE:
         return ""
-    # its values are messages, which the record would keep as they are in English
+    # not `_through`: its values must stay translatable, while stored statements are in English
     return message(_THROUGH[sense.tie.bond].one, **_through_what(sense))
 
 
@@ -322,11 +323,11 @@ def _through_what(sense: JudgedSense) -> dict[str, str]:
     return {"entries": names} | ({"why": sense.tie.why} if sense.tie.bond is LinkKind.RESEMBLES else {})
 
 
-def what_to_find_out(one: JudgedLine, sense: JudgedSense) -> tuple[str, ...]:
+def what_to_find_out(judged: JudgedLine, sense: JudgedSense) -> tuple[str, ...]:
     """Return what to find out about a sense that is open or contradicted; empty if its entries say it."""
     if sense.other_style:
         return (_contradiction(sense),) if sense.contradicted else ()
-    parsed = one.line.parsed
+    parsed = judged.line.parsed
     if parsed is None or parsed.troubles:
         if parsed is None:
             return (message("The line was not read cleanly: correct the reading first."),)
@@ -367,10 +368,10 @@ def _contradiction(sense: JudgedSense) -> str:
     )
 
 
-def reason_set_aside(one: JudgedLine, code_name: str) -> CodedText:
+def reason_set_aside(judged: JudgedLine, code_name: str) -> CodedText:
     """Return why a line is set aside, or what is noted on its entry."""
-    return _in_a_row(
-        Aside.SEVERAL, dict.fromkeys(sense_reason_set_aside(sense, code_name) for sense in one.senses)
+    return _combined(
+        Aside.SEVERAL, dict.fromkeys(sense_reason_set_aside(sense, code_name) for sense in judged.senses)
     )
 
 
@@ -426,21 +427,21 @@ def _why(sense: JudgedSense, code_name: str) -> CodedText:
         return Aside.OTHER_STYLE_BUT(
             label=sense.label,
             code=code_name,
-            verdict=_in_a_row(
+            verdict=_combined(
                 VerdictName.SEVERAL, (_VERDICTS.get(word) or own_words(word) for word in words)
             ),
             through=_through(sense),
         )
     if sense.other_style:
         return Aside.OTHER_STYLE(label=sense.label)
-    said = joined(dict.fromkeys(said for s in sense.standings for said in standing_reasons(s)))
-    reasons = " ".join(said.split())
+    reasons = joined(dict.fromkeys(reasons for s in sense.standings for reasons in standing_reasons(s)))
+    reasons = " ".join(reasons.split())
     if sense.tie.bond is not LinkKind.RESEMBLES:
         return Aside.BREAKS(code=code_name, why=reasons)
     return Aside.BREAKS_THROUGH(code=code_name, through=_through(sense), why=reasons)
 
 
-def _in_a_row(several: Code, all_of_it: Iterable[CodedText]) -> CodedText:
+def _combined(several: Code, all_of_it: Iterable[CodedText]) -> CodedText:
     """Combine several statements into one."""
     first, *others = all_of_it
-    return several(first=first, others=_in_a_row(several, others)) if others else first
+    return several(first=first, others=_combined(several, others)) if others else first

@@ -210,7 +210,7 @@ def test_a_verdict_comes_with_its_reason_its_clause_and_its_source(
     assert "A leg is used (kick), which is barred." in text
     assert "Clause F1" in text
     assert "Mail 1871" in text
-    assert "The technique as described rests on: slip q1" in text
+    assert "The description of the technique is based on: slip q1" in text
 
 
 @pytest.mark.parametrize(

@@ -423,7 +423,7 @@ def test_the_list_of_lines_is_narrowed_in_the_address(client: FlaskClient, store
     html = client.get("/pages/w1?holding=cwymp").get_data(as_text=True)
     assert 'aria-labelledby="current-line"' in html
     assert "gwregysau" not in html
-    assert "No line on this page matches." in client.get("/pages/w1?holding=zzz").get_data(as_text=True)
+    assert "No line matches." in client.get("/pages/w1?holding=zzz").get_data(as_text=True)
 
 
 @pytest.mark.parametrize("address", ["at=99999", "at=-1", "at=x", "show=nonsense", "at=1", "at=999999999999"])

@@ -42,7 +42,7 @@ def codes_of(store: Store) -> tuple[RuleCode, ...]:
 
 def test_an_empty_termbase_says_what_a_code_is_and_how_to_begin(client: FlaskClient) -> None:
     page = client.get("/rules").text
-    assert "No rule codes yet." in page
+    assert "There are no rule codes yet." in page
     assert 'href="/rules/new"' in page
     assert client.get("/rules/compare").status_code == 200
 

@@ -109,7 +109,7 @@ def test_a_technique_is_borrowed_and_says_that_it_is_inferred(
 ) -> None:
     page = demo_client.get("/entries/c0001/technique?lend=c0015").text
     assert "Borrowed from back-heel" in page
-    assert page.count("rests on: analogue back-heel") > 10
+    assert page.count("based on: analogue back-heel") > 10
     assert entry_of(demo_store, "c0001").technique is None
 
 

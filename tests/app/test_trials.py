@@ -24,7 +24,7 @@ def trials_of(store: Store) -> tuple[Trial, ...]:
 
 def test_an_empty_termbase_says_what_a_trial_is(client: FlaskClient) -> None:
     page = client.get("/trials").text
-    assert "No trials yet." in page
+    assert "There are no trials yet." in page
     assert "Throws and trips can injure" in page
 
 

@@ -81,9 +81,9 @@ _FIGURES: Final = (
     joined(
         (
             message(
-                "The long arrow shows where the opponent is broken to, the dashed outline "
-                "where he ends up lying; a ring with a dot on him means he is lifted. A second "
-                "outline on top is the thrower landing on him."
+                "The long arrow shows the direction in which the opponent's balance is broken, "
+                "the dashed outline where he ends up lying; a ring with a dot on him means he "
+                "is lifted. A second outline on top is the thrower landing on him."
             ),
             message(
                 "A stroke through a hand or leg means that it is barred under the rules named. "

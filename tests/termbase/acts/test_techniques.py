@@ -99,7 +99,7 @@ def test_circular_analogues_are_refused_and_named(filled: Store) -> None:
     with pytest.raises(BadInput) as caught, filled.act("Nia", "stated") as act:
         techniques.save_technique(act, "c0003", like("bach"), 1)
     assert caught.value.where == "facing"
-    assert caught.value.what == "This value rests on itself through analogues: click → hank → click."
+    assert caught.value.what == "This value is based on itself through analogues: click → hank → click."
     with pytest.raises(BadInput, match="hank → hank"), filled.act("Nia", "stated") as act:
         techniques.save_technique(act, "c0001", like("bach"), 2)
     with filled.act("Nia", "stated") as act:  # another attribute has a different basis
