@@ -1,1 +1,1 @@
-"""The commands of `wordhold`, one module for each part of the work."""
+"""The commands of `wordhold`, one module for each group of related commands."""

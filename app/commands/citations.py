@@ -21,7 +21,7 @@ class WorksDocument(TypedDict):
 
     dry_run: Annotated[bool, "whether nothing was written"]
     counts: Annotated[dict[str, int], "how many sources are new, changed or the same"]
-    sources: Annotated[tuple[PlannedSource, ...], "what becomes of each source"]
+    sources: Annotated[tuple[PlannedSource, ...], "what happens to each source"]
 
 
 class CiteDocument(TypedDict):

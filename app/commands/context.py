@@ -128,7 +128,7 @@ def person_option(command: Callable[P, R]) -> Callable[P, R]:
 def _named(_: click.Context, __: click.Parameter, name: str) -> str:
     cleaned = " ".join(name.split())
     if not cleaned:
-        raise click.BadParameter("the history needs a name")
+        raise click.BadParameter("the name must not be empty")
     return cleaned
 
 
@@ -221,9 +221,9 @@ class FindingDocument(TypedDict):
     """A finding in a JSON document; its key `mend` holds `Finding.fix`."""
 
     check: Annotated[str, "code of the check"]
-    kind: Annotated[str, "what kind of record to open to fix it"]
+    kind: Annotated[str, "the kind of record to open to fix it"]
     record_id: Annotated[str, "its id"]
-    name: Annotated[str, "what the record is called, for people"]
+    name: Annotated[str, "the name of the record"]
     what: Annotated[str, "what is wrong or missing"]
     mend: Annotated[str, "what to do"]
     other_id: Annotated[str, "a record of the same kind to compare it with; empty if there is none"]
@@ -275,7 +275,10 @@ def two_entries(reader: Reader, this: str, other: str) -> tuple[str, str]:
     if this_now == other_now and this != other:
         raise BadInput(
             message(
-                "%(this)s and %(other)s are one entry already: %(now)s.", this=this, other=other, now=this_now
+                "%(this)s and %(other)s are already the same entry: %(now)s.",
+                this=this,
+                other=other,
+                now=this_now,
             ),
             where="merge",
             fix=message("Choose another entry."),

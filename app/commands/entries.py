@@ -68,7 +68,7 @@ class FindDocument(TypedDict):
     """What `find --json` prints."""
 
     text: Annotated[str, "the text that was searched for"]
-    hits: Annotated[tuple[Hit, ...], "what was found, nearest first"]
+    hits: Annotated[tuple[Hit, ...], "the matches, nearest first"]
     heads: Annotated[dict[str, list[str]], "the head names of each entry, one for each language, by entry id"]
 
 
@@ -202,9 +202,9 @@ def proof(as_json: bool, db: str) -> None:
 class MergeDocument(TypedDict):
     """What `merge --json` prints."""
 
-    entry: Annotated[Entry, "the entry that both have become; with `--preview`, would become"]
+    entry: Annotated[Entry, "the merged entry; with `--preview`, as it would be"]
     questions: NotRequired[
-        Annotated[tuple[Question, ...], "with `--preview`: where the two entries contradict each other"]
+        Annotated[tuple[Question, ...], "with `--preview`: the conflicts between the two entries"]
     ]
     moving: NotRequired[Annotated[merging.Moving, "with `--preview`: how much would move to the entry"]]
 

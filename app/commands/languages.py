@@ -1,4 +1,4 @@
-"""What the program knows of languages, for scripts: languages check, sort, forms, list."""
+"""Commands on languages, for scripts: languages check, sort, forms, list."""
 
 import sys
 from pathlib import Path
@@ -61,15 +61,15 @@ def sort(tag: str, order: str) -> None:
     """
     known = tags.canonical(tag)
     if order not in ("", *order_names(known)):
-        offered = ", ".join(order_names(known)) or "none; leave it out"
-        raise BadInput(f"There is no order {order!r}.", where="--order", fix=f"Orders offered: {offered}.")
+        offered = ", ".join(order_names(known)) or "none (leave it out)"
+        raise BadInput(f"There is no order {order!r}.", where="--order", fix=f"Use one of: {offered}.")
     lines = sys.stdin.buffer.read().decode("utf-8").splitlines()
     for line in sorted(lines, key=lambda text: sort_key(text, known, order)):
         click.echo(line)
 
 
 class PossibleHeadword(TypedDict):
-    """A headword that a form may stand for."""
+    """A headword that a form may belong to."""
 
     headword: Annotated[str, "the headword"]
     how: Annotated[str, "how the form leads to it"]
@@ -80,7 +80,7 @@ class FormsDocument(TypedDict):
     """What `languages forms --json` prints."""
 
     language: Annotated[str, "the language tag in canonical form"]
-    form: Annotated[str, "the form that was asked for"]
+    form: Annotated[str, "the form that was given"]
     headwords: Annotated[list[PossibleHeadword], "the headwords, likeliest first"]
 
 

@@ -58,9 +58,9 @@ class TrimSense(TypedDict):
 
     number: Annotated[str, "its number as printed"]
     label: Annotated[str, "its style label"]
-    other_style: Annotated[bool, "whether the label stands for another style"]
-    bond: Annotated[LinkKind, "what ties it to entries"]
-    why: Annotated[str, "why it is tied to them"]
+    other_style: Annotated[bool, "whether the label marks another style"]
+    bond: Annotated[LinkKind, "how it is linked to entries"]
+    why: Annotated[str, "why it is linked to them"]
     entries: Annotated[list[TrimEntry], "the entries"]
     reasons: Annotated[list[str], "the reasons for the verdicts, and what to find out"]
 
@@ -69,31 +69,31 @@ class TrimLine(TypedDict):
     """A line under the rule code."""
 
     line: Annotated[str, "id of the line"]
-    text: Annotated[str, "what is printed"]
-    state: Annotated[LineState, "what has become of it"]
-    lot: Annotated[Group, "whether it goes, is open or stays"]
+    text: Annotated[str, "the printed text"]
+    state: Annotated[LineState, "its state"]
+    lot: Annotated[Group, "whether it is to be set aside (`goes`), open, or to keep (`stays`)"]
     certain: Annotated[bool, "whether that is certain"]
     senses: Annotated[list[TrimSense], "its senses"]
 
 
 class TrimLeft(TypedDict):
-    """A line that goes and was left."""
+    """A line to be set aside that was not."""
 
     line: Annotated[str, "id of the line"]
-    why: Annotated[str, "why it was left"]
+    why: Annotated[str, "why it was not set aside"]
 
 
 class TrimDocument(TypedDict):
     """What `page trim --json` prints."""
 
     code: Annotated[str, "id of the rule code"]
-    counts: Annotated[dict[str, int], "how many lines go, are open and stay"]
+    counts: Annotated[dict[str, int], "how many lines are to be set aside, open, and to keep"]
     set_aside_before: Annotated[int, "how many lines were set aside before"]
     lines: Annotated[list[TrimLine], "the lines"]
     applied: Annotated[bool, "whether the trimming was applied"]
     set_aside: Annotated[tuple[str, ...], "ids of the lines set aside"]
     noted: Annotated[tuple[str, ...], "ids of the entries that got a note"]
-    left: Annotated[list[TrimLeft], "lines that go and were left"]
+    left: Annotated[list[TrimLeft], "lines to be set aside that were not"]
 
 
 @click.command(cls=Command)
@@ -103,9 +103,9 @@ class TrimDocument(TypedDict):
 @click.option("--label", "other_styles", multiple=True,
               help="A label that marks another wrestling style; can be repeated.")  # fmt: skip
 @click.option("--apply", "doing", flag_value="lines", default="",
-              help="Set aside the waiting lines that go, as one change.")  # fmt: skip
+              help="Set aside the lines found, in one change that you can undo.")  # fmt: skip
 @click.option("--apply-with-notes", "doing", flag_value="notes",
-              help="The same, and leave an editor's note on the entries of lines that go.")  # fmt: skip
+              help="The same, and leave an editor's note on entries with such lines.")  # fmt: skip
 @as_json_option(TrimDocument)
 @db_option
 @person_option
@@ -119,10 +119,10 @@ def trim(
     db: str,
     by: str,
 ) -> None:
-    """Judge all lines of PAGE under a rule code: what stays, what goes and why, what is open.
+    """Judge all lines of PAGE under a rule code: which to keep, which to set aside and why.
 
-    Nothing changes unless you apply it. A line that is labelled as another style but fits the rules is left,
-    with its verdict, for you to check. A line that belongs to an entry is never set aside: its entry stays.
+    Nothing changes unless you apply it. A line that is labelled as another style but fits the rules is not
+    set aside; its verdict is shown for you to check. A line in an entry is never set aside: its entry stays.
     Within the rules does not mean safe.
 
     Example: wordhold page trim w1 --code r1 --label boxing --apply
@@ -172,19 +172,19 @@ def _print(result: Trim, report: TrimReport | None) -> None:
         for trimmed in result.lines:
             if trimmed.lot is lot:
                 click.echo(_line_text(trimmed))
-    counts = ", ".join(f"{result.count(lot)} {said}" for lot, said in _SAID.items())
-    click.echo(f"Under {result.code.name}: {counts}; {result.set_aside} set aside already.")
+    counts = ", ".join(f"{result.count(lot)} {words}" for lot, words in _GROUP_WORDS.items())
+    click.echo(f"Under {result.code.name}: {counts}; {result.set_aside} already set aside.")
     if report is None:
         return
     for line, why in report.left:
-        click.echo(f"left\t{line.id}\t{why}\t{_printed(line.text)}")
+        click.echo(f"skipped\t{line.id}\t{why}\t{_printed(line.text)}")
     click.echo(
-        f"Set aside {len(report.aside)} lines, left a note on {len(report.noted)} entries; "
-        f"{len(report.left)} lines that go were left. It can be undone with: wordhold undo"
+        f"Set aside {len(report.aside)} lines, left a note on {len(report.noted)} entries, "
+        f"skipped {len(report.left)} lines. To undo this: wordhold undo"
     )
 
 
-_SAID = {Group.STAYS: "stay", Group.GOES: "go", Group.OPEN: "open"}
+_GROUP_WORDS = {Group.STAYS: "to keep", Group.GOES: "to set aside", Group.OPEN: "open"}
 
 
 def _line_text(trimmed: JudgedLine) -> str:
@@ -322,8 +322,8 @@ class LeftLine(TypedDict):
     """A line that was left."""
 
     line: Annotated[str, "id of the line"]
-    text: Annotated[str, "what is printed"]
-    why: Annotated[str, "why it was left"]
+    text: Annotated[str, "the printed text"]
+    why: Annotated[str, "why it was not set aside"]
 
 
 class AcceptDocument(TypedDict):
@@ -387,7 +387,7 @@ def accept(
         return
     for line, why in () if quiet else report.left:
         told = line.text.strip("\n").replace("\n", " / ")
-        click.echo(f"left\t{line.id}\t{why}\t{told}")
+        click.echo(f"skipped\t{line.id}\t{why}\t{told}")
     worked = len(open_lines) - len(report.left)
     click.echo(f"{worked} lines made {len(report.made)} entries; {len(report.left)} lines were left.")
 

@@ -59,7 +59,7 @@ def rules() -> None:
     help="If a code's id or name is taken, import it under a new id, and a new name if needed.",
 )
 def import_(file: Path, db: str, by: str, collision: OnCollision | None) -> None:  # fmt: skip
-    """Import the rule codes of FILE. If any row is wrong, every bad row is listed and nothing is imported.
+    """Import the rule codes of FILE. If any row is wrong, all bad rows are listed and nothing is imported.
 
     Codes keep the ids of the file. A code with a known id and name is updated. If another code has its id or
     its name, nothing is imported unless you give --replace or --as-new. Clauses that contradict each other
@@ -84,7 +84,7 @@ def import_(file: Path, db: str, by: str, collision: OnCollision | None) -> None
 @click.option("--code", help="Only this rule code (id or name).")
 @db_option
 def export(code: str | None, db: str) -> None:
-    """Print the rule codes as TOML, to keep, to share or to import elsewhere.
+    """Print the rule codes as TOML, to share them or import them elsewhere.
 
     Example: wordhold rules export --code r1 > fair-rules.toml
     """
@@ -103,9 +103,10 @@ def profiles() -> None:
 @db_option
 @person_option
 def import_profiles_(file: Path, db: str, by: str) -> None:
-    """Import technique profiles from FILE. If a row is wrong, every bad row is listed, nothing is imported.
+    """Import technique profiles from FILE.
 
-    A row is matched by id if that entry has one of the row's names, and otherwise by name.
+    If any row is wrong, all bad rows are listed and nothing is imported. A row is matched by id if that entry
+    has one of the row's names, and otherwise by name.
 
     Example: wordhold profiles import techniques.toml
     """
@@ -153,7 +154,7 @@ class JudgedEntry(TypedDict):
     entry: Annotated[str, "id of the entry"]
     code: Annotated[str, "id of the rule code"]
     verdict: Annotated[Verdict, "the computed verdict"]
-    ruling: Annotated[Ruling | None, "the editor's ruling over the verdict"]
+    ruling: Annotated[Ruling | None, "the editor's ruling that overrides the verdict"]
     change: NotRequired[
         Annotated[Change | None, "with ENTRY: the smallest change that would make the technique fit"]
     ]

@@ -1,5 +1,4 @@
-"""Commands that serve a termbase to the browser: `serve`, and `demo`, which creates the invented demo
-first."""
+"""Commands that serve a termbase to the browser: `serve`, and `demo`, which creates the demo first."""
 
 from pathlib import Path
 

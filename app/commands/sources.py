@@ -115,7 +115,7 @@ def patterns(name: str | None) -> None:
 
 
 def _pattern_text(termbase: Termbase, given: str, headword: str, equivalent: str, source: str) -> str:
-    """Return the TOML of a line pattern, from a stock name or a file. A file's text is kept as it is.
+    """Return the TOML of a line pattern, from a stock name or a file. A file's text is kept unchanged.
 
     Raises:
         BadInput: it is neither, the file holds no line pattern, or nothing says which of several vernaculars

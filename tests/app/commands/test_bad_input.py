@@ -55,7 +55,7 @@ def acts(shell: Any) -> int:
 @pytest.mark.parametrize(
     ("arguments", "files", "expected"),
     [
-        ((*ADD, "--issued", "about 1898"), {}, "not a date that can be read"),
+        ((*ADD, "--issued", "about 1898"), {}, "is not a valid date"),
         ((*ADD, "--language", "welsh!"), {}, "not a language tag"),
         (("source", "add", "Lantern", "--title", "Another"), {}, "already has the label"),
         (("source", "add", " ", "--title", "Nameless"), {}, "label: This field is required."),

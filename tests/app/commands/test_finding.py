@@ -45,7 +45,7 @@ def test_conditions_narrow_the_search(shell: Shell, only: list[str]) -> None:
     ("only", "expected"),
     [
         ([], "Type something to search for"),
-        (["--since", "18x9"], "not a date"),
+        (["--since", "18x9"], "not a valid date"),
         (["--source", "no such"], "no source"),
         (["--verdict", "fits", "--code", "no such"], "no rule code"),
     ],
@@ -118,8 +118,8 @@ def test_two_entries_are_merged_and_separated_again(shell: Shell) -> None:
     judged = shell("judge", "c0008")
     assert judged.out == shell("judge", "c0001").out
     assert "c0008 has been merged into c0001" in judged.err
-    assert "are one entry already: c0001" in shell("merge", "c0001", "c0008").err
-    assert "are one entry already: c0001" in shell("merge", "c0008", "c0001").err
+    assert "are already the same entry: c0001" in shell("merge", "c0001", "c0008").err
+    assert "are already the same entry: c0001" in shell("merge", "c0008", "c0001").err
     assert (
         shell("merge", "c0008", "c0002", "--preview").out == shell("merge", "c0001", "c0002", "--preview").out
     )

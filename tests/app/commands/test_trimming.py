@@ -23,7 +23,7 @@ def test_trim_apply_sets_lines_aside_in_one_act(shell: Any) -> None:
     before = shell("page", "lines", "w3").out
     ran = shell("page", "trim", "w3", "--code", "r1", "--label", "open-hold wrestling", "--apply")
     assert ran.code == 0
-    assert "left\t" in ran.out
+    assert "skipped\t" in ran.out
     assert "it belongs to c" in ran.out
     assert "another style, by its label “open-hold wrestling”" in shell("page", "lines", "w3").out
     shell("undo")
