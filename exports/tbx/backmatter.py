@@ -1,5 +1,4 @@
-"""The parts of another system's file around its entries: the header, the people, and the sources entries
-cite."""
+"""The parts of another system's file around its entries: header, people, and the sources cited."""
 
 import re
 from collections.abc import Callable, Iterator
@@ -53,18 +52,17 @@ _Cited = tuple[str, str]  # pointer and text of a source that an entry cites
 
 
 class Background:
-    """What a concept needs to know about its file. Collects the header, the back matter, and sources cited
-    only in words.
+    """What a concept needs to know about its file: its header, back matter, and sources cited only in words.
 
     Args:
-        head: what the root element says.
+        head: the data of the root element.
         origin: the origin of names that state none.
         ids: all ids of the file, known after the first pass.
 
     Attributes:
-        head, origin, ids: as given.
-        ours: the file is one of our exports, since its header has our mark. Its notes hold fields of the
-            record, and its back matter has rule codes among the sources.
+        head, origin, ids: the arguments.
+        ours: whether the file is one of our exports, that is, its header has our mark. Then its notes hold
+            fields of the record, and its back matter has rule codes among the sources.
         entry_ids: ids of the concepts that become entries.
         known: returns whether an entry with this id is in the termbase.
     """
@@ -77,15 +75,15 @@ class Background:
         self._title = ""
         self._objects: dict[str, _Object] = {}
         self._cited: dict[_Cited, None] = {}
-        self._said: dict[_Cited, str] = {}
+        self._cited_in_words: dict[_Cited, str] = {}
         self._file_cited = False
         self._works: dict[str, str] = {}  # ids of works by their label
 
     def take_header(self, header: Element, unread: Unread) -> None:
         """Read the header to see whether the file is ours; count what else it contains."""
-        said = {line_text(element) for element in header.iter() if local_name(element) == "p"}
-        former = not _FORMER.isdisjoint(said) and any(text.startswith(LANGUAGES) for text in said)
-        self.ours = MARK in said or former
+        paragraphs = {line_text(element) for element in header.iter() if local_name(element) == "p"}
+        former = not _FORMER.isdisjoint(paragraphs) and any(text.startswith(LANGUAGES) for text in paragraphs)
+        self.ours = MARK in paragraphs or former
         for element in header.iter():
             name, text = local_name(element), line_text(element)
             if name == "title" and not self._title:
@@ -96,7 +94,7 @@ class Background:
                 unread.dropped[message("header %(name)s", name=name)] += 1
 
     def take_object(self, element: Element) -> None:
-        """Remember an object of the back matter."""
+        """Record an object of the back matter."""
         parent = element.getparent()
         kind = "" if parent is None else parent.get("type") or ""
         name = element.get("id") or f"object {len(self._objects) + 1}"
@@ -112,10 +110,8 @@ class Background:
         self._file_cited = True
 
     def source_id(self, target: str, text: str) -> str:
-        """Return the id (in the file) of the source that a pointer, or else a text, refers to; empty if
-        none."""
-        found = self._work(target, text)
-        return found or self._said.get(_in_words(target, text), "")
+        """Return the id (in the file) of the source that a pointer or a text refers to; empty if none."""
+        return self._work(target, text) or self._cited_in_words.get(_in_words(target, text), "")
 
     def file_source_id(self) -> str:
         """Return the id of the file itself as a source."""
@@ -123,15 +119,15 @@ class Background:
 
     def issued(self, source_id: str) -> str:
         """Return the date of a source in the back matter; empty if it has none."""
-        found = self._objects.get(source_id)
-        return "" if found is None else dict(reversed(found.items)).get("issued", "")
+        source = self._objects.get(source_id)
+        return "" if source is None else dict(reversed(source.items)).get("issued", "")
 
     def more(self, target: str, text: str) -> str:
         """Return what a citation adds to the label of its source: usually a page."""
-        found = self._work(target, text)
-        if not found:
+        work = self._work(target, text)
+        if not work:
             return ""
-        label = _label(self._objects[found])
+        label = _label(self._objects[work])
         return text.removeprefix(label).lstrip(" ,;:")
 
     def is_loose(self, target: str) -> bool:
@@ -139,27 +135,27 @@ class Background:
         return bool(target) and target not in self._objects
 
     def person(self, target: str, text: str) -> str:
-        """Return the name of the person pointed to, else the text, else the pointer."""
-        found = self._objects.get(target)
-        return (_name(found) if found else "") or text or target
+        """Return the name of the person pointed to, otherwise the text, otherwise the pointer."""
+        person = self._objects.get(target)
+        return (_name(person) if person else "") or text or target
 
     def records(self, unread: Unread) -> Iterator[IncomingRecord]:
         """Yield the people and sources as records; count what is not understood."""
         names: set[str] = set()
-        for found in self._objects.values():
-            if found.type not in _PEOPLE:
+        for obj in self._objects.values():
+            if obj.type not in _PEOPLE:
                 continue
-            name = _name(found)
-            for kind, text in found.items:
+            name = _name(obj)
+            for kind, text in obj.items:
                 if text != name and not (kind == "role" and text in _ROLES):
-                    unread.dropped[message("back matter %(type)s", type=f"{found.type} {kind}".strip())] += 1
+                    unread.dropped[message("back matter %(type)s", type=f"{obj.type} {kind}".strip())] += 1
             if name and name not in names:
                 names.add(name)
-                roles = tuple(_ROLES[text] for kind, text in found.items if kind == "role" and text in _ROLES)
-                yield IncomingRecord("person", Person(found.id, name, roles=roles), _place(found))
-        codes = sum(1 for found in self._objects.values() if self._is_code(found))
+                roles = tuple(_ROLES[text] for kind, text in obj.items if kind == "role" and text in _ROLES)
+                yield IncomingRecord("person", Person(obj.id, name, roles=roles), _place(obj))
+        codes = sum(1 for obj in self._objects.values() if self._is_code(obj))
         if codes:
-            self._tell_codes(unread, codes)
+            self._report_codes(unread, codes)
         labels: set[str] = set()
         for source, place in self._sources(unread):
             label, number = source.label, 1
@@ -170,49 +166,52 @@ class Background:
             yield IncomingRecord("source", replace(source, label=label), place)
 
     def _work(self, target: str, text: str) -> str:
-        """Return the id of the cited work: the target, or for a text without a pointer the work whose
-        label it begins with (`Fair rules 1868, p. 3`); empty if none."""
+        """Return the id of the cited work; empty if none.
+
+        It is the target, or for a text without a pointer the work whose label the text begins with (`Fair
+        rules 1868, p. 3`).
+        """
         if self._is_source(target):
             return target
         while text and not target:
-            if found := self._works.get(text):
-                return found
+            if work := self._works.get(text):
+                return work
             text = text.rpartition(",")[0]
         return ""
 
     def _is_source(self, target: str) -> bool:
-        found = self._objects.get(target)
-        return found is not None and found.type not in _PEOPLE and not self._is_code(found)
+        obj = self._objects.get(target)
+        return obj is not None and obj.type not in _PEOPLE and not self._is_code(obj)
 
-    def _is_code(self, found: _Object) -> bool:
-        """Return whether this is one of our rule codes: sources of ours always have a label."""
-        return self.ours and _CODE.fullmatch(found.id) is not None and "label" not in dict(found.items)
+    def _is_code(self, obj: _Object) -> bool:
+        """Return whether this is one of our rule codes: our own sources always have a label."""
+        return self.ours and _CODE.fullmatch(obj.id) is not None and "label" not in dict(obj.items)
 
-    def _tell_codes(self, unread: Unread, number: int) -> None:
+    def _report_codes(self, unread: Unread, number: int) -> None:
         unread.dropped[message("rule code")] += number
-        told = message(
+        notice = message(
             "Rule codes were left out: a TBX-Basic file names them without their clauses. Export them as "
             "TOML (wordhold rules export), or the whole record as TBX-Wordhold."
         )
-        unread.noted[told] = None
+        unread.noted[notice] = None
 
     def _sources(self, unread: Unread) -> Iterator[tuple[Source, str]]:
         own = (f for f in self._objects.values() if f.type in _WORKS and not self._is_code(f))
-        self._works = {_label(found): found.id for found in reversed([*own])}
+        self._works = {_label(obj): obj.id for obj in reversed([*own])}
         cited = {self._work(*each) for each in self._cited}
-        for found in self._objects.values():
-            if found.type in _PEOPLE or self._is_code(found):
+        for obj in self._objects.values():
+            if obj.type in _PEOPLE or self._is_code(obj):
                 continue
-            if found.id not in cited and found.type not in _WORKS:
-                unread.dropped[message("back matter %(type)s, not cited", type=found.type)] += 1
+            if obj.id not in cited and obj.type not in _WORKS:
+                unread.dropped[message("back matter %(type)s, not cited", type=obj.type)] += 1
                 continue
-            yield _source(found), _place(found)
+            yield _source(obj), _place(obj)
         for target, text in self._cited:
-            said = _in_words(target, text)
-            if self._work(target, text) or said in self._said:
+            cited_words = _in_words(target, text)
+            if self._work(target, text) or cited_words in self._cited_in_words:
                 continue
-            name = self._said[said] = f"source {len(self._said) + 1}"
-            url, words = said
+            name = self._cited_in_words[cited_words] = f"source {len(self._cited_in_words) + 1}"
+            url, words = cited_words
             words = words or (self.person(target, "") if target in self._objects else target)
             note = f"<{target}>" if self.is_loose(target) and words != target and not url else ""
             yield Source(name, words[:200], SourceKind.OTHER, words, url=url, note=note), ""
@@ -238,26 +237,26 @@ def _items(element: Element) -> Iterator[tuple[str, str]]:
             yield name, " ".join(whole_text(child).split())
 
 
-def _place(found: _Object) -> str:
-    return message("line %(line)s", line=found.line) if found.line else ""
+def _place(obj: _Object) -> str:
+    return message("line %(line)s", line=obj.line) if obj.line else ""
 
 
-def _name(found: _Object) -> str:
-    by_type = dict(reversed(found.items))
+def _name(obj: _Object) -> str:
+    by_type = dict(reversed(obj.items))
     named = next((by_type[kind] for kind in _NAMES if by_type.get(kind)), "")
-    return named or next((text for kind, text in found.items if text and not kind), "")
+    return named or next((text for kind, text in obj.items if text and not kind), "")
 
 
-def _label(found: _Object) -> str:
-    by_type = dict(reversed(found.items))
-    first = next((text for _, text in found.items if text), "")
-    return by_type.get("label") or by_type.get("title") or first or found.id
+def _label(obj: _Object) -> str:
+    by_type = dict(reversed(obj.items))
+    first = next((text for _, text in obj.items if text), "")
+    return by_type.get("label") or by_type.get("title") or first or obj.id
 
 
-def _source(found: _Object) -> Source:
+def _source(obj: _Object) -> Source:
     values: dict[str, str] = {}
     styles, notes = [], []
-    for kind, text in found.items:
+    for kind, text in obj.items:
         field = _ITEMS.get(kind, "")
         if field == "styles":
             styles.append(text)
@@ -265,13 +264,13 @@ def _source(found: _Object) -> Source:
             values[field] = text
         elif text and (field != "kind" or text not in SourceKind._value2member_map_):
             notes.append(f"{kind}: {text}" if kind else text)
-    kinds = {text for kind, text in found.items if kind == "kind"}
+    kinds = {text for kind, text in obj.items if kind == "kind"}
     kind = next((k for k in SourceKind if k.value in kinds), SourceKind.OTHER)
-    label = _label(found)
+    label = _label(obj)
     notes = [n for n in notes if n != label]
     values |= {"label": label[:200], "title": values.get("title") or label}
     values["note"] = "\n".join(filter(None, (values.get("note", ""), *notes)))
-    bare = Source(id=found.id, label="", kind=kind, title="", styles=tuple(styles))
+    bare = Source(id=obj.id, label="", kind=kind, title="", styles=tuple(styles))
     return changed_by(bare, values)
 
 

@@ -2,7 +2,7 @@
 
 In our own dialect an element is identified by its full tag. In files of other systems it is identified by its
 data category: a tag in DCT style, the type of a core element in DCA style, whatever the module or year. Both
-kinds of row are made from the one table of fields; an element without a row is kept as a note from elsewhere.
+kinds of row are made from the one table of fields; an element without a row is kept as a note.
 
 Sources of the names that are not ours: the modules Min and Basic of TBX-Basic (ISO 30042:2019), and the
 published Linguist module for number and register. For 2008 files, the names of ISO 30042:2008 as TBX-Basic
@@ -27,7 +27,7 @@ Role = Literal[
     "note", "part", "pass", "printed", "quotation", "reading", "relation", "relation outside", "section",
     "technique", "term", "term order", "transaction",
 ]  # fmt: skip
-"""What a reader does with an element; `keep` means keeping it as a note from elsewhere."""
+"""What a reader does with an element; `keep` means keeping it as a note."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +38,7 @@ class Row:
         role: what is done with it.
         declared: the field that it fills, if it fills exactly one.
         known: for a closed list, the record's value for each word in the file.
-        in_full: another element gives the value that this one calls `other`.
+        in_full: whether another element gives the value that this one calls `other`.
         record: for a part of an entry, its kind of record.
         name: name of its field.
     """
@@ -80,8 +80,10 @@ class Binding:
         self._others: dict[tuple[object, object, str | None], Row] = {}
 
     def look(self, element: Element) -> tuple[Row, Element]:
-        """Return the row of an element that its tag does not identify, and the element that identifies it:
-        itself, or the first of a group."""
+        """Return the row of an element that its tag does not identify, and the element that identifies it.
+
+        That is the element itself, or the first in a group.
+        """
         name = local_name(element)
         main = element[0] if len(element) and name in GROUPS else element
         key = element.tag, main.tag, main.get("type")
@@ -128,8 +130,13 @@ def _tag(path: str) -> str:
 
 
 def _closed(record: str, declared: DeclaredField, *, other: bool) -> Row:
-    """Return a row for a field with a closed list; `other` says that a value may be `other` there and
-    given in full elsewhere."""
+    """Return a row for a field with a closed list.
+
+    Args:
+        record: the kind of record.
+        declared: the field.
+        other: whether a value may be `other` there and given in full by another element.
+    """
     kind = declared.members
     assert kind is not None
     row = FIELDS[f"{record}.{declared.name}"]

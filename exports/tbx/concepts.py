@@ -1,7 +1,7 @@
 """Reads a concept entry of any TBX file as an entry of the record, the same way for every dialect and style.
 
 Each element is looked up (`exports.tbx.binding`) and goes into its field of the record; an element without a
-row is kept as a note from elsewhere. Files in our own dialect are complete: an unknown or missing value is an
+row is kept as a note. Files in our own dialect are complete: an unknown or missing value is an
 error. `exports.tbx.foreign` handles what differs in files of other systems.
 """
 
@@ -34,8 +34,7 @@ from termbase.record.sources import Slip
 __all__ = ["ConceptReader", "Values"]
 
 Values = dict[str, object]
-"""Fields of a record while it is read. Names are converted to records all at once, which takes half the
-time."""
+"""Fields of a record while it is read. Names are converted to records all at once, in half the time."""
 Action = Callable[["ConceptReader", Element, Element, Row], None]
 DONE: Final = {"origination": "created", "modification": "changed"}
 _NO_ENTRY: Final = Entry("")
@@ -44,7 +43,7 @@ _KINDS: Final = {kind.value: kind for kind in RelationKind}
 _SOURCE, _SLIP = own_tag("source"), own_tag("slip")
 _DEFINITION_LANGUAGE, _LANGUAGE_TAG = own_tag("definitionLanguage"), own_tag("languageTag")
 _READ_WITH: Final = frozenset({_SOURCE, _DEFINITION_LANGUAGE})
-"""Elements that are read together with the element that heads their group."""
+"""Elements that are read together with the main element of their group."""
 
 
 class ConceptReader:
@@ -52,23 +51,22 @@ class ConceptReader:
 
     Args:
         bindings: how its elements are handled.
-        file_name: name of the file, which is added to the notes it brings.
+        file_name: name of the file, which is recorded in notes from it.
         unread: counts what has no field.
         element: the concept entry.
         concept_id: its id.
 
     Attributes:
         values: fields of the entry read so far.
-        at: fields of the current name, or else of the entry.
-        many: list fields of the same.
+        at: fields of the current name, otherwise of the entry.
+        many: list fields of the current name, otherwise of the entry.
         terms, definitions, relations, slips: those read so far.
         language: language of the current language section; empty outside one.
         term_id: id of the current name; empty outside one.
     """
 
     first_counts = False
-    """If true, the first of two values for a field counts and the other is kept as a note; otherwise the
-    last counts."""
+    """Whether the first of two values for a field counts, and the other is kept as a note, or the last."""
 
     def __init__(
         self, bindings: Bindings, file_name: str, unread: Unread, element: Element, concept_id: str
@@ -90,7 +88,7 @@ class ConceptReader:
         """Read the entry.
 
         Raises:
-            BadInput: something cannot be taken; the place names line, element and field.
+            BadInput: something cannot be read; `where` names line, element and field.
         """
         self._each(self.element, self.bindings.concept)
 
@@ -98,7 +96,7 @@ class ConceptReader:
         """Return the entry with its slips.
 
         Raises:
-            BadInput: it cannot be taken.
+            BadInput: it is not valid.
         """
         if self._points:
             self.values["technique"] = read_profile(self._points)
@@ -109,7 +107,7 @@ class ConceptReader:
             terms=self._in_order(msgspec.convert(self.terms, tuple[Term, ...])),
             definitions=self._definitions_in_order(),
             relations=tuple(self.relations),
-            **{name: tuple(found) for name, found in self.lists.items()},
+            **{name: tuple(records) for name, records in self.lists.items()},
         )
         return IncomingEntry(self.checked(entry), tuple(self.slips), place_of(self.element))
 
@@ -158,15 +156,19 @@ class ConceptReader:
         return text_of(element)
 
     def keep(self, element: Element, whose: str = "") -> None:
-        """Keep an element that has no row, with everything in it; in a group, `whose` says what it
-        describes."""
+        """Keep an element that has no row, with everything in it.
+
+        Args:
+            element: the element.
+            whose: what it describes, if it is in a group.
+        """
         self.lists.setdefault("foreign_notes", []).append(self.unread.note(element, self.file_name))
 
     def keep_markup(self, element: Element, whose: str = "") -> None:
-        """Keep what the markup in a text says besides the text itself; our own dialect has no markup."""
+        """Keep what the markup in a text adds to it; our own dialect has no markup."""
 
     def beside(self, child: Element, main: Element, whose: str = "") -> None:
-        """Keep the other elements of a group besides the one that heads it."""
+        """Keep the elements of a group other than its main one."""
         if child is not main:
             for part in child:
                 if part is not main and part.tag not in _READ_WITH:
@@ -178,11 +180,11 @@ class ConceptReader:
         if text in row.known:
             self.at[row.name] = row.known[text]
         elif not (row.in_full and self.word(main) == OTHER):  # another element gives the value in full
-            told = row.known if self.at is self.values else ()
-            raise not_in_list(text, row.name.replace("_", " "), child, row.name, told)
+            known = row.known if self.at is self.values else ()
+            raise not_in_list(text, row.name.replace("_", " "), child, row.name, known)
 
     def relation(self, element: Element) -> Relation | None:
-        """Return the relation that an element holds; None if it is kept as a note."""
+        """Return the relation that an element holds; None to keep it as a note."""
         if not (target := element.get("target")):
             raise fault(message("The relation has no target."), element, "target")
         return Relation(_kind(element), record_id("entry", target))
@@ -191,10 +193,10 @@ class ConceptReader:
         """Return the language of a definition."""
         if self.language:
             return self.language
-        found = group.find(_DEFINITION_LANGUAGE)
-        if found is None:
+        element = group.find(_DEFINITION_LANGUAGE)
+        if element is None:
             raise fault(message("The definition has no language."), group, "definitionLanguage")
-        return text_of(found)
+        return text_of(element)
 
     def source(self, group: Element, whose: str) -> str:
         """Return the id of the source cited in a group; empty if none."""
@@ -204,28 +206,27 @@ class ConceptReader:
         return ""
 
     def transaction(self, group: Element, main: Element) -> str:
-        """Return the prefix of the fields that a transaction fills, `created` or `changed`; empty if it is
-        kept as a note."""
-        said = ""
+        """Return the prefix of the fields that a transaction fills; empty to keep it as a note."""
+        kind = ""
         for part in group:
             if category(part) == "transactionType":
-                said = text_of(part)
+                kind = text_of(part)
                 break
-        if said not in DONE:
-            raise not_in_list(said, "kind of transaction", group, "transactionType")
-        return DONE[said]
+        if kind not in DONE:
+            raise not_in_list(kind, "kind of transaction", group, "transactionType")
+        return DONE[kind]
 
     def transacted(self, part: Element, field: str) -> str | None:
-        """Return the date or person of a transaction; None if it is kept as a note."""
+        """Return the date or person of a transaction; None to keep it as a note."""
         return text_of(part)
 
     def section_language(self, section: Element) -> str:
-        """Return the language of a section; if XML does not allow the tag, it is given with the names."""
+        """Return the language of a section; a tag that XML does not allow is given with the names."""
         tag = section.get(LANG) or ""
         if tag != UNDETERMINED:
             return tag
-        told = [text_of(found) for found in section.iter(_LANGUAGE_TAG)]
-        return told[-1] if told else tag
+        tags = [text_of(element) for element in section.iter(_LANGUAGE_TAG)]
+        return tags[-1] if tags else tag
 
     def bare_section(self, section: Element) -> None:
         """Handle an empty language section: in our own dialect it means nothing."""
@@ -239,8 +240,7 @@ class ConceptReader:
         return {"id": record_id("term", section.get("id") or ""), "language": self.language}
 
     def add_term(self, section: Element, values: Values) -> None:
-        """Add the name of a section that has been read, unless the section only means that there is no
-        name."""
+        """Add the name of a section that has been read, unless it says that the entry has no name."""
         if values["id"] is None:
             return
         if not values["id"] or "text" not in values or "origin" not in values:
@@ -346,11 +346,11 @@ class ConceptReader:
             if part is main or (main is group and name == "transactionType"):
                 continue
             key = _OF_TRANSACTION.get(name)
-            said = self.transacted(part, f"{done}_{key}") if key else None
-            if said is None:
+            value = self.transacted(part, f"{done}_{key}") if key else None
+            if value is None:
                 self.keep(part, self.word(main))
             else:
-                self.values[f"{done}_{key}"] = said
+                self.values[f"{done}_{key}"] = value
 
     def _part(self, child: Element, main: Element, row: Row) -> None:
         source = self.source(child, "") if child is not main else ""

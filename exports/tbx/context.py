@@ -48,7 +48,7 @@ class Context:
         library: the library that is exported.
         style: the dialect and style.
         ids: the requested entries, in this order; None for all. `selected` is the same as a set.
-        gathered: what happened to fields whose results are rarely alike; see `settle`.
+        gathered: what happened to fields whose texts are not cached; see `settle`.
         people: all people, by id; `cited_people` and `cited_sources` are the ids cited so far.
         end_of_source: the end tag for what `cite` opens.
     """
@@ -98,7 +98,7 @@ class Context:
     def count(self, counts: Iterable[FieldFate], number: int = 1) -> None:
         """Count what happened to fields, by path, the given number of times.
 
-        For the whole record nothing is counted here, since the table columns tell (`Export`).
+        For the whole record nothing is counted here: `Export` counts the table columns.
         """
         if self.style.whole:
             return
@@ -106,14 +106,14 @@ class Context:
             self._counts[fate][path] += number
 
     def settle(self, most: int = _MOST_GATHERED) -> None:
-        """Count what was gathered if it exceeds the limit."""
+        """Count what was gathered, if it exceeds the limit."""
         if len(self.gathered) > most:
-            for told, number in Counter(self.gathered).items():
-                self.count((told,), number)
+            for field_fate, number in Counter(self.gathered).items():
+                self.count((field_fate,), number)
             self.gathered.clear()
 
     def count_record(self, kind: str, record: object, only: Fate | None = None) -> None:
-        """Count what happens to the fields of a record; with `only`, just those with that fate."""
+        """Count what happens to the fields of a record; with `only`, just the fields with that fate."""
         whole = self.style.whole
         for field in fields_of(type(record)):
             path, value = f"{kind}.{field.name}", getattr(record, field.name)
@@ -134,11 +134,11 @@ class Context:
 
     def cite(self, source_id: str) -> Cited:
         """Return a source ready to be cited; a source missing from the library is named by its id."""
-        found = self._cited.get(source_id)
-        if found is None:
+        cited = self._cited.get(source_id)
+        if cited is None:
             source = self.library.sources.get(source_id)
-            found = self._cited[source_id] = self._ready(source_id, source)
-        return found
+            cited = self._cited[source_id] = self._ready(source_id, source)
+        return cited
 
     def label_of(self, source_id: str) -> str:
         """Return the short label of a source for a note; its id if the library does not have it."""
@@ -146,10 +146,12 @@ class Context:
         return source.label if source else source_id
 
     def responsible(self, name: str) -> str:
-        """Return the responsibility element for a name, pointing to the back matter if only one person has
-        that name."""
-        found = self._responsible.get(name)
-        if found is None:
+        """Return the responsibility element for a name.
+
+        It points to the back matter if only one person has that name.
+        """
+        element = self._responsible.get(name)
+        if element is None:
             style = self.style
             person = self._by_name.get(name) or (None if style.whole else self.people.get(name))
             target = xml_id("person", person.id) if person else ""
@@ -157,8 +159,8 @@ class Context:
                 self.cited_people.add(person.id)
             text = self.escape(person.name if person else name)
             start, end = style.start("responsibility", target=target), style.end("responsibility")
-            found = self._responsible[name] = f"{start}{text}{end}\n"
-        return found
+            element = self._responsible[name] = f"{start}{text}{end}\n"
+        return element
 
     def _ready(self, source_id: str, source: Source | None) -> Cited:
         label, target, language = source_id, "", ""

@@ -50,7 +50,7 @@ of entries: the file holds the current record, a backup also holds its history.
 
 Files of other systems are read by the names of their data categories, in DCA or DCT style, in any dialect,
 including files with the root element of 2008 (`martif`) or of the first TBX-Min (`TBX`). What the record has
-no field for is kept in its place as a note from elsewhere, with its data category and the name of the file.
+no field for is kept in its place as a note, with its data category and the name of the file.
 Such a note is counted, exported to TBX again, and printed only once someone accepts it. Every quotation
 becomes a slip; a concept without a term becomes unsorted slips. Such files do not say where a name comes
 from, how a quotation uses it, or how certain that is: all three are *not stated* (`--origin` sets the first),

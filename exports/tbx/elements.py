@@ -1,4 +1,4 @@
-"""Finds elements of a file by their data category, whatever the style or year, and returns their text."""
+"""Finds elements of a file by their data category, whatever its style or year, and returns their text."""
 
 import re
 import unicodedata
@@ -94,7 +94,7 @@ def source_beside(element: Element) -> Element | None:
 
 
 def holds_blocks(element: Element) -> bool:
-    """Return whether an element contains more than inline markup; then it is not a text."""
+    """Return whether an element contains more than text with inline markup."""
     return any(local_name(child) not in INLINE for child in element)
 
 
@@ -127,6 +127,6 @@ def block_of(element: Element) -> str:
 def language_around(element: Element) -> str:
     """Return the language of the section that contains an element."""
     for around in element.iterancestors():
-        if found := around.get(LANG) or (around.get("lang") if local_name(around) in SECTIONS else ""):
-            return str(found)
+        if language := around.get(LANG) or (around.get("lang") if local_name(around) in SECTIONS else ""):
+            return str(language)
     return ""

@@ -1,8 +1,8 @@
 """Errors in a file, with their place.
 
-libxml2 stores line numbers of elements only up to 65,534. Beyond that it knows the lines of texts, from which
-the line of an element nearly always follows. To report an error whose line is unknown, the file is read again
-with expat up to that element.
+libxml2 stores line numbers of elements only up to 65,534. Beyond that it knows the lines of texts, which
+nearly always determine the line of an element. To report an error whose line is unknown, the file is read
+again with expat up to that element.
 """
 
 import re
@@ -41,7 +41,7 @@ MOST_SHOWN: Final = 80
 MOST_LINES: Final = 65_535
 """The last line number that libxml2 stores for an element."""
 STRAY: Final = -1
-"""Used instead of an index: something beside the pieces, before this one or after the last."""
+"""Used instead of an index for something outside the pieces, before this piece or after the last."""
 HOW_TO_FIX: Final = message("Correct it or remove it. Nothing has been changed.")
 # libxml2 error numbers (xmlerror.h, xmlParserErrors), from memory and by experiment.
 _EMPTY, _UNKNOWN_ENCODING, _WRONG_ENCODING = 4, 32, 81
@@ -94,8 +94,11 @@ def entity_error(around: etree._Element | None) -> Fault:
 
 
 def check_lengths_in(element: etree._Element, *records: object) -> None:
-    """Check the length of texts in records. Raise an error with the line of their element if one is too
-    long."""
+    """Check the length of texts in records.
+
+    Raises:
+        BadInput: a text is too long; `where` has the line of its element.
+    """
     for record in records:
         try:
             check_lengths(record)
@@ -140,7 +143,7 @@ def _short(name: str) -> str:
 
 
 def line_of(element: etree._Element) -> int | None:
-    """Return the line where an element begins; None if the tree does not tell."""
+    """Return the line where an element begins; None if the tree does not have it."""
     line = cast("int | None", element.sourceline)
     if line is None or line < MOST_LINES:
         return line
@@ -200,11 +203,13 @@ class _Counter:
 
 
 def true_line(path: Path, pieces: frozenset[str], piece: int, index: int) -> int | None:
-    """Return the line of an element by counting: its piece (from 1) and its position there (from 0), or
-    `STRAY`. None if expat cannot read the file.
+    """Return the line of an element, found by counting elements; None if expat cannot read the file.
 
     Args:
+        path: the file.
         pieces: names of the elements that are pieces.
+        piece: number of its piece, from 1.
+        index: its position in the piece, from 0, or `STRAY`.
     """
     counter = _Counter(pieces, piece, index)
     try:
@@ -247,7 +252,7 @@ class _Parser(Protocol):
 def naming_file(path: Path, name: str) -> Iterator[list[_Parser]]:
     """Add the name of the file to XML errors, and to errors raised while it is read.
 
-    The parser is put into the given list, since only the parser knows its first error.
+    The caller appends the parser to the list: only the parser knows its first error.
     """
     parsers: list[_Parser] = []
     try:
@@ -269,25 +274,25 @@ def _not_well_formed(
 
     Args:
         name: name of the file, for the message.
-        faults: what the parser logged; the first counts.
-        otherwise: text and line, if it logged nothing.
+        faults: the errors that the parser logged; the first is reported.
+        otherwise: text and line to report if it logged none.
     """
     text, line = (faults[0].message, faults[0].line) if faults else otherwise
     kind = faults[0].type if faults else 0
-    what, fix = _told(path, text.strip().rstrip("."), kind)
+    what, fix = _what_and_fix(path, text.strip().rstrip("."), kind)
     where = message("%(name)s, line %(line)s", name=name, line=line) if line else name
     return BadInput(what, where=where, fix=joined((fix, HOW_TO_FIX)))
 
 
-def _told(path: Path, text: str, kind: int) -> tuple[str, str]:
+def _what_and_fix(path: Path, text: str, kind: int) -> tuple[str, str]:
     with path.open("rb") as file:
         start = file.read(_START)
     save = message("Save it as UTF-8 and declare that in its first line.")
     if start.startswith(_UTF_32):
         return message("It is in UTF-32, which is not supported."), save
-    if found := _WIDE.match(start):
-        said = found[1].decode("ascii", "replace")
-        return message("It declares the encoding %(encoding)s, but is not in it.", encoding=said), save
+    if match := _WIDE.match(start):
+        encoding = match[1].decode("ascii", "replace")
+        return message("It declares the encoding %(encoding)s, but is not in it.", encoding=encoding), save
     if kind in (_UNKNOWN_ENCODING, _WRONG_ENCODING) or "encoding" in text.casefold():
         return message("Its characters cannot be read: %(fault)s.", fault=text), save
     if kind == _EMPTY:

@@ -60,7 +60,7 @@ class ForeignFile:
     """Reads the pieces of one file of another system in two passes: first its contents, then its entries.
 
     Args:
-        head: what the root element says.
+        head: the data of the root element.
         origin: the origin of names that state none.
         ids: all ids of the file, known after the first pass.
     """
@@ -73,8 +73,7 @@ class ForeignFile:
     def first(
         self, element: Element, known: Callable[[str], bool], unread: Unread
     ) -> Iterator[IncomingRecord | IncomingEntry | str]:
-        """First pass: read a piece of the file; yield the id of an entry, or the whole entry if the id is
-        in the termbase."""
+        """First pass: read a piece; yield the id of its entry, or the entry if the termbase has the id."""
         file, name = self._file, local_name(element)
         file.known = known
         if name in HEADERS:
@@ -89,8 +88,8 @@ class ForeignFile:
                 return
             file.entry_ids.add(entry_id)
             if known(entry_id):
-                found = self._read(element, Unread(), entry_id)
-                yield from (entry for entry in found if isinstance(entry, IncomingEntry))
+                records = self._read(element, Unread(), entry_id)
+                yield from (entry for entry in records if isinstance(entry, IncomingEntry))
             else:
                 yield entry_id
 
@@ -100,8 +99,7 @@ class ForeignFile:
         yield from self._file.records(unread)
 
     def second(self, element: Element, unread: Unread) -> Iterator[IncomingEntry | IncomingRecord]:
-        """Second pass: yield the entry of a piece, or the slips made from a concept without a term;
-        nothing for other pieces."""
+        """Second pass: yield the entry of a piece, or the slips made from a concept without a term."""
         if local_name(element) in ENTRIES:
             yield from self._read(element, unread, self._entry_id(element, 1))
 
@@ -119,9 +117,9 @@ class ForeignFile:
         place = place_of(element)
         return tuple(IncomingRecord("slip", slip, place) for slip in concept.without_name(place))
 
-    def _entry_id(self, element: Element, way: int) -> str:
-        self._numbers[way] += 1
-        return element.get("id") or f"entry {self._numbers[way]}"  # which no XML name can be
+    def _entry_id(self, element: Element, nth_pass: int) -> str:
+        self._numbers[nth_pass] += 1
+        return element.get("id") or f"entry {self._numbers[nth_pass]}"  # no XML name has a space
 
     def _cite_sources(self, entry: Element) -> None:
         """Record the sources of quotations and definitions, in the form in which they will be looked up."""
@@ -129,9 +127,9 @@ class ForeignFile:
             name = category(element)
             if name not in ("context", "definition"):
                 continue
-            found = source_beside(element)
-            if found is not None and (target_of(found) or line_text(found)):
-                self._file.cite(target_of(found), line_text(found))
+            source = source_beside(element)
+            if source is not None and (target_of(source) or line_text(source)):
+                self._file.cite(target_of(source), line_text(source))
             elif name == "context":
                 self._file.cite_file()
 
@@ -149,14 +147,14 @@ class ForeignConcept(KeepingReader):
         """By id of a name: its printed form and that form's language, from a section of its own."""
 
     def checked(self, entry: Entry) -> Entry:
-        """Return the entry with its texts in order."""
+        """Return the entry with clean texts (`clean_entry`)."""
         try:
             return clean_entry(entry)
         except BadInput as error:
             raise fault(error.what, self.element, error.where, fix=error.fix) from error
 
     def word(self, element: Element) -> str:
-        """Return the text on one line."""
+        """Return the word of a closed list, on one line."""
         return line_text(element)
 
     def text(self, element: Element) -> str:
@@ -164,7 +162,7 @@ class ForeignConcept(KeepingReader):
         return whole_text(element) if self.file.ours else block_of(element)
 
     def not_one_of(self, child: Element, main: Element, row: Row) -> None:
-        """Keep the value, unless it is a topic that differs only in case or an OTHER of our record."""
+        """Keep the value as a note, unless it is a topic that differs only in case, or our own `other`."""
         topic = row.known.get(line_text(main).casefold())
         if row.name == "topic" and topic and "topic" not in self.at:
             self.at["topic"] = topic
@@ -177,23 +175,24 @@ class ForeignConcept(KeepingReader):
         self._rest(child, main)
 
     def relation(self, element: Element) -> Relation | None:
-        """Return a relation to another entry of the file that is not there yet; *see also* if its text
-        does not begin with one of our kinds (`broader: trip`)."""
+        """Return a relation to another entry of the file; None if it cannot be one or is there already.
+
+        It is *see also* unless its text begins with one of our kinds (`broader: trip`).
+        """
         text, target = line_text(element), target_of(element)
         kind = text.partition(":")[0].strip().casefold()
-        said = kind in RelationKind._value2member_map_
-        relation = Relation(RelationKind(kind) if said else RelationKind.SEE_ALSO, target)
+        known = kind in RelationKind._value2member_map_
+        relation = Relation(RelationKind(kind) if known else RelationKind.SEE_ALSO, target)
         if target not in self.file.entry_ids or target == self.id or relation in self.relations:
             return None
-        if text and not said:
+        if text and not known:
             self.keep_element(element, "")
         else:
             self.keep_markup(element)
         return relation
 
     def language_of(self, group: Element, definition: Element) -> str:
-        """Return the language of the definition or around it; at concept level, the one given in a note of
-        ours."""
+        """Return the language of the definition or around it; at concept level also from one of our notes."""
         around = language_around(definition) if self.term_id else self.language
         note = next((p for p in group if category(p) == "note" and text_of(p).startswith(_LANGUAGE_OF)), None)
         noted = "" if note is None else text_of(note).removeprefix(_LANGUAGE_OF).strip()
@@ -207,25 +206,27 @@ class ForeignConcept(KeepingReader):
 
     def source(self, group: Element, whose: str) -> str:
         """Return the source, from the back matter or from words; keep any further words."""
-        found = source_in(group)
-        if found is None:
+        element = source_in(group)
+        if element is None:
             return ""
-        target, text = target_of(found), line_text(found)
-        self.done.add(found)
+        target, text = target_of(element), line_text(element)
+        self.done.add(element)
         if not self.file.ours and self.file.more(target, text):
-            self.keep_element(found, whose)
+            self.keep_element(element, whose)
         return self.file.source_id(target, text)
 
     def transaction(self, group: Element, main: Element) -> str:
-        """Return the first transaction. The last change counts only in our own files; otherwise it is that
-        of the importer."""
+        """Return the prefix of the first transaction of its kind.
+
+        The last change counts only in our own files; otherwise the last change is the import.
+        """
         done = DONE.get(line_text(main), "")
         if group is main or (done == "changed" and not self.file.ours):
             return ""
         return "" if f"{done}_on" in self.values or f"{done}_by" in self.values else done
 
     def transacted(self, part: Element, field: str) -> str | None:
-        """Return a date, or the person pointed to or named; keep any other name beside it."""
+        """Return a date, or the person pointed to or named; a different name beside it is kept too."""
         if field in self.values:
             return None
         text, target = line_text(part), target_of(part)
@@ -237,7 +238,7 @@ class ForeignConcept(KeepingReader):
         return who
 
     def section_language(self, section: Element) -> str:
-        """Return the language, which is required."""
+        """Return the language of a section, which is required."""
         language = section.get(LANG) or section.get("lang") or ""
         if not language:
             raise fault(message("The language section has no language."), section, "xml:lang")
@@ -245,7 +246,7 @@ class ForeignConcept(KeepingReader):
         return language
 
     def bare_section(self, section: Element) -> None:
-        """Record in a note that the section existed."""
+        """Keep a note that the section existed."""
         self.keep_text(local_name(section), self.language)
 
     def size(self) -> int:
@@ -274,7 +275,7 @@ class ForeignConcept(KeepingReader):
             self.terms.append(self._named(text, "") | {"origin": origin})
 
     def name(self, child: Element, main: Element, row: Row) -> None:
-        """Skip the text: it is known already."""
+        """Skip the text, which has been read already."""
         self.keep_markup(child)
 
     def note(self, child: Element, main: Element, row: Row) -> None:
@@ -301,11 +302,11 @@ class ForeignConcept(KeepingReader):
                 self.begin(values)
                 self.keep_text("administrativeStatus", "preferredTerm-admn-sts")
                 self.end()
-                told = message(
+                notice = message(
                     "Where a language had several preferred names, the first stays preferred; "
                     "the others are now admitted, and a note on each says so."
                 )
-                self.unread.noted[told] = None
+                self.unread.noted[notice] = None
             preferred.add(tag)
         return super().entry()
 
@@ -320,28 +321,28 @@ class ForeignConcept(KeepingReader):
         for note in self.lists.get("foreign_notes", ()):
             if isinstance(note, ForeignNote):
                 notes.append(": ".join(filter(None, (note.language, note.words()))))
-        stands, whole = self.stands(), self.file.file_source_id()
+        place_words, whole = self.place_in_words(), self.file.file_source_id()
         slips = [
             _slip(
-                f"{self.id} definition {n}", d.source_id or whole, d.text, f"{stands}\nIn {d.language}.",
+                f"{self.id} definition {n}", d.source_id or whole, d.text, f"{place_words}\nIn {d.language}.",
                 SlipKind.DEFINITION,
             )
             for n, d in enumerate(self.definitions, 1)
         ]  # fmt: skip
-        slips += [_slip(f"{self.id} notes", whole, "\n".join(notes), stands)] if notes else []
+        slips += [_slip(f"{self.id} notes", whole, "\n".join(notes), place_words)] if notes else []
         slips += self.slips
         if slips:
             self.unread.kept[message("concept without a term")] += 1
-            told = message("Concepts without a term became unsorted slips.")
+            notice = message("Concepts without a term became unsorted slips.")
         else:
             self.unread.dropped[message("concept that holds nothing")] += 1
             where = joined((self.file_name, place), ", ")
-            told = message("%(place)s: the concept is empty.", place=where)
-        self.unread.noted[told] = None
+            notice = message("%(place)s: the concept is empty.", place=where)
+        self.unread.noted[notice] = None
         return tuple(slips)
 
     def _named(self, text: str, name: str | None) -> Values:
-        """Return a name; without an id in the file it gets one that no XML name can be."""
+        """Return the values of a name; without an id in the file it gets one that no XML name can equal."""
         made = name or f"{self.id} term {len(self.terms) + 1}"
         return {"id": made, "text": text, "language": self.language}
 
@@ -354,8 +355,10 @@ class ForeignConcept(KeepingReader):
                 self.keep(part)
 
     def _is_our_other(self, child: Element, field: DeclaredField) -> bool:
-        """Return whether `other` in one of our files is the value of the record, which comes right after
-        the term; a note from elsewhere that says so comes after all fields of the record."""
+        """Return whether `other` in one of our files is a value of the record.
+
+        That comes right after the term; a note from another file that says so comes after all fields.
+        """
         before = child.getprevious()
         first = before is not None and local_name(before) == "term"
         return self.file.ours and first and OTHER in field.words and line_text(child) == OTHER

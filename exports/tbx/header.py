@@ -1,4 +1,4 @@
-"""Writes what comes before the entries: header, ownership, and the marks that identify our files."""
+"""Writes what comes before the entries: title, rights, and the mark that identifies our files."""
 
 from typing import Final
 
@@ -41,8 +41,8 @@ def header(context: Context) -> str:
         about += f"<p{tagged}>The whole record of a termbase.</p>\n"
         encoding = f"<p{tagged}>{_WHOLE}</p>\n"
     else:
-        said = (("Licence", termbase.licence), ("Rights", termbase.rights))
-        rights = "".join(f"<p>{label}: {escape(value)}</p>\n" for label, value in said if value)
+        statements = (("Licence", termbase.licence), ("Rights", termbase.rights))
+        rights = "".join(f"<p>{label}: {escape(value)}</p>\n" for label, value in statements if value)
         about = f"<p>{escape(termbase.notice)}</p>\n" if termbase.notice else ""
         languages = LANGUAGES + ", ".join((working, *termbase.vernaculars))
         about += f"<p{tagged}>{escape(languages)}</p>\n"

@@ -295,7 +295,7 @@ class KeepingReader(ConceptReader):
         self.keep_markup(main, "quotation")
         self.beside(child, main, "quotation")
 
-    def stands(self, whose: str = "") -> str:
+    def place_in_words(self, whose: str = "") -> str:
         """Return in words where in the file something was."""
         place = f"Concept {self.id} of the file {self.file_name}"
         return f"{place}: {whose}." if whose else f"{place}."
@@ -317,7 +317,7 @@ class KeepingReader(ConceptReader):
         notes = (
             values.get("note", ""),
             f"Source: {more}" if more and where is None else "",
-            "" if self.term_id or file.ours else self.stands(whose),
+            "" if self.term_id or file.ours else self.place_in_words(whose),
         )
         values["note"] = "\n".join(filter(None, map(str, notes)))
         return msgspec.convert(values, Slip)

@@ -44,17 +44,17 @@ _ROOT_2008, _ROOT_MIN = "martif", "TBX"
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """What the root element of a file says.
+    """The data of the root element of a file.
 
     Attributes:
         name: the file's name, for messages.
         dialect: the dialect it states (`TBX-Basic`).
         style: `dca` or `dct`; empty if not stated.
         language: language of the file, if stated.
-        legacy: the root is from before 2019, in no namespace.
-        doctype: it names a document type, which was not read.
+        legacy: whether the root is from before 2019, in no namespace.
+        doctype: whether it names a document type, which was not read.
         root: name of the root.
-        older: the names known to a file in the first version of our dialect; None for any other file.
+        older: for a file in the first version of our dialect, the names that it knows.
     """
 
     name: str
@@ -84,7 +84,7 @@ def open_tbx(path: Path, name: str = "") -> Head:
     """Read the root element of a file.
 
     Raises:
-        BadInput: it is no TBX, no XML, or declares entities or a document type of its own.
+        BadInput: it is not TBX, not XML, or declares entities or its own document type.
     """
     name = name or path.name
     if not path.stat().st_size:
@@ -115,14 +115,13 @@ class Frame(Protocol):
 
 
 def pieces(path: Path, head: Head, frame: Frame | None = None) -> Iterator[etree._Element]:
-    """Yield header, entries and back-matter objects in file order; each is cleared when the next is
-    requested.
+    """Yield header, entries and back-matter objects in file order; each is cleared before the next is read.
 
     Args:
         frame: receives what is around the pieces.
 
     Raises:
-        BadInput: the file is not well-formed, or something stands where it may not.
+        BadInput: the file is not well-formed, or has something where it is not allowed.
     """
     space = "" if head.legacy else _C
     names = _PIECES_OF[head.root]
@@ -145,7 +144,7 @@ def pieces(path: Path, head: Head, frame: Frame | None = None) -> Iterator[etree
                 yield element
                 stray = _let_go(element, frame)
             else:
-                stray = _look_round(element, around[element.tag], frame)
+                stray = _check_around(element, around[element.tag], frame)
             if stray is not None:
                 raise located(stray, path, PIECES, number)
 
@@ -208,46 +207,48 @@ def _head(root: etree._Element, name: str, spaces: Sequence[str]) -> Head:
 
 
 def _spaces(root: etree._Element, reading: Iterable[tuple[str, etree._Element]]) -> Sequence[str]:
-    """Return the namespaces of our module declared by a file that claims our dialect: on the root, or else
-    on the first element that has one, as some XML tools declare it only there."""
+    """Return the namespaces of our module that a file declares.
+
+    If the file claims our dialect but does not declare one on the root, they are taken from the first element
+    that does: some XML tools declare namespaces only where they are used.
+    """
 
     def of_ours(element: etree._Element) -> Sequence[str]:
-        found = (uri for uri in element.nsmap.values() if uri)
-        return [uri for uri in found if uri.startswith(MODULE_NAMESPACE.rstrip("0123456789"))]
+        uris = (uri for uri in element.nsmap.values() if uri)
+        return [uri for uri in uris if uri.startswith(MODULE_NAMESPACE.rstrip("0123456789"))]
 
     if (found := of_ours(root)) or root.tag != f"{_C}tbx" or root.get("type") != OWN_DIALECT:
         return found
     for _, element in reading:
         if found := of_ours(element):
             return found
-        if (
-            before := element.getprevious()
-        ) is not None:  # clear what has been read, so that memory stays flat
+        before = element.getprevious()
+        if before is not None:  # so that memory stays flat
             _empty(before)
     return ()
 
 
-def _check_claim(root: etree._Element, name: str, says: Mapping[str, str], found: Sequence[str]) -> None:
+def _check_claim(root: etree._Element, name: str, says: Mapping[str, str], declared: Sequence[str]) -> None:
     """Raise an error if a file claims our dialect but is not in it, since half of it would be misread.
 
-    A file that only has the name, in a style that ours never uses, is read as one of another system.
+    A file that only has the name, in a style that ours never uses, is read as a file of another system.
     """
     if says["type"] != OWN_DIALECT:
         return
-    known = not found or not {FIRST_NAMESPACE, MODULE_NAMESPACE}.isdisjoint(found)
-    field = "style" if found and known else "xmlns"
+    known = not declared or not {FIRST_NAMESPACE, MODULE_NAMESPACE}.isdisjoint(declared)
+    field = "style" if declared and known else "xmlns"
     line = message("%(name)s, line %(line)s", name=name, line=line_of(root))
     where = joined((line, "tbx", field), ", ")
     if not known:
         raise BadInput(
             message(
                 "This version of TBX-Wordhold is unknown here: %(space)s.",
-                space=found[0][:MOST_SHOWN],
+                space=declared[0][:MOST_SHOWN],
             ),
             where=where,
             fix=message("Open it with the version that wrote it, or a newer one."),
         )
-    if found and says["style"] != "dct":
+    if declared and says["style"] != "dct":
         raise BadInput(
             message(
                 "TBX-Wordhold is always in DCT style, but this file says “%(style)s”.", style=says["style"]
@@ -255,7 +256,7 @@ def _check_claim(root: etree._Element, name: str, says: Mapping[str, str], found
             where=where,
             fix=message('Set style="dct" there. %(mend)s', mend=HOW_TO_FIX),
         )
-    if not found and says["style"] == "dct":
+    if not declared and says["style"] == "dct":
         raise BadInput(
             message(
                 "It says it is TBX-Wordhold but does not declare the module of that dialect, %(space)s.",
@@ -266,10 +267,10 @@ def _check_claim(root: etree._Element, name: str, says: Mapping[str, str], found
         )
 
 
-def _declares_something(found: object) -> bool:
-    if not isinstance(found, _Declarations):
+def _declares_something(doctype: object) -> bool:
+    if not isinstance(doctype, _Declarations):
         return False
-    return bool(next(found.iterentities(), None) or next(found.iterelements(), None))
+    return bool(next(doctype.iterentities(), None) or next(doctype.iterelements(), None))
 
 
 def _let_go(element: etree._Element, frame: Frame | None) -> Fault | None:
@@ -290,9 +291,12 @@ def _empty(element: etree._Element) -> None:
     element.clear(keep_tail=True)  # type: ignore[call-arg]  # the stubs are of an older lxml
 
 
-def _look_round(place: etree._Element, allowed: frozenset[str], frame: Frame | None) -> Fault | None:
-    """Return the error for an element of a body or section that is not a piece; the last piece is left in
-    place. Report anything else around the pieces that is not allowed."""
+def _check_around(place: etree._Element, allowed: frozenset[str], frame: Frame | None) -> Fault | None:
+    """Check an element around the pieces, which still contains the last piece.
+
+    Return the error for a child of a body or section that is not a piece. Report to `frame` anything else
+    that is not allowed there.
+    """
     if frame is not None:
         frame.frame(place)
     held = local_name(place) in ("body", "refObjectSec", "refObjectList")
@@ -318,8 +322,9 @@ class _Found(Exception):
 
 
 def _declaration_line(path: Path) -> int | None:
-    """Return the line of the first declaration in a file: an entity, an element, attributes, a notation. None
-    if there is none, or if expat cannot read the file.
+    """Return the line of the first declaration in a file (of an entity, element, attributes or notation).
+
+    None if there are no declarations, or expat cannot read the file.
 
     Nothing is expanded: reading stops at the first declaration, or at the root.
     """

@@ -37,9 +37,9 @@ _PARTS: Final[Mapping[str, tuple[type[Analogue | Figure | Ruling], str]]] = {
 _FLAGS: Final = {"yes": True, "no": False}
 _MOST_DIGITS: Final = 4000  # Python does not parse longer numbers
 NAME: Final = "name"
-"""The point for each of the technique's additional names, which have one element each."""
+"""The point of an additional name of the technique; each name has its own element."""
 NOTE: Final = "note"
-_SLIP: Final = {said: field_of(Slip, name) for name, said in attributes_of("slip").items()}
+_SLIP: Final = {attribute: field_of(Slip, name) for name, attribute in attributes_of("slip").items()}
 _OF_NOTE: Final = attributes_of("note")
 _reason: Final = msgspec.json.Decoder(Reason).decode
 
@@ -54,13 +54,12 @@ def not_in_list(text: str, field: str, element: Element, name: str, known: Itera
     """
     none = message("“%(text)s” is not a valid %(field)s.", text=text, field=field)
     what = none if text else message("The %(field)s is missing.", field=field)
-    told = ", ".join(filter(None, known))
-    return fault(what, element, name, fix=message("Use one of: %(known)s.", known=told) if told else "")
+    listed = ", ".join(filter(None, known))
+    return fault(what, element, name, fix=message("Use one of: %(known)s.", known=listed) if listed else "")
 
 
 def value_of(field: DeclaredField, text: str) -> object | None:
-    """Return the value of a plain-text field; None if it is invalid. An empty word of a closed list counts
-    as unknown."""
+    """Return the value of a plain-text field; None if it is invalid, as is an empty word of a closed list."""
     if field.members:
         return field.members(text) if text and text in field.words else None
     if isinstance(field.is_a, Flag):
@@ -75,7 +74,7 @@ def plain_value(field: DeclaredField, text: str, element: Element) -> object:
     """Return the value of a plain-text field.
 
     Raises:
-        BadInput: it cannot have that.
+        BadInput: the text is not valid for the field.
     """
     value = value_of(field, text)
     if value is None:
@@ -87,7 +86,7 @@ def plain_value(field: DeclaredField, text: str, element: Element) -> object:
 
 @lru_cache(maxsize=65536)
 def date_problem(text: str) -> str:
-    """Return what is wrong with a date, one sentence; empty if it is EDTF or empty.
+    """Return what is wrong with a date, in one sentence; empty if it is EDTF or empty.
 
     A date that is not EDTF would break every page and every book that shows it.
     """
@@ -111,12 +110,12 @@ def read_part(record: str, element: Element, source_id: str) -> Analogue | Figur
     if source_id:
         values["source_id"] = source_id
     for name, attribute in attributes_of(record).items():
-        said = element.get(attribute, "")
+        text_value = element.get(attribute, "")
         field = field_of(cls, name)
         if attribute == "target":
-            values[name] = record_id(name.removesuffix("_id"), said)
-        elif said or not field.has_default:
-            values[name] = plain_value(field, unescape(said), element)
+            values[name] = record_id(name.removesuffix("_id"), text_value)
+        elif text_value or not field.has_default:
+            values[name] = plain_value(field, unescape(text_value), element)
     return msgspec.convert(values, cls)
 
 
@@ -146,14 +145,13 @@ def read_slip_fields(element: Element) -> dict[str, object]:
 
 
 def read_note(element: Element) -> ForeignNote:
-    """Return the note from elsewhere in an element."""
-    values = {name: unescape(element.get(said) or "") for name, said in _OF_NOTE.items()}
+    """Return the foreign note in an element."""
+    values = {name: unescape(element.get(attribute) or "") for name, attribute in _OF_NOTE.items()}
     return ForeignNote(**values, text=text_of(element))
 
 
 def read_profile(points: Iterable[Element]) -> Profile:
-    """Return the profile that these elements state, one element per point; one without a point states
-    nothing.
+    """Return the profile that these elements state, one per point; an element without a point states nothing.
 
     Raises:
         BadInput: the point does not exist, or it cannot have the value.
@@ -169,11 +167,11 @@ def read_profile(points: Iterable[Element]) -> Profile:
             values["note"] = text_of(element)
         elif point:
             hand, dot, name = point.partition(".")
-            said = _said(element, point)
+            stated = _stated(element, point)
             if dot:
-                hands[hand][name] = said
+                hands[hand][name] = stated
             else:
-                values[point] = said
+                values[point] = stated
     values |= {name: changed_by(Hand(), parts) for name, parts in hands.items() if parts}
     return changed_by(Profile(), values, names=tuple(names))
 
@@ -181,17 +179,17 @@ def read_profile(points: Iterable[Element]) -> Profile:
 @lru_cache
 def _types() -> Mapping[str, type[Stated[object]]]:
     """Return the type of each point of a profile."""
-    found: dict[str, type[Stated[object]]] = {}
+    types: dict[str, type[Stated[object]]] = {}
     for prefix, cls in (("", Profile), ("right.", Hand), ("left.", Hand)):
         hints = get_type_hints(cls)
         for field in fields(cls):
-            said = next((a for a in get_args(hints[field.name]) if get_origin(a) is Stated), None)
-            if said is not None:
-                found[prefix + field.name] = said
-    return found
+            stated = next((a for a in get_args(hints[field.name]) if get_origin(a) is Stated), None)
+            if stated is not None:
+                types[prefix + field.name] = stated
+    return types
 
 
-def _said(element: Element, point: str) -> Stated[object]:
+def _stated(element: Element, point: str) -> Stated[object]:
     kind = _types().get(point)
     if kind is None:
         raise fault(message("A technique has no point “%(point)s”.", point=point), element, "point")
@@ -202,9 +200,9 @@ def _said(element: Element, point: str) -> Stated[object]:
         value = _FLAGS.get(text, text)
     elif get_args(inner)[-1:] == (...,):
         value = text.split("; ") if text else []
-    said = {"value": value, "basis": element.get("basis", ""), "ref": unescape(element.get("ref", ""))}
+    stated = {"value": value, "basis": element.get("basis", ""), "ref": unescape(element.get("ref", ""))}
     try:
-        return msgspec.convert(said, kind)
+        return msgspec.convert(stated, kind)
     except msgspec.ValidationError as error:
         what = message("“%(text)s” is not a valid value: %(error)s.", text=text, error=error)
         raise fault(what, element, point) from error

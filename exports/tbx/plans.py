@@ -38,14 +38,14 @@ _CLASSES: Final[Mapping[str, type]] = {
 }  # fmt: skip
 
 
-# ---- where values come from
+# ---- reading values
 
 
 class Values:
     """Where the values of fields come from.
 
     Args:
-        rows: read from table rows, in which nested parts of a record are JSON; otherwise from records.
+        rows: whether to read table rows, in which nested parts of a record are JSON, instead of records.
 
     Attributes:
         new_term, new_entry: a name and an entry with default values only.
@@ -64,8 +64,7 @@ class Values:
         return cast("Callable[[Part], tuple[object, ...]]", get)
 
     def texts(self, record: str, names: Sequence[str]) -> Callable[[Part], tuple[str, ...]]:
-        """Return a getter for text fields; an empty reference in a row is None, which becomes an empty
-        text."""
+        """Return a getter for text fields."""
         return cast("Callable[[Part], tuple[str, ...]]", self.of(record, names))
 
     def text(self, record: str, name: str) -> Callable[[Part], str]:
@@ -86,7 +85,7 @@ class Values:
         return cast("Callable[[Part], object]", itemgetter(*(first + columns.index(name) for name in names)))
 
 
-# ---- what is written of them
+# ---- writing values
 
 
 @dataclass(slots=True)
@@ -113,12 +112,12 @@ class Draft:
 
     Args:
         opening: the start of each field's note, by its path.
-        before: what is already written of them.
-        counts: receives what happens to the fields; a list of its own if None.
+        before: the fields that are already written.
+        counts: receives what happens to the fields; a new list if None.
 
     Attributes:
-        opening: as given.
-        front, notes, counts: as in `Written`.
+        opening: the argument.
+        front, notes, counts: see `Written`.
     """
 
     __slots__ = ("counts", "front", "notes", "opening")
@@ -188,8 +187,7 @@ class Ready(dict[tuple[object, ...], Written]):
 
 
 def step_of(context: Context, record: str, field: DeclaredField, language: str = "") -> Step:
-    """Return how a field is written: as a data category (published or ours), in a note after its label, or
-    not at all.
+    """Return the step that writes a field: as a data category, in a note after its label, or not at all.
 
     Args:
         context: the export.
@@ -201,20 +199,19 @@ def step_of(context: Context, record: str, field: DeclaredField, language: str =
     row, whole, escape = FIELDS[path], context.style.whole, context.escape
     fate = context.fate(path) or Fate.LEFT_OUT
 
-    yes = isinstance(field.is_a, Flag)
-
-    in_note, as_it_is = (Fate.NOTED, path), (fate, path)
+    is_flag = isinstance(field.is_a, Flag)
+    in_note, usual = (Fate.NOTED, path), (fate, path)
 
     def noted(draft: Draft, value: object) -> None:
-        draft.notes += (draft.opening[path], YES if yes else escape(str(value)), "</note>\n")
+        draft.notes += (draft.opening[path], YES if is_flag else escape(str(value)), "</note>\n")
         draft.counts.append(in_note)
 
     def counted(draft: Draft, value: object) -> None:
-        draft.counts.append(as_it_is)
+        draft.counts.append(usual)
 
     if fate is Fate.NOTED:
         return noted
-    if fate is Fate.LEFT_OUT or row.place == "source":  # one of the words after the label of a source
+    if fate is Fate.LEFT_OUT or row.place == "source":  # it is in the words after the label of a source
         return counted
     if whole:
         start, end = f"<{row.tag}>", f"</{row.tag}>\n"
@@ -224,16 +221,16 @@ def step_of(context: Context, record: str, field: DeclaredField, language: str =
     if whole and not row.values:
 
         def tagged(draft: Draft, value: object) -> None:
-            draft.front += (start, YES if yes else escape(str(value)), end)
+            draft.front += (start, YES if is_flag else escape(str(value)), end)
 
         return tagged
 
     def carried(draft: Draft, value: object) -> None:
-        word = YES if yes else str(value)
+        word = YES if is_flag else str(value)
         published = row.values[word] if row.values else word
         draft.front += (start, escape(published), end)
         if published != OTHER or word == OTHER:
-            draft.counts.append(as_it_is)
+            draft.counts.append(usual)
         elif whole:
             draft.front.append(f"<{PREFIX}:{row.in_full}>{word}</{PREFIX}:{row.in_full}>\n")
         else:
@@ -268,9 +265,9 @@ class Element:
 
     def text(self, values: tuple[object, ...]) -> str:
         """Return the element of a record with these values."""
-        return f"<{self._tag}{self.told(values)}>{self._escaper.text(str(values[0]))}</{self._tag}>\n"
+        return f"<{self._tag}{self.attributes(values)}>{self._escaper.text(str(values[0]))}</{self._tag}>\n"
 
-    def told(self, values: tuple[object, ...]) -> str:
+    def attributes(self, values: tuple[object, ...]) -> str:
         """Return its attributes: those that differ from a new record, and the required ones."""
         out = []
         for (attribute, is_a), value, new in zip(self._attributes, values[1:], self._new, strict=True):

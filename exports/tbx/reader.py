@@ -4,7 +4,7 @@ file = read_tbx(Path("words.tbx"), origin=Origin.WORD_LIST)
 with store.read() as reader:
     would_be = plan(reader, file)
 with store.act(by, Deed.FILE_TAKEN_IN(file=file.name)) as act:
-    taken = take_in(act, file)
+    imported = import_file(act, file)
 for line in file.report().readable(): ...
 """
 
@@ -33,7 +33,7 @@ from termbase.record.sources import Slip
 __all__ = ["TbxFile", "read_tbx"]
 
 MOST_LOOSE: Final = 12
-MOST_SAID: Final = 200
+MOST_TEXT: Final = 200
 """Number of characters shown of what was left out."""
 _NOT_STRICT: Final = message("Correct the file, or import it without the strict option.")
 
@@ -46,19 +46,19 @@ def read_tbx(
     keep_loose_targets: bool = False,
     strict: bool = False,
 ) -> "TbxFile":
-    """Open a TBX file: TBX-Wordhold, any other dialect in DCA or DCT style, or one of 2008.
+    """Open a TBX file: TBX-Wordhold, any other dialect in DCA or DCT style, or a file of 2008.
 
     Args:
         path: the file.
         name: what to call it in messages; its file name if empty.
-        origin: the origin of names in another system's file that state none. It is never guessed: without it
-            the origin is not stated.
-        keep_loose_targets: accept a file of another system with pointers to missing targets; such pointers
-            become notes. A file of our own dialect with one is always refused.
-        strict: refuse a file that breaks the standard; otherwise the report lists the breaches.
+        origin: the origin of names in another system's file that state none. It is never guessed: by default
+            it is *not stated*.
+        keep_loose_targets: whether to accept a file of another system with pointers to missing targets, which
+            become notes. A file of our own dialect with such pointers is always refused.
+        strict: whether to refuse a file that breaks the standard; if not, the report lists the breaches.
 
     Raises:
-        BadInput: it is not TBX, not XML, or declares entities or a document type of its own.
+        BadInput: it is not TBX, not XML, or declares entities or its own document type.
         OSError: it cannot be read.
     """
     head = open_tbx(path, name)
@@ -70,11 +70,11 @@ class TbxFile:
 
     Args:
         path: the file.
-        head: what its root element says.
+        head: the data of its root element.
         origin, keep_loose_targets, strict: see `read_tbx`.
 
     Attributes:
-        head: what its root says.
+        head: the data of its root element.
         name: its name, for messages.
         whole: whether it is our own dialect, which is complete.
     """
@@ -85,11 +85,11 @@ class TbxFile:
         self.path, self.head, self.origin, self.strict = path, head, origin, strict
         self.keep_loose_targets = keep_loose_targets and not head.is_own
         self.name, self.whole = head.name, head.is_own
-        self._begin_anew()
+        self._reset()
 
     @property
     def needs_origin(self) -> bool:
-        """Return whether an origin can be given for its names: it is a file of another system."""
+        """Return whether an origin can be given for its names, since it is a file of another system."""
         return not self.whole
 
     def check_ready(self) -> None:
@@ -97,14 +97,14 @@ class TbxFile:
 
     def early(self, known: Callable[[str], bool]) -> Iterator[IncomingRecord | IncomingEntry | str]:
         """See `termbase.importing.records.IncomingFile`."""
-        self._begin_anew()
+        self._reset()
         if self.strict and self.whole:
             self._check_strictly()
         loose: dict[str, None] | None = {} if self.keep_loose_targets else None
         standard = StandardCheck(self.head)
-        frame: Frame = _Bare()
+        frame: Frame = _NothingAround()
         if not self.whole:
-            self.breaches, frame = standard.breaches, _Watched(standard, self._left_out)
+            self.breaches, frame = standard.breaches, _CheckedAround(standard, self._left_out)
         for number, element in enumerate(checked_pieces(self.path, self.head, self.ids, loose, frame), 1):
             if not self.whole:
                 standard.piece(element)
@@ -115,7 +115,7 @@ class TbxFile:
         if self.strict and not self.whole:
             self._check_breaches()
         if loose:
-            self._left_out.noted[_told_loose(list(loose))] = None
+            self._left_out.noted[_loose_notice(list(loose))] = None
         if isinstance(self._pieces, ForeignFile):
             yield from self._pieces.background(self._left_out)
 
@@ -125,13 +125,13 @@ class TbxFile:
         rest: list[IncomingRecord] = []
         for number, element in enumerate(pieces(self.path, self.head), 1):
             try:
-                for found in self._pieces.second(element, self.unread):
-                    if isinstance(found, IncomingEntry):
-                        yield self._counted(found)
+                for record in self._pieces.second(element, self.unread):
+                    if isinstance(record, IncomingEntry):
+                        yield self._counted(record)
                     elif self.whole:
-                        yield found
+                        yield record
                     else:
-                        rest.append(found)
+                        rest.append(record)
             except BadInput as error:
                 raise self._named(error, number) from error
         self.quotations += sum(1 for r in rest if isinstance(r.record, Slip) and is_quotation(r.record))
@@ -150,7 +150,7 @@ class TbxFile:
         return xml_id("entry", file_id) in self.ids
 
     def report(self) -> ReadReport:
-        """Return what was found in the file, once it has been read completely."""
+        """Return the report of the file, once it has been read completely."""
         return ReadReport(
             name=self.name, dialect=self.head.dialect, style=self.head.style, legacy=self.head.legacy,
             doctype=self.head.doctype, entries=self.entries, terms=self.terms, quotations=self.quotations,
@@ -160,7 +160,7 @@ class TbxFile:
             in_words=dict(self.unread.in_words.most_common()),
         )  # fmt: skip
 
-    def _begin_anew(self) -> None:
+    def _reset(self) -> None:
         self.ids, self.breaches = NameSet(), Breaches()
         self._pieces: OwnFile | ForeignFile = (
             OwnFile(self.head) if self.whole else ForeignFile(self.head, self.origin, self.ids)
@@ -184,9 +184,9 @@ class TbxFile:
 
     def _named(self, error: BadInput, piece: int) -> BadInput:
         """Return an error with the name of the file and its true line."""
-        found = located(error, self.path, PIECES, piece)
-        where = joined((self.name, found.where), ", ")
-        return BadInput(found.what, where=where, fix=found.fix)
+        located_error = located(error, self.path, PIECES, piece)
+        where = joined((self.name, located_error.where), ", ")
+        return BadInput(located_error.what, where=where, fix=located_error.fix)
 
     def _check_strictly(self) -> None:
         """Raise an error if a file of ours breaks the standard."""
@@ -199,24 +199,23 @@ class TbxFile:
     def _check_breaches(self) -> None:
         """Raise an error if a file of another system breaks the standard."""
         if self.breaches.number or self.breaches.unchecked:
-            told = self.breaches.readable()
-            raise BadInput(joined(told[1:] if len(told) > 1 else told), where=self.name, fix=_NOT_STRICT)
+            lines = self.breaches.readable()
+            raise BadInput(joined(lines[1:] if len(lines) > 1 else lines), where=self.name, fix=_NOT_STRICT)
 
 
-class _Bare:
-    """Makes sure that one of our own files has nothing else around its pieces."""
+class _NothingAround:
+    """Makes sure that one of our own files has nothing around its pieces."""
 
     def frame(self, element: etree._Element, /) -> None:
-        """Do nothing: nothing needs checking."""
+        """Accept the element."""
 
     def stray(self, parent: etree._Element, child: etree._Element | None, text: str, /) -> None:
         """Raise an error."""
         raise fault(message("It is not allowed here."), child if child is not None else parent)
 
 
-class _Watched:
-    """Checks what is around the pieces of another system's file against the standard; reports whatever no
-    field could hold.
+class _CheckedAround:
+    """Checks what is around the pieces of another system's file, and reports what is left out.
 
     Args:
         standard: receives the breaches.
@@ -236,18 +235,18 @@ class _Watched:
             self._standard.text(parent, text)
         around = local_name(parent)
         name = message("text") if child is None else local_name(child)
-        said = " ".join((text if child is None else whole_text(child)).split())
+        shown = " ".join((text if child is None else whole_text(child)).split())
         self._unread.dropped[message("%(name)s in %(around)s", name=name, around=around)] += 1
         self._unread.noted[
             message(
                 "%(place)s: it belongs to no entry and was left out: “%(text)s”.",
                 place=joined((place_of(parent if child is None else child), name), ", "),
-                text=said if len(said) <= MOST_SAID else f"{said[:MOST_SAID]}…",
+                text=shown if len(shown) <= MOST_TEXT else f"{shown[:MOST_TEXT]}…",
             )
         ] = None
 
 
-def _told_loose(names: list[str]) -> str:
+def _loose_notice(names: list[str]) -> str:
     shown = ", ".join(f"“{name[:MOST_SHOWN]}”" for name in names[:MOST_LOOSE])
     if len(names) <= MOST_LOOSE:
         return message(

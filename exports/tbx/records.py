@@ -53,7 +53,7 @@ class Section:
         name: the type of its `refObjectSec`.
         kind: kind of its records, as used in their ids.
         cls: their class.
-        early: its records are needed before the entries, which refer to them.
+        early: whether its records are needed before the entries, which refer to them.
     """
 
     name: str
@@ -115,7 +115,7 @@ def item_fields(kind: str) -> tuple[ItemField, ...]:
     """
     cls = _CLASSES[kind]
     defaults = {f.name: None if f.default is MISSING else f.default for f in fields(cls)} | {"version": 1}
-    found = []
+    item_list = []
     for field in fields_of(cls):
         row = FIELDS[f"{kind}.{field.name}"]
         if kind == "slip":
@@ -124,8 +124,8 @@ def item_fields(kind: str) -> tuple[ItemField, ...]:
             item = row.tag.removeprefix("item ")
         if field.name != "id":
             how = _HOW.get(type(field.is_a), "text")
-            found.append(ItemField(field.name, item, how, defaults[field.name]))
-    return tuple(found)
+            item_list.append(ItemField(field.name, item, how, defaults[field.name]))
+    return tuple(item_list)
 
 
 def back(context: Context, images: Iterable[str] = ()) -> Iterator[str]:
@@ -158,8 +158,7 @@ def _in_order(those: Mapping[str, Record]) -> list[Record]:
 
 
 def _whole(context: Context, section: Section, images: Iterable[str]) -> Iterable[Record]:
-    """Return the records of a section; for a selection, those that its entries need to be imported
-    elsewhere."""
+    """Return the records of a section; for a selection, those that its entries need when imported."""
     cls, reader, ids = section.cls, context.library.reader, context.ids
     if cls is Slip:
         return records(reader, Slip, term_id=None) if ids is None else ()

@@ -1,5 +1,4 @@
-"""Where each field of the record goes in TBX: the one table used by writer, reader, grammar, loss report and
-documentation.
+"""Where each field of the record goes in TBX: the table of writer, reader, grammar, report and documentation.
 
 A field has a row only where it differs from the default. By default, a field of a record is a note after its
 own label in TBX-Basic (in the back matter, an item with its own name), and in TBX-Wordhold a tag of ours, an
@@ -159,14 +158,14 @@ def _row(
 
 
 def _in_basic(
-    said: str, field: DeclaredField | None, made: _Record | None, reason: str
+    basic: str, field: DeclaredField | None, made: _Record | None, reason: str
 ) -> tuple[Fate | None, str]:
-    if said == _NOT_HERE:
+    if basic == _NOT_HERE:
         return None, ""
-    if said.startswith("note at "):
-        return Fate.NOTED, said.removeprefix("note at ")
-    if said:
-        return Fate.CARRIED, said
+    if basic.startswith("note at "):
+        return Fate.NOTED, basic.removeprefix("note at ")
+    if basic:
+        return Fate.CARRIED, basic
     if reason:
         return Fate.LEFT_OUT, ""
     if made is None or field is None or not made.place:

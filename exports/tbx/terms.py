@@ -92,7 +92,7 @@ class TermSections:
         self._context.tally.carried["term.printed_language"] += 1
 
     def finish(self) -> None:
-        """Add what was counted during writing to the totals; called once, at the end."""
+        """Add the counts of writing to the totals; call it once, at the end."""
         self._ready.count()
         self._slips.count()
         self._context.count(((Fate.NOTED, "evidence.name"),), self._attested)
@@ -120,7 +120,7 @@ class TermSections:
         """Write what few names have; the values in `known`, which `_made` handles, are already written.
 
         Returns:
-            notes from elsewhere; and those that stand last.
+            notes from other files; and the notes that come last.
         """
         foreign, printed, printed_language, forms, *free = rare
         draft, notes = Draft(self._context.notes_in(section), counts=self._context.gathered), list[str]()
@@ -186,8 +186,8 @@ class _Slips:
         cited = context.cite(source_id)
         out.append(f'<descripGrp id="{xml_id("slip", slip_id)}">\n')
         if not isinstance(slip, Slip):
-            said = self._elements[self._element.get(slip)].front
-            out += (self._quoted[""], escape(text), self._end, cited.closed, said, "</descripGrp>\n")
+            rest = self._elements[self._element.get(slip)].front
+            out += (self._quoted[""], escape(text), self._end, cited.closed, rest, "</descripGrp>\n")
             return
         where = ", ".join(filter(None, (locator(slip), context.library.date_of(slip))))
         out += (self._quotation(cited.language, section), escape(text), self._end, cited.opened)
@@ -202,10 +202,12 @@ class _Slips:
         context.settle()
 
     def count(self) -> None:
-        """Add what was counted during writing to the totals."""
+        """Add the counts of writing to the totals."""
         for filled, number in self._filled.items():
             always = zip(self._others, filled, strict=True)
-            self._context.count((told for told, here in always if here or told[1] in _ALWAYS), number)
+            self._context.count(
+                (fate for fate, is_filled in always if is_filled or fate[1] in _ALWAYS), number
+            )
 
     def _as_element(self, values: tuple[object, ...]) -> Written:
         """Return all that TBX-Wordhold says about a slip except its quotation and source."""
@@ -213,11 +215,11 @@ class _Slips:
         return Written("" if text == self._element.nothing else text)
 
     def _quotation(self, language: str, section: str) -> str:
-        spoken = "" if language == section else language
-        found = self._quoted.get(spoken)
-        if found is None:
-            found = self._quoted[spoken] = self._context.style.start("context", language=spoken)
-        return found
+        own = "" if language == section else language
+        start = self._quoted.get(own)
+        if start is None:
+            start = self._quoted[own] = self._context.style.start("context", language=own)
+        return start
 
 
 def _closed_fields(whole: bool) -> tuple[str, ...]:
@@ -230,7 +232,6 @@ def _closed_fields(whole: bool) -> tuple[str, ...]:
 
 
 def _free_fields(whole: bool) -> tuple[str, ...]:
-    """Return the text, number and flag fields; those that are an element each come in the order of the
-    standard, notes on the term first."""
+    """Return the text, number and flag fields; in TBX-Wordhold in the order of the standard."""
     free = free_fields("term")
     return free if whole else tuple(field.name for field in fields_of(Term) if field.name in free)

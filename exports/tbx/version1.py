@@ -30,7 +30,7 @@ _RESPONSIBILITY: Final = f"{{{NAMESPACES['basic']}}}responsibility"
 
 @dataclass(frozen=True)
 class KnownNames:
-    """The names that a file knows: a sentence that names somebody else is a person's own words.
+    """The names that a file knows. An old sentence that names somebody else is a person's own words.
 
     Attributes:
         people: names of the people in the back matter, and of those who created or signed something.
@@ -80,8 +80,10 @@ def names_in(path: Path) -> KnownNames:
 
 
 def upgrade(element: etree._Element, names: KnownNames) -> None:
-    """Convert a piece of a first-version file to the current version. What cannot be converted stays as it
-    is, for the reader to report."""
+    """Convert a piece of a first-version file to the current version.
+
+    What cannot be converted stays unchanged, and the reader reports it.
+    """
     texts, section = names.texts, _section(element)
     if section == "wordhold.line":
         _each(element, _item_of("line.reason"), lambda text: _encoded(texts.aside(text)))
@@ -120,7 +122,7 @@ def _each(element: etree._Element, kind: str, read: Callable[[str], str]) -> Non
 
 
 def _document(read: Callable[[object], None]) -> Callable[[str], str]:
-    def brought_up(text: str) -> str:
+    def converted(text: str) -> str:
         try:
             document = msgspec.json.decode(text)
         except (msgspec.DecodeError, RecursionError):
@@ -128,7 +130,7 @@ def _document(read: Callable[[object], None]) -> Callable[[str], str]:
         read(document)
         return _encoded(document)
 
-    return brought_up
+    return converted
 
 
 def _encoded(document: object) -> str:

@@ -1,5 +1,4 @@
-"""Reads the pieces of a file in our own dialect, which is complete: what is not in the file is not in the
-record.
+"""Reads the pieces of a file in our own dialect, which holds the complete record.
 
 Back-matter objects are read in the form that `exports.tbx.records` writes.
 """
@@ -32,7 +31,7 @@ class OwnFile:
     """Reads the pieces of one of our files, in two passes.
 
     Args:
-        head: what the root element says.
+        head: the data of the root element.
 
     Attributes:
         images: pictures that slips point to.
@@ -91,8 +90,11 @@ class OwnFile:
 
 
 def _read_object(section: Section, element: Element) -> Record:
-    """Return the record of an object. Raise an error for an unknown or repeated item, or a value its field
-    cannot hold."""
+    """Return the record of an object.
+
+    Raises:
+        BadInput: an item is unknown or repeated, or its value is not valid.
+    """
     fields = {field.item: field for field in item_fields(section.kind)}
     values: dict[str, object] = {"id": record_id(section.kind, element.get("id") or "")}
     lists: dict[str, list[object]] = {}
@@ -121,10 +123,10 @@ def _read_object(section: Section, element: Element) -> Record:
     try:
         return msgspec.convert({**values, **lists}, section.cls)
     except msgspec.ValidationError as error:
-        told, _, path = str(error).partition(" - at `$.")
+        reason, _, path = str(error).partition(" - at `$.")
         name = path.partition("`")[0].partition("[")[0]
         kind = next((item for item, field in fields.items() if field.name == name), "")
-        raise _bad_item(f"{told}.", element, kind) from error
+        raise _bad_item(f"{reason}.", element, kind) from error
 
 
 def _bad_item(what: str, element: Element, kind: str) -> Fault:

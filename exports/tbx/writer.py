@@ -1,4 +1,4 @@
-"""Writes a termbase as TBX: streamed, checked, and only then moved to its place."""
+"""Writes a termbase as TBX: as a stream, checked, and only then moved to its place."""
 
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
@@ -48,17 +48,17 @@ def write_tbx(
     Args:
         library: the articles, with the sources, people and rule codes they refer to.
         path: the target file.
-        dialect: dialect and style, see `exports.tbx.categories.DIALECTS`.
+        dialect: dialect and style, see `exports.tbx.styles.DIALECTS`.
         ids: the entries to write, in this order; None for all, in order of creation.
         on_progress: called from time to time with the number of entries done.
 
     Returns:
-        what was kept and what was lost.
+        the report of what was kept and lost.
 
     Raises:
         NotValid: the file would have broken the standard.
-        BadInput: a database stands there.
-        OSError: it cannot be written there.
+        BadInput: there is a database at the path.
+        OSError: the file cannot be written.
     """
     export = Export(library, dialect, ids, on_progress)
     with atomic_write(path) as unfinished:
@@ -160,12 +160,12 @@ class Export:
                 self._images |= dict.fromkeys(str(row[place]) for row in rows if row[place])
 
     def _count_the_rest(self) -> None:
-        """Count what belongs to no entry: pages, unsorted slips, and states of merged entries."""
+        """Count records without an entry: pages, unsorted slips, and states of merged entries."""
         tally, reader = self._context.tally, self._context.library.reader
-        told = tally.carried["slip.id"] + tally.left_out["slip.text"]
+        counted = tally.carried["slip.id"] + tally.left_out["slip.text"]
         for path, number in (
             ("page", reader.count(Page)),
-            ("slip.unsorted", reader.count(Slip) - told),
+            ("slip.unsorted", reader.count(Slip) - counted),
             ("redirect", reader.count(Redirect)),
         ):
             if number:
@@ -176,7 +176,7 @@ def _parts_of(batch: EntryBatch) -> Iterator[Parts]:
     """Return the entries of a batch with the rows that belong to them."""
     terms, definitions, relations = (batch.parts[name] for name in ("terms", "definitions", "relations"))
     others = [batch.parts[name] for name in ("analogues", "figures", "rulings")]
-    if not any(others):  # as in most batches
+    if not any(others):  # nearly always
         others = []
     for entry in batch.entries:
         i = str(entry[0])

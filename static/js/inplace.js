@@ -2,7 +2,7 @@
 // an id, is fetched; the target page has the form in an element with the same id, which replaces the part
 // here. The form is sent by fetch: the part in the response (saved, or rejected with its errors) replaces
 // it, and every other part in the response is updated too, since a change here may alter a verdict there.
-// A link with data-inplace="some-id" opens that part instead of its own. Forms that always stand in a part
+// A link with data-inplace="some-id" opens that part instead of its own. Forms that are always in a part
 // (data-standing: a button that signs) do not prevent it from being updated.
 // Anything else is left to the browser: the same links and forms work without this script.
 
