@@ -22,10 +22,11 @@ INITIALS: Final = {
     "ga": {
         "b": ("bh", "mb"), "c": ("ch", "gc"), "d": ("dh", "nd"), "f": ("fh", "bhf"), "g": ("gh", "ng"),
         "m": ("mh",), "p": ("ph", "bp"), "s": ("sh", "ts"), "t": ("th", "dt"),
-        **{vowel: (f"h{vowel}", f"n-{vowel}", f"t-{vowel}", f"n{vowel}", f"t{vowel}") for vowel in "aeiouáéíóú"},
+        **{vowel: tuple(f"{h}{vowel}" for h in ("h", "n-", "n", "t-", "t")) for vowel in "aeiouáéíóú"},
     },
 }  # fmt: skip
 PLACEHOLDERS: Final = re.compile(r"%\(\w+\)[sdr]|\{\w*\}|%%")
+CODE: Final = re.compile(r"`[^`]*`|wordhold( \w+)+|--[\w-]+|\w+ ?= ?|\w+:\w+")
 
 
 class Term(NamedTuple):
@@ -46,13 +47,17 @@ def mutations(word: str, language: str) -> Iterator[str]:
             return
 
 
-def pattern(words: list[str], language: str = "") -> re.Pattern[str]:
-    """Return a pattern of whole words; `*` at the end of a word stands for any ending."""
-    forms = [form for word in words for form in (mutations(word, language) if language else (word,))]
-    texts = "|".join(re.escape(form).replace(r"\*", r"[\w-]*") for form in sorted(forms, key=len)[::-1])
-    before = r"(?<![\w./-])" if not language else r"(?<!\w)"
-    after = r"(?![\w/-]|\.\w)" if not language else r"(?!\w)"
-    return re.compile(f"{before}(?:{texts}){after}", re.IGNORECASE)
+def pattern(words: list[str], language: str) -> re.Pattern[str]:
+    """Return a pattern of whole words in any mutation; `*` at the end of a word stands for any ending."""
+    forms = sorted((form for word in words for form in mutations(word, language)), key=len, reverse=True)
+    texts = "|".join(re.escape(form).replace(r"\*", r"[\w-]*") for form in forms)
+    return re.compile(rf"(?<!\w)(?:{texts})(?!\w)", re.IGNORECASE)
+
+
+def english_pattern(words: list[str]) -> re.Pattern[str]:
+    """Return a pattern of whole English words, which are no part of an address, a file name or a code."""
+    texts = "|".join(re.escape(form) for word in words for form in (word, word[0].upper() + word[1:]))
+    return re.compile(rf"(?<![\w./-])(?:{texts})(?![\w/-]|\.\w)")
 
 
 def table(language: str) -> tuple[dict[str, Term], dict[tuple[str, str], str]]:
@@ -64,7 +69,7 @@ def table(language: str) -> tuple[dict[str, Term], dict[tuple[str, str], str]]:
     excepted = {(item["idea"], item["message"]): item["reason"] for item in data.pop("except", [])}
     terms = {
         idea: Term(
-            pattern(row["english"]),
+            english_pattern(row["english"]),
             pattern(row["words"], language),
             pattern(row["not"], language) if "not" in row else None,
         )
@@ -74,10 +79,11 @@ def table(language: str) -> tuple[dict[str, Term], dict[tuple[str, str], str]]:
 
 
 def texts(message: Message) -> tuple[str, list[str]]:
-    """Return the English of a message and its translations, both without placeholders."""
+    """Return the English of a message without placeholders and code, and its translations."""
     ids = message.id if isinstance(message.id, (tuple, list)) else (message.id,)
     strings = message.string if isinstance(message.string, (tuple, list)) else (message.string,)
-    return PLACEHOLDERS.sub("•", " / ".join(ids)), [PLACEHOLDERS.sub("•", string) for string in strings]
+    english = CODE.sub("•", PLACEHOLDERS.sub("•", " / ".join(ids)))
+    return english, [PLACEHOLDERS.sub("•", string) for string in strings]
 
 
 def faults(language: str) -> Iterator[tuple[str, str, str]]:
@@ -129,9 +135,14 @@ def test_each_term_is_used(language: str) -> None:
 
 @pytest.mark.parametrize(
     ("word", "language", "form"),
-    [("cofnod", "cy", "nghofnod"), ("rhes", "cy", "res"), ("gair", "cy", "air"), ("iontráil", "ga", "n-iontráil"),
-     ("foinse", "ga", "bhfoinse")],
-)  # fmt: skip
+    [
+        ("cofnod", "cy", "nghofnod"),
+        ("rhes", "cy", "res"),
+        ("gair", "cy", "air"),
+        ("iontráil", "ga", "n-iontráil"),
+        ("foinse", "ga", "bhfoinse"),
+    ],
+)
 def test_mutated_words_are_recognised(word: str, language: str, form: str) -> None:
     """A word of the table matches in each mutation of its initial, and only as a whole word."""
     assert pattern([word], language).fullmatch(form)
