@@ -104,8 +104,8 @@ def tbx(file: Path, dry_run: bool, as_json: bool, db: str, by: str, **options: U
         else:
             tbx_file.check_ready()
             with store.act(by, Deed.FILE_TAKEN_IN(file=file.name)) as act, progress("entries") as seen:
-                document["taken"] = taken = import_file(act, tbx_file, choice, seen)
-            lines = _taken(taken)
+                document["taken"] = imported = import_file(act, tbx_file, choice, seen)
+            lines = _imported(imported)
     document["report"] = report = tbx_file.report()
     if as_json:
         print_json("import tbx", **document)
@@ -130,15 +130,15 @@ def _planned(planned: Plan) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _taken(taken: Imported) -> tuple[str, ...]:
+def _imported(imported: Imported) -> tuple[str, ...]:
     lines = []
-    for words, counts in (("New", taken.new), ("Changed", taken.changed), ("Unchanged", taken.same),
-                          ("Skipped", taken.left)):  # fmt: skip
+    for words, counts in (("New", imported.new), ("Changed", imported.changed), ("Unchanged", imported.same),
+                          ("Skipped", imported.left)):  # fmt: skip
         if counts:
             lines.append(f"{words}: {_counted(counts)}.")
-    if taken.left:
+    if imported.left:
         lines.append("Use --take all to replace records that differ; --dry-run shows how they differ.")
-    return (*lines, *_dropped(taken), *(c.readable() for c in taken.circled))
+    return (*lines, *_dropped(imported), *(c.readable() for c in imported.circled))
 
 
 def _dropped(done: Plan | Imported) -> Iterator[str]:

@@ -61,7 +61,7 @@ def acts(shell: Any) -> int:
         (("source", "add", " ", "--title", "Nameless"), {}, "label: This field is required."),
         ((*ADD, "--title", " "), {}, "title: This field is required."),
         ((*ADD, "--kind", "scroll"), {}, "--kind"),
-        ((*ADD, "--as", " "), {}, "the history needs a name"),
+        ((*ADD, "--as", " "), {}, "the name must not be empty"),
         ((*ADD, "--pattern", "no such"), {}, "no stock pattern"),
         ((*ADD, "--pattern", "{tmp}/p.toml"), {"p.toml": b"fields = ["}, "p.toml, line 1"),
         ((*ADD, "--pattern", "{tmp}/p.toml"), {"p.toml": b"\xff\xfe"}, "not UTF-8"),
