@@ -168,5 +168,5 @@ class Reopened(Code):
 
     CHANGED = "reading.reopened.changed", "%(what)s changed after it was signed"
     MERGED = "reading.reopened.merged", "%(entry)s was merged into it after it was signed"
-    PARTED = "reading.reopened.parted", "it was parted from %(entry)s"
+    PARTED = "reading.reopened.parted", "it was separated from %(entry)s"
     BY_HAND = "reading.reopened.by-hand", "by %(person)s"

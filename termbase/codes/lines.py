@@ -54,16 +54,16 @@ class Problem(Code):
     EXPECTED_BUT_ENDS = (
         "line.problem.expected.but-ends", "There should be %(part)s here, but the line ends.",
     )  # fmt: skip
-    NOTHING_BETWEEN = "line.problem.nothing-between", "Nothing stands between two marks here."
+    NOTHING_BETWEEN = "line.problem.nothing-between", "There is nothing between two marks here."
     ABBREVIATION = (
-        "line.problem.abbreviation", "“%(word)s” looks like an abbreviation that the tables do not have.",
+        "line.problem.abbreviation", "“%(word)s” looks like an abbreviation, but it is not in the tables.",
     )  # fmt: skip
     LABEL_TWICE = "line.problem.label.twice", "“%(word)s” is given twice."
     LABEL_UNKNOWN = "line.problem.label.unknown", "“%(word)s” is not in the tables of abbreviations."
-    NOTHING_FOR_SENSE = "line.problem.sense.empty", "Nothing is given for this sense."
+    NOTHING_FOR_SENSE = "line.problem.sense.empty", "This sense has no content."
     SENSE_AFTER = "line.problem.sense.after", "Sense %(number)s comes after sense %(before)s."
     SENSES_BEGIN = "line.problem.senses.begin", "The senses begin with number %(number)s."
-    BRACKET = "line.problem.bracket", "The bracket “%(sign)s” has no other half."
+    BRACKET = "line.problem.bracket", "The bracket “%(sign)s” has no matching bracket."
     NO_PART_OF_SPEECH = (
         "line.problem.unlisted.part-of-speech", "“%(word)s” is not in the list of parts of speech.",
     )  # fmt: skip
@@ -73,11 +73,11 @@ class Problem(Code):
     BLANK = "line.problem.blank", "This is a blank line, not a record."
     TOO_LONG = (
         "line.problem.too-long",
-        "This record has %(n)s characters: the page is hardly cut as it should be.",
+        "This record has %(n)s characters: the page is probably divided wrongly.",
     )
     GOES_ON = (
         "line.problem.goes-on",
-        "This goes on with a record that began before: no record begins at the margin above it.",
+        "This continues an earlier record: no record starts at the margin above it.",
     )
     DITTO_PART_OF_SPEECH = (
         "line.problem.ditto.part-of-speech", "A ditto mark has no part of speech above it to repeat.",
@@ -101,7 +101,7 @@ class VerdictName(Code):
 class Through(Code):
     """Which entries a line's verdict comes from."""
 
-    MADE = "line.through.made", "made %(entries)s"
+    MADE = "line.through.made", "created %(entries)s"
     ATTACHED = "line.through.attached", "attached to %(entries)s"
     RESEMBLES = "line.through.resembles", "judged as %(entries)s: %(why)s"
 
@@ -114,12 +114,13 @@ class Aside(Code):
     ILLEGIBLE = "line.aside.illegible", "illegible"
     REPEATED = "line.aside.repeated", "repeated"
     TOO_GENERAL = "line.aside.too-general", "too general"
-    NO_NAME = "line.aside.no-name", "no name of a thing"
+    NO_NAME = "line.aside.no-name", "not the name of a thing"
     NAMED_SPORT = "line.aside.other-sport.named", "another sport: %(sport)s"
-    OTHER_STYLE = "line.aside.other-style", "another style, by its label “%(label)s”"
+    OTHER_STYLE = "line.aside.other-style", "another style, according to its label “%(label)s”"
     OTHER_STYLE_BUT = (
         "line.aside.other-style.but",
-        "another style, by its label “%(label)s”; the verdict under %(code)s is “%(verdict)s” (%(through)s)",
+        "another style, according to its label “%(label)s”; the verdict under %(code)s is "
+        "“%(verdict)s” (%(through)s)",
     )
     BREAKS = "line.aside.breaks", "breaks the rules under %(code)s: %(why)s"
     BREAKS_THROUGH = (

@@ -79,9 +79,10 @@ _NO_TECHNIQUE = frozenset({Topic.PERSON, Topic.GARMENT, Topic.GROUND, Topic.BOUT
 """Topics that are not actions, so no rule code can judge them."""
 _NOTE: Final = "Trimmed: %(why)s (%(place)s)"
 NOTE_WORDINGS: Final[dict[str, tuple[str, ...]]] = {
-    Aside.OTHER_STYLE.value: ("another style, by its label “%(label)s”",),
+    Aside.OTHER_STYLE.value: ("another style, according to its label “%(label)s”",),
     Aside.OTHER_STYLE_BUT.value: (
-        "another style, by its label “%(label)s”; the verdict under %(code)s is “%(verdict)s” (%(through)s)",
+        "another style, according to its label “%(label)s”; the verdict under %(code)s is "
+        "“%(verdict)s” (%(through)s)",
     ),
     Aside.BREAKS.value: ("breaks the rules under %(code)s: %(why)s",),
     Aside.BREAKS_THROUGH.value: ("breaks the rules under %(code)s, %(through)s: %(why)s",),

@@ -95,8 +95,8 @@ def test_a_line_that_fits_is_not_ticked_by_its_label_and_its_verdict_is_kept(
     with demo_store.read() as reader:
         reason = statement_text(reader.get(Line, line).reason)
     assert reason.startswith(
-        "another style, by its label “strap-hold wrestling”; the verdict under Glanmorwen Fair rules (1868) "
-        "is “fits”"
+        "another style, according to its label “strap-hold wrestling”; the verdict under Glanmorwen Fair "
+        "rules (1868) is “fits”"
     )
 
 

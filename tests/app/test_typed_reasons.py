@@ -22,7 +22,7 @@ TYPED_FOR_READINGS = (
     "by mistake",
     "by Gwen's dog",
     "the names changed after it was signed",
-    "it was parted from c0009",
+    "it was separated from c0009",
     "“quoted”",
 )
 TYPED_FOR_LINES = (
@@ -30,7 +30,7 @@ TYPED_FOR_LINES = (
     "illegible",
     "abbreviation",
     "another sport: cricket",
-    "another style, by its label “open”",
+    "another style, according to its label “open”",
     "breaks the rules under nothing: no, really",
     "This is a blank line, not a record.",
 )

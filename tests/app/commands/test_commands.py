@@ -292,7 +292,7 @@ def test_documents_give_stored_codes_in_english(shell: Any) -> None:
     entry = shell("show", "c0001", "--json").document["article"]["entry"]
 
     assert document[lines[0].id]["reason"] == "“seen elsewhere”"
-    assert document[lines[1].id]["reason"] == "another style, by its label “box”"
+    assert document[lines[1].id]["reason"] == "another style, according to its label “box”"
     assert document[troubled.id]["parsed"]["troubles"][0].keys() == {"column", "why"}
     assert document[troubled.id]["parsed"]["troubles"][0]["why"].startswith("There should be the ")
     printed = [p for line in document.values() if line["parsed"] for p in line["parsed"]["printed"]]

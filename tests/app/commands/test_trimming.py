@@ -25,7 +25,7 @@ def test_trim_apply_sets_lines_aside_in_one_act(shell: Any) -> None:
     assert ran.code == 0
     assert "skipped\t" in ran.out
     assert "it belongs to c" in ran.out
-    assert "another style, by its label “open-hold wrestling”" in shell("page", "lines", "w3").out
+    assert "another style, according to its label “open-hold wrestling”" in shell("page", "lines", "w3").out
     shell("undo")
     assert shell("page", "lines", "w3").out == before
 

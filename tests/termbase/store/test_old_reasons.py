@@ -18,7 +18,7 @@ from termbase.codes.deeds import Covered, Reopened
 from termbase.codes.lines import Aside, Expected, LinePart, Problem, Through, VerdictName
 from termbase.codes.wording import CODES, statement_text
 from termbase.fields.notes import Code, CodedText, own_words
-from termbase.messages import message
+from termbase.messages import Message, message
 from termbase.record.entries import Entry, Redirect, Signature
 from termbase.record.lines import ParsedLine, path_said
 from termbase.record.pages import Line
@@ -36,13 +36,29 @@ BEFORE: Words = json.loads(LANDED.joinpath("words.json").read_text("utf-8"))
 MENDED: Words = json.loads(LANDED.joinpath("words-mended.json").read_text("utf-8"))
 """What reads differently now. A person's own words that look like ours are no longer translated; sentences
 that stayed partly English, or were cut at the wrong word, are complete."""
+REWORDED: dict[str, str] = json.loads(LANDED.joinpath("reworded-reasons.json").read_text("utf-8"))
+"""Today's words for an English sentence of that version, if they have changed."""
+OLD_WORDS = {today: then for then, today in REWORDED.items()}
 
 PEOPLE = {"Elin Maesgwyn", "Ifor Cadwalch", "Ruth Ashbarrow", "Nia by mistake"}
 RULES = {"Glanmorwen Fair rules (1868)", "Rules: of the fair", "Rules"}
 TAGS = ("en", "cy", "ga")
 
 
-def said(kind: str, text: str) -> str:
+def worded_then(text: str) -> str:
+    """Return a message in the English of the version that stored sentences."""
+    if not isinstance(text, Message):
+        return text
+    if text.parts:
+        return text.between.join(map(worded_then, text.parts))
+    template = text.many if text.many and text.values["n"] != 1 else text.template
+    template = OLD_WORDS.get(template, template)
+    values = {k: worded_then(v) if isinstance(v, str) else v for k, v in text.values.items()}
+    return template % values if values else template
+
+
+def shown(kind: str, text: str) -> str:
+    """Return what is shown today for a text as it was stored."""
     match kind:
         case "reopened":
             return statement_text(msgspec.convert(reopened_kept(text, PEOPLE), CodedText))
@@ -57,7 +73,7 @@ def said(kind: str, text: str) -> str:
 
 
 def in_every_language(text: str) -> dict[str, str]:
-    return {tag: voice_of(tag).say(text) for tag in TAGS}
+    return {tag: voice_of(tag).say(text) if tag != "en" else worded_then(text) for tag in TAGS}
 
 
 # ---- the texts
@@ -66,10 +82,14 @@ def in_every_language(text: str) -> dict[str, str]:
 @pytest.mark.parametrize(("kind", "text"), [(kind, text) for kind, texts in BEFORE.items() for text in texts])
 def test_every_text_reads_as_before_in_every_language(kind: str, text: str) -> None:
     expected = BEFORE[kind][text] | MENDED.get(kind, {}).get(text, {})
-    assert in_every_language(said(kind, text)) == expected
+    assert in_every_language(shown(kind, text)) == expected
 
 
-def test_texts_that_changed_were_wrong_before_and_never_in_english() -> None:
+def test_every_reworded_sentence_is_still_used() -> None:
+    assert OLD_WORDS.keys() <= {code.one for code in CODES.values()}
+
+
+def test_only_wrong_translations_have_changed() -> None:
     for kind, texts in MENDED.items():
         for text, words in texts.items():
             assert "en" not in words
@@ -111,24 +131,24 @@ IN_A_ROW = st.builds(lambda a, b: Aside.SEVERAL(first=a, others=b), OF_SENSE, OF
 
 
 @given(of_code(Reopened, READING))
-def test_why_a_reading_was_opened_again_comes_back_as_its_code_and_values(why: CodedText) -> None:
-    assert msgspec.convert(reopened_kept(str(statement_text(why)), PEOPLE), CodedText) == why
+def test_a_reason_for_reopening_is_restored_as_code_and_values(why: CodedText) -> None:
+    assert msgspec.convert(reopened_kept(worded_then(statement_text(why)), PEOPLE), CodedText) == why
 
 
 @given(PROBLEMS)
-def test_a_problem_comes_back_as_its_code_and_values(why: CodedText) -> None:
-    assert msgspec.convert(problem_kept(str(statement_text(why))), CodedText) == why
+def test_a_problem_is_restored_as_code_and_values(why: CodedText) -> None:
+    assert msgspec.convert(problem_kept(worded_then(statement_text(why))), CodedText) == why
 
 
 @given(USUAL | UNDER_A_CODE | OF_SENSE | IN_A_ROW)
-def test_a_reason_comes_back_as_its_code_and_values(why: CodedText) -> None:
-    assert msgspec.convert(aside_kept(str(statement_text(why)), RULES), CodedText) == why
+def test_a_reason_is_restored_as_code_and_values(why: CodedText) -> None:
+    assert msgspec.convert(aside_kept(worded_then(statement_text(why)), RULES), CodedText) == why
 
 
 @given(st.text() | st.sampled_from(list(CODES.values())).map(lambda code: code.one))
 def test_any_text_reads_the_same_letter_for_letter(text: str) -> None:
     for kind in ("reopened", "aside", "problem"):
-        now = said(kind, text)
+        now = worded_then(shown(kind, text))
         typed = kind != "problem" and len(text) > 1 and text[0] == "“" and text[-1] == "”"
         assert now == (text[1:-1] if typed else text)
 
@@ -181,8 +201,8 @@ def readings(entry: dict[str, Any]) -> Iterator[dict[str, Any]]:
     yield from (entry[name] for name in ("language_reading", "practice_reading") if entry.get(name))
 
 
-def told(reader: Reader) -> dict[str, set[str]]:
-    """Every text in the record, in its history and in merged entries, in English."""
+def texts_of(reader: Reader) -> dict[str, set[str]]:
+    """Return every text in the record, its history and merged entries, in the English of that version."""
     entries = [msgspec.to_builtins(entry) for entry in reader.all(Entry)]
     entries += states(reader, "entry")
     merged = [*(msgspec.to_builtins(r) for r in reader.all(Redirect)), *states(reader, "redirect")]
@@ -197,7 +217,7 @@ def told(reader: Reader) -> dict[str, set[str]]:
             found["problem"].add(statement_text(msgspec.convert(trouble["why"], CodedText)))
         for printed in (line.get("parsed") or {}).get("printed", ()):
             found["part"].add(path_said(tuple(printed["part"])))
-    return {kind: {str(text) for text in texts} - {""} for kind, texts in found.items()}
+    return {kind: {worded_then(text) for text in texts} - {""} for kind, texts in found.items()}
 
 
 ONLY_LATER = {
@@ -215,7 +235,7 @@ def test_every_text_of_an_earlier_termbase_reads_as_before(landed: str, tmp_path
     upgrade(landed, TablesZip(), backup=tmp_path / "b.zip" if "://" in landed else None)
     store = Store.open(landed)
     with store.read() as reader:
-        found = told(reader)
+        found = texts_of(reader)
     store.close()
     for kind, texts in found.items():
         expected = BEFORE[kind].keys() - ONLY_LATER[kind]

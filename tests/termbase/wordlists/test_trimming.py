@@ -98,7 +98,9 @@ def test_a_label_is_not_a_reason_until_it_is_marked_as_another_style() -> None:
     assert found.lot is Group.OPEN
     said = with_other_styles(found, ("box",))
     assert said.lot is Group.GOES
-    assert statement_text(reason_set_aside(said, "Fair rules")) == "another style, by its label “box”"
+    assert (
+        statement_text(reason_set_aside(said, "Fair rules")) == "another style, according to its label “box”"
+    )
     assert with_other_styles(found, ("strap",)) == found
 
 
@@ -135,7 +137,7 @@ def test_what_rests_on_the_headword_alone_is_not_certain() -> None:
         (
             replace(PLAIN, troubles=(Trouble(3, Problem.NOTHING_BETWEEN()),)),
             LineLink(),
-            "The line was not read cleanly (Nothing stands between two marks here): correct",
+            "The line was not read cleanly (There is nothing between two marks here): correct",
         ),
         (ParsedLine(style="box"), LineLink(), "No headword was read"),
         (ParsedLine("sash", see=("belt",)), LineLink(), "Only a cross-reference to “belt”"),
@@ -158,7 +160,7 @@ def test_a_topic_that_is_not_an_action_is_left_to_the_person() -> None:
 @pytest.mark.parametrize(
     ("tie", "said"),
     [
-        (LineLink(LinkKind.MADE, ("c0043",)), "made c0043 shin-kick"),
+        (LineLink(LinkKind.MADE, ("c0043",)), "created c0043 shin-kick"),
         (LineLink(LinkKind.ATTACHED, ("c0043",)), "attached to c0043 shin-kick"),
         (resembling("c0043", "c0015"), "judged as c0043 shin-kick or c0015 back-heel: same English name"),
         (LineLink(), ""),
