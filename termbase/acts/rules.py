@@ -47,15 +47,15 @@ def save_code(act: Act, code: RuleCode) -> RuleCode:
         BadInput: as for `checked_code`.
         Conflict: somebody else changed it since it was read.
     """
-    taken = checked_code(act, code)
-    return act.put(taken) if taken.id else act.add(replace(taken, id=_new_id(act)))
+    clean = checked_code(act, code)
+    return act.put(clean) if clean.id else act.add(replace(clean, id=_new_id(act)))
 
 
 def _new_id(act: Act) -> str:
     """Return the next free id; a file may have imported one that looks like it."""
-    while act.find(RuleCode, made := act.new_id("code")) is not None:
+    while act.find(RuleCode, new := act.new_id("code")) is not None:
         pass
-    return made
+    return new
 
 
 def checked_code(act: Act, code: RuleCode) -> RuleCode:
@@ -66,28 +66,28 @@ def checked_code(act: Act, code: RuleCode) -> RuleCode:
             two clauses have the same id; a clause's years cannot be read.
     """
     with Problems() as problems:
-        taken = problems.value(code, cleaned, code)
-        for path, years in _years_of(taken):
-            if path not in problems.paths:  # what is no date is told already
-                problems.value(None, _check_years, taken, path, years)
-        problems.value(None, _check_name, act, taken)
-        _check_numbers(taken)
-    return taken
+        clean = problems.value(code, cleaned, code)
+        for path, years in _years_of(clean):
+            if path not in problems.paths:  # an invalid date is already reported
+                problems.value(None, _check_years, clean, path, years)
+        problems.value(None, _check_name, act, clean)
+        _check_numbers(clean)
+    return clean
 
 
-def _check_name(act: Act, taken: RuleCode) -> None:
-    named = next((one for one in act.all(RuleCode) if one.name == taken.name and one.id != taken.id), None)
-    if named is not None:
+def _check_name(act: Act, code: RuleCode) -> None:
+    same_name = next((c for c in act.all(RuleCode) if c.name == code.name and c.id != code.id), None)
+    if same_name is not None:
         raise BadInput(
-            message("%(code)s already has the name “%(name)s”.", code=named.id, name=taken.name),
+            message("%(code)s already has the name “%(name)s”.", code=same_name.id, name=code.name),
             where=message("name"),
             fix=message("Give it a different name."),
             path=("name",),
         )
 
 
-def _check_numbers(taken: RuleCode) -> None:
-    twice = [clause_id for clause_id, n in Counter(c.id for c in taken.clauses).items() if n > 1]
+def _check_numbers(code: RuleCode) -> None:
+    twice = [clause_id for clause_id, n in Counter(c.id for c in code.clauses).items() if n > 1]
     if twice:
         raise BadInput(
             message("Two clauses are numbered %(number)s.", number=twice[0]),
@@ -107,14 +107,14 @@ def import_codes(
 
     Args:
         act: the act.
-        codes: the codes; one without an id gets the next free one, or that of the code of its name.
+        codes: the codes; one without an id gets the id of the code with its name, or the next free one.
         collision: what to do with a code whose id or name another code has: *ask* refuses it, *replace*
             replaces that code, which keeps its id, *as new* gives it a new id, and a new name if its own is
             taken.
         where: the name of the file in errors.
 
     Raises:
-        Collisions: ids or names are taken, and *collision* is *ask*; every one is reported.
+        Collisions: ids or names are taken and *collision* is *ask*; every one is reported.
         BadInput: two rows have the same name, an id is invalid, or as for `save_code`.
     """
     rows = [replace(code, name=line(code.name)) for code in codes]
@@ -132,19 +132,19 @@ def import_codes(
     removed = {
         code.id: former for code in rows if code.id not in by_id and (former := _removed(act, code.id))
     }
-    bad = [fault for code in rows if (fault := _taken_by_another(code, removed | by_id, by_name, where))]
+    bad = [fault for code in rows if (fault := _collision_error(code, removed | by_id, by_name, where))]
     if bad and collision == "ask":
         raise Collisions(bad, where=where)
     stored = []
     for code in rows:
-        taken = _taken_by_another(code, removed | by_id, by_name, where) is not None
-        if taken and collision == "as new":
+        is_taken = _collision_error(code, removed | by_id, by_name, where) is not None
+        if is_taken and collision == "as new":
             own = replace(code, id="", name=_free_name(code.name, by_name), version=0)
         else:
             before = by_id.get(code.id) if code.id in by_id and code.name not in by_name else None
             before = before or by_name.get(code.name)
             own = replace(code, id=before.id if before else code.id, version=before.version if before else 0)
-        saved = _put_in(act, own, new=own.id not in by_id)
+        saved = _store(act, own, new=own.id not in by_id)
         by_id[saved.id], by_name[saved.name] = saved, saved
         stored.append(saved)
     return tuple(stored)
@@ -157,7 +157,7 @@ def _removed(act: Act, code_id: str) -> RuleCode | None:
     return msgspec.json.decode(before, type=RuleCode) if before else None
 
 
-def _put_in(act: Act, code: RuleCode, *, new: bool) -> RuleCode:
+def _store(act: Act, code: RuleCode, *, new: bool) -> RuleCode:
     """Save a code under its own id, which is never reused."""
     if not (new and code.id):
         return save_code(act, code)
@@ -166,7 +166,7 @@ def _put_in(act: Act, code: RuleCode, *, new: bool) -> RuleCode:
     return act.add(checked_code(act, code))
 
 
-def _taken_by_another(
+def _collision_error(
     code: RuleCode, by_id: Mapping[str, RuleCode], by_name: Mapping[str, RuleCode], where: str
 ) -> BadInput | None:
     """Return the error for a code whose id or name belongs to another code in the record."""
@@ -218,10 +218,10 @@ def remove_code(act: Act, code_id: str) -> None:
         name: act.connection.scalar(select(func.count()).select_from(t).where(t.c.code_id == code_id)) or 0
         for name, t in (("trials", tables.trial), ("rulings", tables.ruling))
     }
-    told = _in_use(uses["trials"], uses["rulings"])
-    if told:
+    in_use = _in_use(uses["trials"], uses["rulings"])
+    if in_use:
         raise InUse(
-            told,
+            in_use,
             where=code_id,
             fix=message("Change those first."),
         )
@@ -248,15 +248,15 @@ def code_named(reader: Reader, name: str) -> RuleCode:
         NotFound: there is none.
     """
     codes = reader.all(RuleCode)
-    found = next((c for c in codes if name.strip() in (c.id, c.name)), None)
-    if found is None:
+    match = next((c for c in codes if name.strip() in (c.id, c.name)), None)
+    if match is None:
         known = ", ".join(f"{c.id} ({c.name})" for c in codes) or message("none yet")
         raise NotFound(
             message("There is no rule code %(name)s.", name=repr(name)),
             where=message("code"),
             fix=message("Available: %(known)s.", known=known),
         )
-    return found
+    return match
 
 
 def _years_of(code: RuleCode) -> Iterator[tuple[Path, str]]:

@@ -1,4 +1,8 @@
-"""Save how a technique is done: one profile, one borrowed from an analogue, or many from a file."""
+"""Save how a technique is done: one profile, one borrowed from an analogue, or many from a file.
+
+A value based on an analogue is worth what the analogue's evidence is worth. If following the analogues leads
+back to the start, there is no evidence at all, and nothing in the record shows it; so circles are refused.
+"""
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
@@ -22,18 +26,12 @@ from termbase.technique.words import StatementText, profile_of, statements_of
 __all__ = ["CIRCLE_FIX", "Circle", "borrow_profile", "circles", "import_profiles", "save_technique"]
 
 
-# Find techniques that rest on each other: a value inferred from an analogue that was itself inferred from
-# it.
-#
-# A value that rests on an analogue is worth what the analogue's evidence is worth. If following the
-# analogues leads back to the start, there is no evidence at all, and nothing in the record shows it.
-
 CIRCLE_FIX: Final = message("Give one of them another basis, or leave its value unstated.")
 
 
 @dataclass(frozen=True, slots=True)
 class Circle:
-    """Values that rest on each other in a circle.
+    """Values that are based on each other in a circle.
 
     Attributes:
         entry_id: the entry that closes the circle.
@@ -61,8 +59,8 @@ def circles(reader: Reader, changed: Mapping[str, Profile]) -> Iterator[Circle]:
     """
     record = _Record(reader, changed)
     for entry_id, profile in changed.items():
-        for path, said in statements_of(profile).items():
-            if said.basis == "analogue" and said.ref:
+        for path, statement in statements_of(profile).items():
+            if statement.basis == "analogue" and statement.ref:
                 ring = _back_to(entry_id, path, record)
                 if ring:
                     yield Circle(entry_id, path, tuple(record.name(i) for i in (entry_id, *ring)))
@@ -88,8 +86,10 @@ class _Record:
 
     def __init__(self, reader: Reader, changed: Mapping[str, Profile]) -> None:
         self._reader = reader
-        self._said: dict[str, Mapping[str, StatementText]] = {i: statements_of(p) for i, p in changed.items()}
-        self._called: dict[str, tuple[str, ...]] = {}
+        self._statements: dict[str, Mapping[str, StatementText]] = {
+            i: statements_of(p) for i, p in changed.items()
+        }
+        self._ids: dict[str, tuple[str, ...]] = {}
 
     def name(self, entry_id: str) -> str:
         """Return the name of an entry, for a message."""
@@ -99,27 +99,31 @@ class _Record:
 
     def rests_on(self, entry_id: str, path: str) -> tuple[str, ...]:
         """Return the entries from which an attribute of an entry is inferred."""
-        if entry_id not in self._said:
+        if entry_id not in self._statements:
             entry = self._reader.find(Entry, entry_id)
-            self._said[entry_id] = statements_of(entry.technique if entry else None)
-        said = self._said[entry_id].get(path)
-        return self._of_name(said.ref) if said and said.basis == "analogue" and said.ref else ()
+            self._statements[entry_id] = statements_of(entry.technique if entry else None)
+        statement = self._statements[entry_id].get(path)
+        return (
+            self._of_name(statement.ref)
+            if statement and statement.basis == "analogue" and statement.ref
+            else ()
+        )
 
     def _of_name(self, name: str) -> tuple[str, ...]:
-        if name not in self._called:
+        if name not in self._ids:
             term = tables.term.c
             rows = self._reader.connection.execute(
                 select(term.entry_id).where(term.text == name).order_by(term.entry_id)
             )
-            self._called[name] = tuple(dict.fromkeys(row[0] for row in rows))
-        return self._called[name]
+            self._ids[name] = tuple(dict.fromkeys(row[0] for row in rows))
+        return self._ids[name]
 
 
 def save_technique(act: Act, entry_id: str, profile: Profile | None, version: int) -> Entry:
     """Save the technique of an entry that was read at a version; None removes it.
 
     Raises:
-        BadInput: a value rests on an analogue that rests, in turn, on this technique.
+        BadInput: a value is based on an analogue that is in turn based on this technique.
         Conflict: somebody else changed the entry since.
         NotFound: there is no such entry.
     """
@@ -130,20 +134,20 @@ def save_technique(act: Act, entry_id: str, profile: Profile | None, version: in
     return entries.save(act, replace(entry, technique=stated, version=version))
 
 
-def borrow_profile(lent: Profile, name: str, over: Profile | None = None) -> Profile:
-    """Return a profile to start from: what the lender states, marked as resting on an analogue; statements in
-    `over` are kept. What the lender itself borrowed is left out: it adds no evidence, and may have come from
-    here.
+def borrow_profile(lender: Profile, name: str, over: Profile | None = None) -> Profile:
+    """Return a profile to start from: the lender's statements, marked as based on an analogue; statements in
+    `over` are kept. Values that the lender itself borrowed are left out: they add no evidence, and may have
+    been borrowed from here.
 
     Args:
-        lent: the profile of a technique that is known.
-        name: what the lender is called; it becomes the reference of each value.
-        over: what is stated already.
+        lender: the profile to borrow from.
+        name: the lender's name; it becomes the reference of each value.
+        over: what is already stated.
     """
     lending = {
-        path: replace(said, basis="analogue", ref=name)
-        for path, said in statements_of(lent).items()
-        if said.basis != "analogue"
+        path: replace(statement, basis="analogue", ref=name)
+        for path, statement in statements_of(lender).items()
+        if statement.basis != "analogue"
     }
     kept = over or Profile()
     return replace(profile_of(lending | statements_of(over)), names=kept.names, note=kept.note)
@@ -156,14 +160,14 @@ def import_profiles(act: Act, rows: Iterable[NamedProfile], where: str) -> tuple
     that has the row's name. The row's note is kept with the profile, and so are names that the entry lacks.
 
     Raises:
-        BadRows: rows that belong to no entry, or could belong to several, or rest on slips, trials or
-            analogues that do not exist, or on analogues that rest on them in turn; every one is named.
+        BadRows: rows belong to no entry or could belong to several, or are based on slips, trials or
+            analogues that do not exist, or on analogues that are based on them in turn; every one is named.
     """
     bad: list[BadInput] = []
     places: dict[str, str] = {}
-    found: list[tuple[Entry, NamedProfile]] = []
+    matched: list[tuple[Entry, NamedProfile]] = []
     by_name = _by_name(act)
-    taken: dict[str, str] = {}
+    claimed: dict[str, str] = {}
     for number, row in enumerate(rows, 1):
         at = message(
             "%(where)s, %(kind)s %(name)s",
@@ -171,32 +175,32 @@ def import_profiles(act: Act, rows: Iterable[NamedProfile], where: str) -> tuple
             kind=message("technique"),
             name=f"{number} “{row.name}”",
         )
-        ids = _meant(act, row, by_name)
+        ids = _entries_meant(act, row, by_name)
         if len(ids) != 1:
-            bad.append(_unplaced(ids, at))
-        elif ids[0] in taken:
+            bad.append(_not_one_entry(ids, at))
+        elif ids[0] in claimed:
             bad.append(
                 BadInput(
-                    message("%(other)s also refers to %(entry)s.", entry=ids[0], other=taken[ids[0]]),
+                    message("%(other)s also refers to %(entry)s.", entry=ids[0], other=claimed[ids[0]]),
                     where=at,
                     fix=message("Keep one of them."),
                 )
             )
         else:
-            taken[ids[0]] = f"“{row.name}”"
+            claimed[ids[0]] = f"“{row.name}”"
             places[ids[0]] = at
-            found.append((act.get(Entry, ids[0]), row))
+            matched.append((act.get(Entry, ids[0]), row))
     references = References(act)
-    for entry, row in found:
+    for entry, row in matched:
         for fault in references.missing(entry, row.profile):
             place = message("%(where)s, field %(field)s", where=places[entry.id], field=fault.path)
             bad.append(BadInput(fault.what, where=place, fix=fault.fix))
-    for circle in circles(act, {entry.id: row.profile for entry, row in found}):
+    for circle in circles(act, {entry.id: row.profile for entry, row in matched}):
         place = message("%(where)s, field %(field)s", where=places[circle.entry_id], field=circle.path)
         bad.append(BadInput(circle.said, where=place, fix=CIRCLE_FIX))
     if bad:
         raise BadRows(bad, where=where)
-    return tuple(entries.save(act, replace(entry, technique=_kept(entry, row))) for entry, row in found)
+    return tuple(entries.save(act, replace(entry, technique=_kept(entry, row))) for entry, row in matched)
 
 
 def _kept(entry: Entry, row: NamedProfile) -> Profile:
@@ -207,15 +211,15 @@ def _kept(entry: Entry, row: NamedProfile) -> Profile:
 
 
 def _by_name(reader: Reader) -> dict[str, tuple[str, ...]]:
-    found: defaultdict[str, list[str]] = defaultdict(list)
+    ids_by_name: defaultdict[str, list[str]] = defaultdict(list)
     for batch in reader.entries():
         for entry in batch:
             for text in dict.fromkeys(t.text.casefold() for t in entry.terms):
-                found[text].append(entry.id)
-    return {text: tuple(ids) for text, ids in found.items()}
+                ids_by_name[text].append(entry.id)
+    return {text: tuple(ids) for text, ids in ids_by_name.items()}
 
 
-def _meant(reader: Reader, row: NamedProfile, by_name: dict[str, tuple[str, ...]]) -> tuple[str, ...]:
+def _entries_meant(reader: Reader, row: NamedProfile, by_name: dict[str, tuple[str, ...]]) -> tuple[str, ...]:
     names = {name.casefold() for name in (row.name, *row.names)}
     entry = reader.find(Entry, reader.current_id(row.id))
     if entry is not None and names & {t.text.casefold() for t in entry.terms}:
@@ -223,7 +227,7 @@ def _meant(reader: Reader, row: NamedProfile, by_name: dict[str, tuple[str, ...]
     return by_name.get(row.name.casefold(), ())
 
 
-def _unplaced(ids: tuple[str, ...], at: str) -> BadInput:
+def _not_one_entry(ids: tuple[str, ...], at: str) -> BadInput:
     if not ids:
         return BadInput(
             message("No entry has this name."),

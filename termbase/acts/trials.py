@@ -22,15 +22,15 @@ def save(act: Act, trial: Trial) -> Trial:
             field is invalid.
     """
     with Problems() as problems:
-        taken = problems.value(trial, clean_trial, trial)
+        clean = problems.value(trial, clean_trial, trial)
         for check in (_check_change, _check_people, _check_entry, _check_code):
-            problems.value(None, check, act, taken)
-    taken = replace(taken, entry_id=act.current_id(taken.entry_id))
-    return act.add(replace(taken, id=act.new_id("trial"))) if not taken.id else act.put(taken)
+            problems.value(None, check, act, clean)
+    clean = replace(clean, entry_id=act.current_id(clean.entry_id))
+    return act.add(replace(clean, id=act.new_id("trial"))) if not clean.id else act.put(clean)
 
 
-def _check_change(_act: Act, taken: Trial) -> None:
-    if taken.outcome is Outcome.WORKS_CHANGED and not taken.change.strip():
+def _check_change(_act: Act, trial: Trial) -> None:
+    if trial.outcome is Outcome.WORKS_CHANGED and not trial.change.strip():
         raise BadInput(
             message("It works with a change, but the change is not stated."),
             where=message("change"),
@@ -39,9 +39,9 @@ def _check_change(_act: Act, taken: Trial) -> None:
         )
 
 
-def _check_people(_act: Act, taken: Trial) -> None:
-    if names_in_full(taken.people):
-        initials = initials_for(taken.people)
+def _check_people(_act: Act, trial: Trial) -> None:
+    if names_in_full(trial.people):
+        initials = initials_for(trial.people)
         raise Ambiguous(
             message("People are recorded by their initials only."),
             where=message("people"),
@@ -50,20 +50,20 @@ def _check_people(_act: Act, taken: Trial) -> None:
         )
 
 
-def _check_entry(act: Act, taken: Trial) -> None:
-    if act.find(Entry, act.current_id(taken.entry_id)) is None:
+def _check_entry(act: Act, trial: Trial) -> None:
+    if act.find(Entry, act.current_id(trial.entry_id)) is None:
         raise BadInput(
-            message("There is no entry %(entry)s.", entry=repr(taken.entry_id)),
+            message("There is no entry %(entry)s.", entry=repr(trial.entry_id)),
             where=message("entry"),
             fix=message("Choose what was tried."),
             path=("entry_id",),
         )
 
 
-def _check_code(act: Act, taken: Trial) -> None:
-    if taken.code_id and act.find(RuleCode, taken.code_id) is None:
+def _check_code(act: Act, trial: Trial) -> None:
+    if trial.code_id and act.find(RuleCode, trial.code_id) is None:
         raise BadInput(
-            message("There is no rule code %(name)s.", name=repr(taken.code_id)),
+            message("There is no rule code %(name)s.", name=repr(trial.code_id)),
             where=message("rule code"),
             fix=message("Choose one, or none."),
             path=("code_id",),

@@ -1,4 +1,8 @@
-"""Set aside lines that break a rule code; lines that belong to entries stay, and their entry gets a note."""
+"""Judge the pages of a word-list under a rule code, and set aside the lines that break it.
+
+Lines that belong to entries stay, and their entries can get a note. A page may have many thousands of lines,
+so names are compared in memory, and an entry is judged only once, however many lines lead to it.
+"""
 
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
@@ -42,11 +46,6 @@ from termbase.wordlists.trimming import with_other_styles as labelled
 __all__ = ["Trim", "TrimReport", "judge_pages", "set_aside_breaches"]
 
 
-# Judge whole pages of a word-list in the record under a rule code.
-#
-# Nothing is written here. A page may have many thousands of lines, so names are compared in memory and an
-# entry is judged once, however many lines lead to it.
-
 Names = list[tuple[str, str]]
 
 
@@ -56,8 +55,8 @@ class Trim:
 
     Attributes:
         code: the code.
-        lines: in order of page and place; those set aside already are not among them.
-        set_aside: how many those are.
+        lines: in order of page and position, without those already set aside.
+        set_aside: how many lines are already set aside.
         labels: the style labels of the lines, commonest first, with the number of lines of each.
     """
 
@@ -68,17 +67,17 @@ class Trim:
 
     def count(self, lot: Group) -> int:
         """Return how many lines are in a group."""
-        return sum(1 for one in self.lines if one.lot is lot)
+        return sum(1 for line in self.lines if line.lot is lot)
 
     def with_other_styles(self, labels: Collection[str]) -> "Trim":
-        """Return the same with these style labels marked as another style."""
-        out = frozenset(labels) & {label for label, _ in self.labels}
-        return replace(self, lines=tuple(labelled(one, out) for one in self.lines)) if out else self
+        """Return a copy with these style labels marked as another style."""
+        marked = frozenset(labels) & {label for label, _ in self.labels}
+        return replace(self, lines=tuple(labelled(one, marked) for one in self.lines)) if marked else self
 
 
 @dataclass
 class _Known:
-    """What is read of an entry to judge it: its names as (text, language, is a head), and the rest."""
+    """The parts of an entry needed to judge it; names are (text, language, is a head)."""
 
     names: list[tuple[str, str, bool]] = field(default_factory=list)
     topic: Topic | None = None
@@ -97,7 +96,7 @@ def judge_pages(
     Args:
         reader: the record.
         source: the word-list.
-        pages: pages of it, in the order wanted.
+        pages: its pages, in the requested order.
         code: the rule code.
 
     Raises:
@@ -105,27 +104,29 @@ def judge_pages(
     """
     languages = list_languages(reader, pattern_of(source))
     lines = [line for page in pages for line in _records(reader, page)]
-    left = [line for line in lines if line.state is not LineState.SET_ASIDE]
-    alike = _resemblances(reader, left, languages)
-    ids = dict.fromkeys(i for line in left for i in line.entry_ids)
-    ids |= dict.fromkeys(one.entry_id for senses in alike.values() for found in senses for one in found)
+    open_lines = [line for line in lines if line.state is not LineState.SET_ASIDE]
+    alike = _resemblances(reader, open_lines, languages)
+    ids = dict.fromkeys(i for line in open_lines for i in line.entry_ids)
+    ids |= dict.fromkeys(
+        match.entry_id for senses in alike.values() for matches in senses for match in matches
+    )
     known = _entries(reader, list(ids), code)
     standings = {i: _standing(i, entry, code, languages) for i, entry in known.items()}
     judged = []
-    for line in left:
+    for line in open_lines:
         if line.entry_ids:
-            ties = _bound(line)
+            links = _bound(line)
         else:
-            ties = tuple(_tie(found, known, line, languages) for found in alike.get(line.id, ())) or (
+            links = tuple(_link(matches, known, line, languages) for matches in alike.get(line.id, ())) or (
                 LineLink(),
             )
-        judged.append(trimmed_line(line, ties, standings))
-    return Trim(code, tuple(judged), len(lines) - len(left), _counted(left))
+        judged.append(trimmed_line(line, links, standings))
+    return Trim(code, tuple(judged), len(lines) - len(open_lines), _counted(open_lines))
 
 
 def _records(reader: Reader, page: Page) -> list[Line]:
-    found = (x for x in reader.all(Line, page_id=page.id) if x.state is not LineState.FURNITURE)
-    return sorted(found, key=lambda x: x.position)
+    lines = (x for x in reader.all(Line, page_id=page.id) if x.state is not LineState.FURNITURE)
+    return sorted(lines, key=lambda x: x.position)
 
 
 def _counted(lines: Iterable[Line]) -> tuple[tuple[str, int], ...]:
@@ -136,7 +137,8 @@ def _counted(lines: Iterable[Line]) -> tuple[tuple[str, int], ...]:
 def _resemblances(
     reader: Reader, lines: Sequence[Line], languages: ListLanguages
 ) -> dict[str, list[tuple[Resemblance, ...]]]:
-    """Map each cleanly read line that belongs to no entry, by id, to what each sense certainly resembles."""
+    """Return, for each cleanly read line that belongs to no entry (by id), what each sense certainly
+    resembles."""
     named = {
         x.id: list(_names(x.parsed, languages))
         for x in lines
@@ -163,20 +165,21 @@ def _bound(line: Line) -> tuple[LineLink, ...]:
     return (LineLink(LinkKind.MADE if line.state is LineState.MADE else LinkKind.ATTACHED, line.entry_ids),)
 
 
-def _tie(
-    found: Sequence[Resemblance], known: Mapping[str, _Known], line: Line, languages: ListLanguages
+def _link(
+    resemblances: Sequence[Resemblance], known: Mapping[str, _Known], line: Line, languages: ListLanguages
 ) -> LineLink:
-    if not found:
+    if not resemblances:
         return LineLink()
-    gives = line.parsed is not None and any(s.equivalents for s in line.parsed.senses)
+    has_equivalents = line.parsed is not None and any(s.equivalents for s in line.parsed.senses)
     other = tags.parse(languages.equivalent).language
-    compared = gives and any(
+    compared = has_equivalents and any(
         tags.parse(language).language == other
-        for one in found
-        for _, language, _ in known[one.entry_id].names
+        for resemblance in resemblances
+        for _, language, _ in known[resemblance.entry_id].names
     )
-    whole = not compared or found[0].languages > 1
-    return LineLink(LinkKind.RESEMBLES, tuple(one.entry_id for one in found), found[0].why, whole)
+    whole = not compared or resemblances[0].languages > 1
+    entry_ids = tuple(resemblance.entry_id for resemblance in resemblances)
+    return LineLink(LinkKind.RESEMBLES, entry_ids, resemblances[0].why, whole)
 
 
 def _entries(reader: Reader, ids: Sequence[str], code: RuleCode) -> dict[str, _Known]:
@@ -212,11 +215,12 @@ def _standing(entry_id: str, known: _Known, code: RuleCode, languages: ListLangu
 
 
 CHUNK = 200
+"""Progress is reported once per this many lines."""
 
 
 @dataclass(frozen=True)
 class TrimReport:
-    """What trimming did.
+    """The result of trimming.
 
     Attributes:
         aside: ids of the lines set aside.
@@ -240,61 +244,60 @@ def set_aside_breaches(
     with_notes: bool = False,
     on_progress: Callable[[int, int], None] | None = None,
 ) -> TrimReport:
-    """Set aside the open lines of pages that go under a code, each with its verdict as the reason.
+    """Set aside the open lines of pages that break a code, each with its verdict as the reason.
 
-    A line that belongs to entries is not touched: its slips and names are part of the record. Where it is
-    chosen (or with `with_notes`), its entry gets an editor's note that says why it goes; a note that stands
-    there already is not repeated.
+    A line that belongs to entries is not changed: its slips and names are part of the record. If it is chosen
+    (or with `with_notes`), its entry gets an editor's note with the reason, unless it already has that note.
 
     Args:
-        source, pages, code: as for `termbase.acts.trimming.judge_pages`.
-        other_styles: style labels that somebody said stand for another style.
-        chosen: the lines to do, by id, with the version each was looked at in; None for every line that goes,
-            but for those of which only the headword is the same as an entry's, and those that fit although
-            their label was said to stand for another style.
-        with_notes: where nothing is chosen, whether the entries of lines get their notes.
-        on_progress: called now and then with lines seen and lines in all.
+        act, source, pages, code: as for `judge_pages`.
+        other_styles: style labels marked as another style.
+        chosen: the lines to set aside, by id, with the version that was shown; None for every line that
+            breaks the code, except those that share only their headword with one, and those that fit although
+            their label is marked as another style.
+        with_notes: if nothing is chosen, whether the entries of lines get notes.
+        on_progress: called from time to time with the number of lines done and the total.
 
     Raises:
-        Conflict: a chosen line was worked meanwhile, or does not go any more.
-        BadInput: as for `trim`.
+        Conflict: a chosen line was changed meanwhile, or no longer breaks the code.
+        BadInput: as for `judge_pages`.
     """
     wanted = tuple(pages)
-    goes = [
-        one
-        for one in judge_pages(act, source, wanted, code).with_other_styles(other_styles).lines
-        if one.lot is Group.GOES
+    breaking = [
+        judged
+        for judged in judge_pages(act, source, wanted, code).with_other_styles(other_styles).lines
+        if judged.lot is Group.GOES
     ]
     if chosen is not None:
-        goes = _still(goes, chosen)
+        breaking = _still_breaking(breaking, chosen)
     numbers = {page.id: page.number for page in wanted}
     aside: list[str] = []
     noted: list[str] = []
     left: list[tuple[Line, str]] = []
-    for n, one in enumerate(goes):
+    for n, judged in enumerate(breaking):
         if n % CHUNK == 0 and on_progress:
-            on_progress(n, len(goes))
-        line = one.line
-        if one.in_entries and (with_notes or chosen is not None):
+            on_progress(n, len(breaking))
+        line = judged.line
+        if judged.in_entries and (with_notes or chosen is not None):
             place = f"{source.label}, p. {numbers[line.page_id]}, line {line.first}"
-            noted += _note(act, one, code.name, place)
-        elif one.in_entries:
+            noted += _note(act, judged, code.name, place)
+        elif judged.in_entries:
             left.append((line, message("it belongs to %(entries)s", entries=", ".join(line.entry_ids))))
-        elif chosen is None and not one.certain:
-            left.append((line, _why_looked_at(one)))
+        elif chosen is None and not judged.certain:
+            left.append((line, _why_check_first(judged)))
         else:
             act.put_known(
-                line, replace(line, state=LineState.SET_ASIDE, reason=reason_set_aside(one, code.name))
+                line, replace(line, state=LineState.SET_ASIDE, reason=reason_set_aside(judged, code.name))
             )
             aside.append(line.id)
     if on_progress:
-        on_progress(len(goes), len(goes))
+        on_progress(len(breaking), len(breaking))
     return TrimReport(tuple(aside), tuple(dict.fromkeys(noted)), tuple(left))
 
 
-def _why_looked_at(one: JudgedLine) -> str:
+def _why_check_first(judged: JudgedLine) -> str:
     """Return why a line that breaks the rules is left to a person."""
-    sense = next((s for s in one.senses if s.contradicted), None)
+    sense = next((s for s in judged.senses if s.contradicted), None)
     if sense is None:
         return message("only its headword is the same: check it first")
     return message(
@@ -304,9 +307,9 @@ def _why_looked_at(one: JudgedLine) -> str:
     )
 
 
-def _still(goes: Iterable[JudgedLine], chosen: Mapping[str, int]) -> list[JudgedLine]:
-    found = [one for one in goes if chosen.get(one.line.id) == one.line.version]
-    missing = chosen.keys() - {one.line.id for one in found}
+def _still_breaking(breaking: Iterable[JudgedLine], chosen: Mapping[str, int]) -> list[JudgedLine]:
+    current = [judged for judged in breaking if chosen.get(judged.line.id) == judged.line.version]
+    missing = chosen.keys() - {judged.line.id for judged in current}
     if missing:
         raise Conflict(
             message(
@@ -317,17 +320,17 @@ def _still(goes: Iterable[JudgedLine], chosen: Mapping[str, int]) -> list[Judged
             where=min(missing, key=lambda i: (len(i), i)),
             fix=message("Check the lines as they are now and choose again."),
         )
-    return found
+    return current
 
 
-def _note(act: Act, one: JudgedLine, code_name: str, place: str) -> list[str]:
-    """Add a note to each entry of a line, and return the ids of those that got one."""
-    found = []
-    for sense in one.senses:
+def _note(act: Act, judged: JudgedLine, code_name: str, place: str) -> list[str]:
+    """Add a note to each entry of a line that lacks it, and return their ids."""
+    noted = []
+    for sense in judged.senses:
         note = note_text(sense, code_name, place)
         for standing in sense.standings:
             entry = act.get(Entry, standing.entry_id)
             if not has_note(entry.editor_note, sense, code_name, place):
                 text = "\n".join(filter(None, (entry.editor_note, note)))
-                found.append(entry_acts.save(act, replace(entry, editor_note=text)).id)
-    return found
+                noted.append(entry_acts.save(act, replace(entry, editor_note=text)).id)
+    return noted

@@ -1,4 +1,4 @@
-"""Filter the entries of searches and lists: by what they are, when they are quoted, how they are judged."""
+"""Filter the entries of searches and lists: by kind, by date of quotation, and by verdict."""
 
 from dataclasses import dataclass
 from functools import lru_cache, partial
@@ -19,7 +19,7 @@ from termbase.store.caching import remembered
 from termbase.store.entry_lists import STAGES, EntryFilter, all_ids
 from termbase.store.reading import Reader
 
-if TYPE_CHECKING:  # asked only where a source or a verdict is
+if TYPE_CHECKING:  # loaded only for a filter by source or verdict
     from termbase.acts import rules, sources
     from termbase.store import verdicts
 else:
@@ -35,9 +35,10 @@ class EntryConditions:
 
     Attributes:
         topic, origin, stage: as in the record (`termbase.record.entries`,
-        `termbase.store.entry_lists.STAGES`). source: id or label of a source that one of its names is
-        quoted from. code, verdict: a verdict under a rule code (id or name); the first code where none is
-        named. since, until: EDTF dates between which, both included, one of its names is quoted.
+            `termbase.store.entry_lists.STAGES`).
+        source: id or label of a source that quotes one of its names.
+        code, verdict: a verdict under a rule code (id or name); the first code if none is named.
+        since, until: EDTF dates between which, inclusive, one of its names is quoted.
     """
 
     topic: str = ""
@@ -50,7 +51,7 @@ class EntryConditions:
     until: str = ""
 
 
-_CLOSED = (
+_CLOSED_LISTS = (
     (message("topic"), Topic),
     (message("origin"), Origin),
     (message("stage"), STAGES),
@@ -68,17 +69,17 @@ def matching_ids(reader: Reader, wanted: EntryConditions) -> frozenset[str] | No
     """
     if wanted == EntryConditions():
         return None
-    for field, words in _CLOSED:
+    for field, words in _CLOSED_LISTS:
         _check(field, getattr(wanted, field), tuple(str(word) for word in words))
-    found: frozenset[str] | None = None
+    ids: frozenset[str] | None = None
     if wanted.since or wanted.until:
-        found = entries_dated(reader, wanted.since, wanted.until)
+        ids = entries_dated(reader, wanted.since, wanted.until)
     if wanted.verdict:
         judged = _judged(reader, wanted)
-        found = judged if found is None else found & judged
+        ids = judged if ids is None else ids & judged
     source_id = sources.by_label(reader, wanted.source).id if wanted.source else ""
     asked = EntryFilter(
-        topic=wanted.topic, origin=wanted.origin, stage=wanted.stage, source_id=source_id, ids=found
+        topic=wanted.topic, origin=wanted.origin, stage=wanted.stage, source_id=source_id, ids=ids
     )
     return frozenset(all_ids(reader, asked, reader.termbase().working_language))
 
@@ -86,7 +87,8 @@ def matching_ids(reader: Reader, wanted: EntryConditions) -> frozenset[str] | No
 def entries_dated(reader: Reader, since: str, until: str) -> frozenset[str]:
     """Return the ids of entries with a name quoted between two EDTF dates; an empty date is no bound.
 
-    A slip without a date has that of its source. A slip whose date is uncertain counts where it may be meant.
+    A slip without a date has that of its source. A slip with an uncertain date counts if the date may lie
+    between them.
 
     Raises:
         BadInput: a date cannot be read.
@@ -99,7 +101,7 @@ def entries_dated(reader: Reader, since: str, until: str) -> frozenset[str]:
 
 
 def _quoted(reader: Reader) -> frozenset[tuple[str, str]]:
-    """Return entry and date of every slip that is sorted and dated."""
+    """Return the entry and date of every sorted and dated slip."""
     slip, source, term = tables.slip.c, tables.source.c, tables.term.c
     query = (
         select(term.entry_id, slip.date, source.issued)

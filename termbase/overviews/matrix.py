@@ -86,9 +86,9 @@ def filter_rows(
 
     Args:
         rows: of a matrix.
-        ids: keeps these entries; None keeps all.
-        word: the verdict wanted as it stands (rulings count); empty asks for none.
-        column: the place of the code whose verdict is meant; None for any code.
+        ids: keep these entries; None keeps all.
+        word: the final verdict to keep (rulings count); empty keeps all.
+        column: the position of the code whose verdict is meant; None for any code.
     """
 
     def kept(row: Row) -> bool:
@@ -107,12 +107,12 @@ def sort_rows(rows: Iterable[Row], column: int) -> tuple[Row, ...]:
 
 def techniques(reader: Reader, language: str) -> tuple[NamedProfile, ...]:
     """Return every technique of the record with its names, in the alphabetical order of a language."""
-    found = []
+    named_profiles = []
     for batch in reader.entries(all_ids(reader, EntryFilter(technique=True), language)):
         for entry in batch:
             if entry.technique is not None:
-                found.append(_named(entry, entry.technique, language))
-    return tuple(found)
+                named_profiles.append(_named(entry, entry.technique, language))
+    return tuple(named_profiles)
 
 
 def changed_verdicts(
@@ -123,13 +123,16 @@ def changed_verdicts(
     Raises:
         BadInput: the years of a clause or the period of a code cannot be read.
     """
-    turns = []
-    for one in named:
-        names = frozenset((one.name, *one.names))
-        old, new = judge_cached(one.profile, before, names), judge_cached(one.profile, after, names)
+    changes = []
+    for technique in named:
+        names = frozenset((technique.name, *technique.names))
+        old, new = (
+            judge_cached(technique.profile, before, names),
+            judge_cached(technique.profile, after, names),
+        )
         if old.word != new.word:
-            turns.append(VerdictChange(one, old, new))
-    return tuple(turns)
+            changes.append(VerdictChange(technique, old, new))
+    return tuple(changes)
 
 
 def _named(entry: Entry, profile: Profile, language: str) -> NamedProfile:

@@ -27,7 +27,7 @@ class TrialRow:
         heads: head terms of what was tried, by language.
         code: under which code it was tried, if any.
         verdict: the final verdict under that code (rulings count); empty if nothing was judged.
-        contradicts: whether the two cannot both be right.
+        contradicts: whether outcome and verdict cannot both be right.
     """
 
     trial: Trial
@@ -42,7 +42,7 @@ def trial_rows(reader: Reader, trials: Iterable[Trial] | None = None) -> tuple[T
     these = reader.all(Trial) if trials is None else tuple(trials)
     entries = reader.many(Entry, (t.entry_id for t in these))
     codes = {code.id: code for code in reader.all(RuleCode)}
-    return tuple(_tried(t, entries.get(t.entry_id), codes.get(t.code_id)) for t in these)
+    return tuple(_row(t, entries.get(t.entry_id), codes.get(t.code_id)) for t in these)
 
 
 def filter_trials(
@@ -80,10 +80,10 @@ def sort_trials(
 
     Args:
         rows: the trials.
-        order: by what.
+        order: what to sort by.
         name_key: the sort key of a name in a language.
-        language: the language whose names order them; the first name where there is none in it.
-        turned: last first.
+        language: the language of the names to sort by; a trial without such a name uses its first name.
+        turned: True for descending order.
     """
 
     def name(row: TrialRow) -> bytes:
@@ -99,13 +99,13 @@ def sort_trials(
     return tuple(sorted(rows, key=keys[order], reverse=turned))
 
 
-def _tried(trial: Trial, entry: Entry | None, code: RuleCode | None) -> TrialRow:
-    verdict = _stands(entry, code) if entry is not None and code is not None else ""
+def _row(trial: Trial, entry: Entry | None, code: RuleCode | None) -> TrialRow:
+    verdict = _final_verdict(entry, code) if entry is not None and code is not None else ""
     known = heads(entry) if entry is not None else {}
     return TrialRow(trial, known, code, verdict, contradicts(trial.outcome, verdict))
 
 
-def _stands(entry: Entry, code: RuleCode) -> str:
+def _final_verdict(entry: Entry, code: RuleCode) -> str:
     if entry.technique is None:
         return ""
     ruling = next((r for r in entry.rulings if r.code_id == code.id), None)

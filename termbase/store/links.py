@@ -1,7 +1,9 @@
-"""Find which entry is above which, and where the chain of broader entries forms a circle.
+"""Follow links between records: which entry is above which, and what a technique's statements are based on.
 
-Pure except for `read_broader`. In a circle every entry is broader than itself, so no arrangement is right;
-someone has to delete one of its relations.
+In a circle of broader entries every entry is broader than itself, so no arrangement is right; someone has to
+delete one of its relations. A statement names a slip or a trial by its id, and an analogue by its name: one
+of the entry's own analogues, or a name of an entry in the record. A reading names the reader, and is never
+looked up.
 """
 
 from collections import defaultdict
@@ -25,7 +27,7 @@ class BroaderLinks:
     """The entries directly above each entry; links are added one by one.
 
     Args:
-        broader: the ids directly above each id, to begin with.
+        broader: the initial links: the ids directly above each id.
     """
 
     def __init__(self, broader: Mapping[str, Iterable[str]] | None = None) -> None:
@@ -62,8 +64,8 @@ class BroaderLinks:
 def circles(broader: Mapping[str, Sequence[str]]) -> Iterator[tuple[str, ...]]:
     """Yield each circle in the links as the ids along it, from narrower to broader.
 
-    Links are taken in their order; a link that closes a circle is left out before the next is looked at, so
-    every circle ends with a link that could be deleted: from its last id to its first.
+    Links are added in order, except that a link that closes a circle is left out. So every circle ends with a
+    link that could be deleted: from its last id to its first.
     """
     above: defaultdict[str, list[str]] = defaultdict(list)
     for entry_id, others in broader.items():
@@ -102,16 +104,10 @@ def read_broader(reader: Reader) -> dict[str, tuple[str, ...]]:
         .where(table.c.kind == RelationKind.BROADER.value)
         .order_by(table.c.entry_id, table.c.position)
     )
-    found: defaultdict[str, list[str]] = defaultdict(list)
+    links: defaultdict[str, list[str]] = defaultdict(list)
     for entry_id, target_id in reader.connection.execute(query):
-        found[entry_id].append(target_id)
-    return {entry_id: tuple(above) for entry_id, above in found.items()}
-
-
-# What the statements of a technique are based on, and whether that is in the record.
-#
-# A statement names a slip or a trial by its id, and an analogue by its name: one of the entry's own
-# analogues, or a name of an entry of the record. A reading names the reader, and is never looked up.
+        links[entry_id].append(target_id)
+    return {entry_id: tuple(above) for entry_id, above in links.items()}
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
-"""Cache verdicts: whole ones by profile, and only the verdict words for lists.
+"""Cache verdicts: complete verdicts by profile, and only the verdict words for lists.
 
-A verdict depends on the profile, the names, the rule code and the bout, and on nothing else. For a list these
-are texts in the database, which are the cache key, so a list neither decodes a profile nor judges it again.
+A verdict depends only on the profile, the names, the rule code and the bout. For lists, the profile is cached
+by its text in the database, so a list neither decodes a profile nor judges it again.
 """
 
 from collections.abc import Iterable, Sequence
@@ -21,9 +21,9 @@ from termbase.technique.profile import NamedProfile, Profile
 __all__ = ["Judgeable", "entries_with_verdict", "judge_cached", "judgeables", "verdict_words"]
 
 Judgeable = tuple[str, frozenset[str]]
-"""What an entry is judged by: its profile as stored (JSON) and all its names."""
+"""The data an entry is judged by: its profile as stored (JSON) and all its names."""
 
-MOST_REMEMBERED = 200_000
+MOST_CACHED = 200_000
 
 
 @lru_cache(maxsize=65536)
@@ -36,27 +36,27 @@ def judge_cached(
 
 def verdict_words(code: RuleCode, techniques: Iterable[Judgeable]) -> list[VerdictWord]:
     """Return the verdict word of each technique under a code; an editor's ruling is ignored."""
-    asked = list(techniques)
-    known = _remembered(code)
-    if len(known) > MOST_REMEMBERED:
+    requested = list(techniques)
+    known = _cache_of(code)
+    if len(known) > MOST_CACHED:
         known.clear()
-    new = [of for of in dict.fromkeys(asked) if of not in known]
+    new = [technique for technique in dict.fromkeys(requested) if technique not in known]
     decoded = ((profile_of(stored, min(names, default="")), names) for stored, names in new)
     profiles = (NamedProfile("", "", (*names, *profile.names), profile) for profile, names in decoded)
-    for of, (_named, _code, verdict) in zip(new, judge_many(profiles, [code]), strict=True):
-        known[of] = verdict.word
-    return [known[of] for of in asked]
+    for technique, (_named, _code, verdict) in zip(new, judge_many(profiles, [code]), strict=True):
+        known[technique] = verdict.word
+    return [known[technique] for technique in requested]
 
 
 def judgeables(reader: Reader, ids: Sequence[str] | None = None) -> dict[str, Judgeable]:
-    """Return what these entries (all if None) are judged by, by id; entries without technique are left
+    """Return the data these entries (all if None) are judged by, by id; entries without a technique are left
     out."""
     if ids is None:
         return _read(reader, None)
-    found: dict[str, Judgeable] = {}
+    result: dict[str, Judgeable] = {}
     for batch in batched(ids):
-        found |= _read(reader, batch)
-    return found
+        result |= _read(reader, batch)
+    return result
 
 
 def entries_with_verdict(reader: Reader, code: RuleCode, words: Iterable[str]) -> frozenset[str]:
@@ -70,8 +70,8 @@ def entries_with_verdict(reader: Reader, code: RuleCode, words: Iterable[str]) -
         )
     }
     techniques = judgeables(reader)
-    found = zip(techniques, verdict_words(code, techniques.values()), strict=True)
-    return frozenset(i for i, word in found if ruled.get(i, word) in wanted)
+    judged = zip(techniques, verdict_words(code, techniques.values()), strict=True)
+    return frozenset(i for i, word in judged if ruled.get(i, word) in wanted)
 
 
 def _read(reader: Reader, ids: Sequence[str] | None) -> dict[str, Judgeable]:
@@ -92,6 +92,6 @@ def _read(reader: Reader, ids: Sequence[str] | None) -> dict[str, Judgeable]:
 
 
 @lru_cache(maxsize=64)
-def _remembered(_code: RuleCode) -> dict[Judgeable, VerdictWord]:
+def _cache_of(_code: RuleCode) -> dict[Judgeable, VerdictWord]:
     """Return the verdict words cached for one code."""
     return {}

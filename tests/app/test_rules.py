@@ -289,7 +289,7 @@ def test_codes_and_techniques_go_out_and_come_back_the_same(
         ({"text": '[[code]]\nid = "r1"\n[[code.clause]]\nfamily = "weather"'}, "weather"),
         ({"text": "", "file": (io.BytesIO(b"\xff\xfe\x00"), "bad.toml")}, "is UTF-16, not UTF-8"),
         ({"text": "", "file": (io.BytesIO(b"a = '\xe9'"), "bad.toml")}, "Byte 0xe9 is not UTF-8"),
-        ({"text": "", "file": (io.BytesIO(b""), "none.toml")}, "There is nothing in it"),
+        ({"text": "", "file": (io.BytesIO(b""), "none.toml")}, "The file is empty (0 bytes)."),
         ({"text": ".".join("a" * 50_000) + " = 1"}, "A dotted name has too many parts"),
         ({"text": "a = " + "[" * 50_000}, "nested too deep"),
     ],

@@ -1,4 +1,4 @@
-"""Trimming a page in the browser's eyes: three groups, ticks, what is refused, a page of many lines."""
+"""Trimming a page over HTTP: three groups, ticks, refusals, a page of many lines."""
 
 import re
 from time import process_time, sleep
@@ -32,7 +32,7 @@ def ticked(html: str) -> list[str]:
     return re.findall(r'name="line" value="([^"]+)"[^>]* checked', html)
 
 
-def test_the_lines_of_a_page_stand_in_three_groups_with_their_reasons(
+def test_the_lines_of_a_page_are_in_three_groups_with_their_reasons(
     demo_client: FlaskClient, demo_store: Store
 ) -> None:
     page = page_of(demo_store, "43")
@@ -65,7 +65,9 @@ def test_what_is_ticked_is_set_aside_and_undone_as_one(demo_client: FlaskClient,
     assert line_of(demo_store, "shin-kick").state is LineState.NEW
 
 
-def test_a_label_is_a_reason_once_somebody_says_so(demo_client: FlaskClient, demo_store: Store) -> None:
+def test_a_label_is_a_reason_once_it_is_marked_as_another_style(
+    demo_client: FlaskClient, demo_store: Store
+) -> None:
     mat = line_of(demo_store, "mat,")
     address = f"/pages/{mat.page_id}/trim?code=r1"
     assert f"{mat.id}:{mat.version}" not in demo_client.get(address).get_data(as_text=True)
@@ -162,14 +164,14 @@ def test_without_a_rule_code_or_a_pattern_it_says_what_to_do(client: FlaskClient
     assert client.get("/pages/w99/trim").status_code == 404
 
 
-def test_the_desk_offers_to_take_away_the_names_a_line_brought(client: FlaskClient, store: Store) -> None:
+def test_the_desk_offers_to_remove_the_names_a_line_added(client: FlaskClient, store: Store) -> None:
     with store.act("Gwen", "attached a line") as act:
         page = word_list_page(act, BOXING)
         entry_acts.save(act, Entry("", terms=(Term("", "hold", "en", Origin.IN_USE),)))
     with store.act("Gwen", "attached a line") as act:
         page_acts.attach(act, "l1", "c0001")
     html = client.get(f"/pages/{page.id}?at=1").get_data(as_text=True)
-    assert "take away what it brought" in html
+    assert "Reopen the line and remove what it added" in html
     data = {"version": line_of(store, "counter").version, "with_names": "yes"}
     assert client.post(f"/pages/{page.id}/lines/l1/reopen", data=data).status_code == 303
     with store.read() as reader:
@@ -184,7 +186,7 @@ def test_the_preview_counts_what_would_change_on_the_other_pages(
     assert "On the other pages of this source no line would change." in html
     other = demo_client.get(f"/pages/pattern/{source}?stock=bare+pairs").get_data(as_text=True)
     assert re.search(
-        r"On the other pages of this source \d+ lines would be read differently|Left as they are", other
+        r"On the other pages of this source \d+ lines would be read differently|Left unchanged because", other
     )
 
 
@@ -195,7 +197,7 @@ def test_a_page_of_twelve_thousand_lines_answers_within_two_seconds(
     known = "\n".join("shin-kick, s. [strap] cic i'r grimog, f." for _ in range(10))
     with demo_store.act("Gwen", "entered a long page") as act:
         page = word_list_page(act, f"{known}\n{rows}\n", label="Long")
-    demo_client.get("/pages")  # what is made once is made
+    demo_client.get("/pages")  # fills the caches
     began = process_time()
     html = demo_client.get(f"/pages/{page.id}/trim?code=r1").get_data(as_text=True)
     assert process_time() - began < 2
