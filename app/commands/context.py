@@ -6,11 +6,11 @@ import errno
 import getpass
 import os
 import sys
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import fields, is_dataclass
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Annotated, NoReturn, ParamSpec, Protocol, TypedDict, TypeVar
+from typing import TYPE_CHECKING, NoReturn, ParamSpec, Protocol, TypeVar
 
 import click
 import msgspec
@@ -20,19 +20,13 @@ from termbase.codes.wording import statement_text_in_english
 from termbase.errors import BadInput, WordholdError
 from termbase.fields.notes import CodedText
 from termbase.loading import lazy_module
-from termbase.messages import message, plain_str
-from termbase.overviews.articles import Article, Library
-from termbase.proofing.checks import Finding
+from termbase.messages import plain_str
 from termbase.record.lines import Printed, path_said
-from termbase.search.finding import entry_called
 from termbase.store.engine import Store
-from termbase.store.reading import Reader
 
 __all__ = [
     "Command",
     "JsonOption",
-    "ProofDocument",
-    "article_of",
     "as_json_option",
     "db_option",
     "default_place",
@@ -40,9 +34,7 @@ __all__ = [
     "person_option",
     "print_json",
     "progress",
-    "proof_document",
     "today",
-    "two_entries",
 ]
 
 
@@ -215,72 +207,3 @@ def _user() -> str:
         return getpass.getuser()
     except (OSError, KeyError, ImportError):  # the user id has no name, as in some containers
         return "researcher"
-
-
-class FindingDocument(TypedDict):
-    """A finding in a JSON document; its key `mend` holds `Finding.fix`."""
-
-    check: Annotated[str, "code of the check"]
-    kind: Annotated[str, "the kind of record to open to fix it"]
-    record_id: Annotated[str, "its id"]
-    name: Annotated[str, "the name of the record"]
-    what: Annotated[str, "what is wrong or missing"]
-    mend: Annotated[str, "what to do"]
-    other_id: Annotated[str, "a record of the same kind to compare it with; empty if there is none"]
-
-
-class ProofDocument(TypedDict):
-    """What `proof --json` and `publish proof --json` print."""
-
-    findings: Annotated[tuple[FindingDocument, ...], "the findings, in the order of the checks"]
-
-
-def proof_document(findings: Iterable[Finding]) -> ProofDocument:
-    """Return the document of these findings."""
-    return ProofDocument(
-        findings=tuple(
-            FindingDocument(
-                check=each.check, kind=each.kind, record_id=each.record_id, name=each.name,
-                what=each.what, mend=each.fix, other_id=each.other_id,
-            )
-            for each in findings
-        )
-    )  # fmt: skip
-
-
-def article_of(library: Library, typed: str) -> Article:
-    """Return the article of an entry given by id or any form of a name.
-
-    If the entry was merged into another, this says so on standard error and returns that one.
-
-    Raises:
-        NotFound: the entry does not exist.
-        BadInput: no entry, or more than one, has this name.
-    """
-    entry_id = entry_called(library.reader, typed, "entry")
-    article = library.article(entry_id)
-    if article.entry.id != entry_id:
-        click.echo(f"wordhold: {entry_id} has been merged into {article.entry.id}.", err=True)
-    return article
-
-
-def two_entries(reader: Reader, this: str, other: str) -> tuple[str, str]:
-    """Return the current ids of two entries, each given by id or any form of a name.
-
-    Raises:
-        BadInput: they are already merged, or no entry, or more than one, has such a name.
-    """
-    this, other = entry_called(reader, this, "THIS"), entry_called(reader, other, "OTHER")
-    this_now, other_now = reader.current_id(this), reader.current_id(other)
-    if this_now == other_now and this != other:
-        raise BadInput(
-            message(
-                "%(this)s and %(other)s are already the same entry: %(now)s.",
-                this=this,
-                other=other,
-                now=this_now,
-            ),
-            where="merge",
-            fix=message("Choose another entry."),
-        )
-    return this_now, other_now

@@ -12,18 +12,9 @@ from typing import TYPE_CHECKING, Final, ParamSpec, TypeVar
 import click
 
 from app.catalogues import LANGUAGES
-from app.commands.context import (
-    Command,
-    ProofDocument,
-    as_json_option,
-    db_option,
-    opened,
-    print_json,
-    progress,
-    proof_document,
-    today,
-)
+from app.commands.context import Command, as_json_option, db_option, opened, print_json, progress, today
 from app.commands.groups import export, publish
+from app.commands.named_entries import ProofDocument, proof_document
 from app.reports import document, printed
 from app.selection import Order, selection_of
 from exports.files import format_by_extension

@@ -7,15 +7,8 @@ from typing import Annotated, NotRequired, ParamSpec, TypedDict, TypeVar
 
 import click
 
-from app.commands.context import (
-    Command,
-    article_of,
-    as_json_option,
-    db_option,
-    opened,
-    person_option,
-    print_json,
-)
+from app.commands.context import Command, as_json_option, db_option, opened, person_option, print_json
+from app.commands.named_entries import article_of
 from app.commands.plaintext import cautions_text, verdict_text
 from termbase.acts.rules import Collisions, OnCollision, code_named, import_codes
 from termbase.acts.techniques import import_profiles
