@@ -67,8 +67,8 @@ _compiled_builder = Rule._compile_builder
 def _compile_builder_later(rule: Rule, append_unknown: bool = True) -> Callable[..., tuple[str, str]]:
     """Return the address builder of a rule, compiled on first use.
 
-    A web face has 150 addresses, and compiling what builds them took a third of the time of its tests, of
-    which each builds a few.
+    The web app has 150 addresses. Compiling all their builders took a third of the time of its tests,
+    and each test uses only a few.
     """
     made: list[Callable[..., tuple[str, str]]] = []
 
@@ -158,10 +158,10 @@ def postgresql_server() -> Iterator[str]:
 
     try:
         run(f"{programs}/initdb", "-D", f"{data}", "-U", "wordhold", "-A", "trust", "-E", "UTF8", "--no-sync")
-        with log.open("wb") as told:
+        with log.open("wb") as output:
             server = subprocess.Popen(
                 [*_ended_with_us(prefix), f"{programs}/postgres", "-D", f"{data}", *settings.split()],
-                cwd=folder, stdout=told, stderr=told,
+                cwd=folder, stdout=output, stderr=output,
             )  # fmt: skip
         try:
             _wait_until_it_answers(folder, server)

@@ -194,7 +194,7 @@ def _near(
         query = _edited(true, chance.choice((1, 2)), chance)
         times, hits = _timed(ask, query)
         asked.append(Asked(query, true, times, [hit.text for hit in hits]))
-    _say_times("near name, language said", [each.times for each in asked], "p95 at most 10 ms")
+    _say_times("near name, language given", [each.times for each in asked], "p95 at most 10 ms")
     _say("true name among the first ten, %", _share(each.true in each.texts for each in asked), "at least 99")
     return asked
 

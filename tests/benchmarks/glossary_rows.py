@@ -166,26 +166,26 @@ def steps(size: int) -> Iterator[tuple[str, tuple[float, float], float, int]]:
 
 SETTING = """
 import os, resource, sys, typst
-room, faces, tagged = sys.argv[1:4]
-fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[faces])
-compiler = typst.Compiler(room + "/book.typ", root=room, font_paths=fonts, ignore_system_fonts=True)
+folder, fonts_folder, tagged = sys.argv[1:4]
+fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[fonts_folder])
+compiler = typst.Compiler(folder + "/book.typ", root=folder, font_paths=fonts, ignore_system_fonts=True)
 options = {"pdf_standards": ["a-2a", "ua-1"]} if tagged == "True" else {"pdf_tags": False}
-compiler.compile(output=room + "/book.pdf", format="pdf", timestamp=0, **options)
+compiler.compile(output=folder + "/book.pdf", format="pdf", timestamp=0, **options)
 print(sum(os.times()[:2]), resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024)
 """
 
 
 def _set(data: bytes, template: str, *, tagged: bool) -> tuple[float, int]:
-    """Seconds and megabytes of setting a book."""
-    with tempfile.TemporaryDirectory() as room:
-        (Path(room) / "book.json").write_bytes(data)
-        (Path(room) / "book.typ").write_text(template, encoding="utf-8")
-        command = [sys.executable, "-c", SETTING, room, str(coverage.PRINT_FONTS), str(tagged)]
+    """Return the seconds and megabytes that typesetting a book takes."""
+    with tempfile.TemporaryDirectory() as folder:
+        (Path(folder) / "book.json").write_bytes(data)
+        (Path(folder) / "book.typ").write_text(template, encoding="utf-8")
+        command = [sys.executable, "-c", SETTING, folder, str(coverage.PRINT_FONTS), str(tagged)]
         seconds, memory = subprocess.run(command, capture_output=True, check=True, text=True).stdout.split()
     return float(seconds), int(memory)
 
 
 if __name__ == "__main__":
     for name, (ours, before), goal, memory in steps(int(sys.argv[1]) if len(sys.argv) > 1 else 5000):
-        told = f"{name}: {ours:.2f} s against {before:.2f} s, ratio {ours / before:.2f} (goal {goal})"
-        print(f"{told}; {memory} MB", flush=True)
+        line = f"{name}: {ours:.2f} s against {before:.2f} s, ratio {ours / before:.2f} (goal {goal})"
+        print(f"{line}; {memory} MB", flush=True)

@@ -1,12 +1,12 @@
-"""Importing, exporting and checking a large TBX-Wordhold file, against the bare libraries doing the same.
+"""Importing, exporting and checking a large TBX-Wordhold file, compared with the bare libraries.
 
 Run by hand: `python tests/benchmarks/tbx_import_rows.py [entries]`. Seconds are of processor time.
 
-Taking in: a bare `iterparse` of the file, then a bare `sqlite3` running the very statements that the import
-ran with the same rows (its history and its keys for finding among them), in the same tables with the same
-indexes. Writing out: a bare lxml `xmlfile` writing the same elements, which it has in memory; ours reads them
-from the database. Checking: a bare `iterparse`. Memory is what a process of its own, which does nothing
-else, needs at its peak beyond what it has when everything is imported.
+Importing: a bare `iterparse` of the file, then a bare `sqlite3` that runs the same statements as the import
+with the same rows (including history and search keys), in the same tables with the same indexes. Exporting: a
+bare lxml `xmlfile` that writes the same elements from memory; ours reads them from the database. Checking: a
+bare `iterparse`. Memory: the peak of a process that does nothing else, less what it uses once all modules are
+imported.
 """
 
 import pickle

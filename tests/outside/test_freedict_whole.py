@@ -49,7 +49,7 @@ def taken_through(text: Path, db: Path, pattern: str, languages: tuple[str, str]
 
 
 def check_tbx_of(db: Path) -> None:
-    """The termbase goes out as valid TBX with every entry; skipped where the rules are not."""
+    """The termbase is exported as valid TBX with every entry; skipped if the published rules are missing."""
     if CHECKER.exists():
         tbx = db.with_suffix(".tbx")
         _wordhold(db, "export", "tbx", "--dialect", "basic-dca", "-o", str(tbx))
