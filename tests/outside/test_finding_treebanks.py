@@ -27,7 +27,7 @@ LEAST = {"ga": 0.97, "gd": 0.97, "cy": 0.97, "br": 0.92, "gv": 0.92}
 MISSES = {
     ("gv", "any language"): {"çhiart > kiart": "spelling of the text: kiart with the letter of another sound"}
 }
-"""What is not found, and why; everything else is."""
+"""Forms that are not found, and why."""
 
 
 def pairs_of(tag: str) -> list[tuple[str, str]]:
@@ -37,7 +37,7 @@ def pairs_of(tag: str) -> list[tuple[str, str]]:
 
 @pytest.fixture(scope="module")
 def reader(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Reader]:
-    """One record with the headwords of all five languages, an entry each."""
+    """One termbase with an entry for each headword of the five languages."""
     place = tmp_path_factory.mktemp("treebanks") / "headwords.wordhold"
     store = Store.create(str(place), Termbase("Headwords", vernaculars=tuple(LEAST)), by="tests")
     with store.act("tests", "headwords of the treebanks") as act:

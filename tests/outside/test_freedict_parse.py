@@ -41,7 +41,7 @@ def _number(digits: str) -> int:
 
 
 def _articles(text: Path) -> list[str]:
-    """The articles by the index, one for all the index words that point to it, without the header."""
+    """Return the articles in the order of the index, each once, without the header."""
     content = text.read_bytes()
     spans: dict[tuple[int, int], str] = {}
     for line in text.with_suffix(".index").read_text(encoding="utf-8").splitlines():
@@ -66,7 +66,7 @@ def _records(read: Read) -> list[tuple[CutLine, ParsedLine]]:
 
 
 @pytest.mark.parametrize("name", PATTERNS)
-def test_the_lines_put_together_are_the_dictionary(freedict: Freedict, name: str) -> None:
+def test_the_joined_lines_are_the_dictionary(freedict: Freedict, name: str) -> None:
     text = freedict(name).read_text(encoding="utf-8")
     assert "".join(line.raw for line, _ in _read(freedict, name)) == text
 
@@ -80,7 +80,7 @@ def test_each_article_of_the_index_is_one_record(freedict: Freedict, name: str) 
     ]
 
 
-def test_of_the_breton_articles_only_two_with_a_stray_line_are_cut_in_two(freedict: Freedict) -> None:
+def test_only_two_breton_articles_with_a_stray_line_are_split(freedict: Freedict) -> None:
     articles = [article.strip() for article in _articles(freedict("bre-fra"))]
     records = [line.raw.strip() for line, _ in _records(_read(freedict, "bre-fra"))]
     assert len(articles) == ARTICLES["bre-fra"]
@@ -93,14 +93,14 @@ def test_of_the_breton_articles_only_two_with_a_stray_line_are_cut_in_two(freedi
 
 
 @pytest.mark.parametrize(("name", "share"), [("eng-cym", 0.99), ("eng-gle", 0.97), ("bre-fra", 0.93)])
-def test_nearly_all_articles_are_read_without_trouble(freedict: Freedict, name: str, share: float) -> None:
+def test_nearly_all_articles_are_parsed_without_problems(freedict: Freedict, name: str, share: float) -> None:
     records = _records(_read(freedict, name))
     clean = sum(not parsed.troubles for _, parsed in records)
     assert clean / len(records) > share
 
 
 @pytest.mark.parametrize("name", PATTERNS)
-def test_what_is_not_read_without_trouble_says_why(freedict: Freedict, name: str) -> None:
+def test_problems_of_articles_have_a_reason_and_a_place(freedict: Freedict, name: str) -> None:
     for line, parsed in _records(_read(freedict, name)):
         assert parsed.headword or parsed.rest
         for trouble in parsed.troubles:
@@ -109,7 +109,7 @@ def test_what_is_not_read_without_trouble_says_why(freedict: Freedict, name: str
 
 
 @pytest.mark.parametrize("name", PATTERNS)
-def test_header_and_tail_are_furniture(freedict: Freedict, name: str) -> None:
+def test_the_header_and_the_end_are_page_furniture(freedict: Freedict, name: str) -> None:
     read = _read(freedict, name)
     words = [line.text for line, _ in read if line.kind == "furniture"]
     assert words[0] == "00-database-dictfmt-1.13.0"
@@ -118,7 +118,7 @@ def test_header_and_tail_are_furniture(freedict: Freedict, name: str) -> None:
 
 
 def _without_remarks(note: str) -> str:
-    """A note without what a label says that no list of ours has."""
+    """Return a note without the remarks about labels that are in none of our lists."""
     return "; ".join(part for part in note.split("; ") if part not in REMARKS)
 
 
@@ -140,7 +140,7 @@ def test_headword_and_note_are_the_index_word(freedict: Freedict, name: str, sha
     assert alike / asked > share
 
 
-def test_every_further_index_word_of_a_breton_article_stands_in_its_record(freedict: Freedict) -> None:
+def test_every_other_index_word_of_a_breton_article_is_in_its_record(freedict: Freedict) -> None:
     text = freedict("bre-fra")
     content = text.read_bytes()
     forms = {
@@ -164,13 +164,13 @@ def _letters(word: str) -> str:
 
 
 @pytest.mark.parametrize("name", PATTERNS)
-def test_the_pattern_suggested_for_its_articles_is_the_one_made_for_it(freedict: Freedict, name: str) -> None:
+def test_the_suggested_pattern_is_the_one_made_for_the_dictionary(freedict: Freedict, name: str) -> None:
     page = "".join(article for article in _articles(freedict(name))[500:600])
     assert suggest(page, *LANGUAGES[name])[0].name == PATTERNS[name]
 
 
 @pytest.mark.parametrize("name", PATTERNS)
-def test_the_compressed_file_is_taken_in_as_it_is(freedict: Freedict, name: str) -> None:
+def test_the_compressed_file_is_read_directly(freedict: Freedict, name: str) -> None:
     plain = freedict(name)
     packed = plain.with_suffix(".dict.dz").read_bytes()
     assert read_transcript(packed, "dictionary") == read_transcript(plain.read_bytes(), "dictionary")

@@ -1,4 +1,4 @@
-"""A whole real dictionary through the tool: every article in, none lost, out again as valid TBX.
+"""A whole real dictionary is imported without losing an article, and exported as valid TBX.
 
 Source: FreeDict (GPL), Debian's packages dict-freedict-eng-cym and -eng-gle. The parsing of -bre-fra, which
 takes a minute to enter whole, is tested in test_freedict_parse.py.
@@ -32,8 +32,8 @@ def _wordhold(db: Path, *arguments: str) -> str:
     return done.stdout
 
 
-def taken_through(text: Path, db: Path, pattern: str, languages: tuple[str, str], records: int) -> None:
-    """Take a dictionary in, with its compressed file beside its text; nothing is lost."""
+def import_whole(text: Path, db: Path, pattern: str, languages: tuple[str, str], records: int) -> None:
+    """Import a dictionary from its compressed file, and check against its text that nothing is lost."""
     working, vernacular = languages
     _wordhold(db, "new", "--title", text.stem, "--language", working, "--vernacular", vernacular)
     _wordhold(db, "source", "add", "FreeDict", "--title", text.stem, "--pattern", pattern)
@@ -65,25 +65,25 @@ def test_every_article_becomes_a_line_and_none_is_lost(
     freedict: Callable[[str], Path], tmp_path: Path
 ) -> None:
     db = tmp_path / "freedict.sqlite"
-    taken_through(freedict("eng-gle"), db, "two lines, with sound", ("en", "ga"), 1_359)
+    import_whole(freedict("eng-gle"), db, "two lines, with sound", ("en", "ga"), 1_359)
 
 
 def test_every_article_of_the_beginning_of_a_larger_one_does_too(
     freedict: Callable[[str], Path], tmp_path: Path
 ) -> None:
-    """The whole of it is for `tests/stress/whole_dictionary.py`."""
+    """`tests/stress/whole_dictionary.py` imports all of it."""
     heading, last, articles = freedict("eng-cym").read_text("utf-8").partition(" ver. 0.2.3\n")
     beginning = heading + last + "".join(articles.splitlines(keepends=True)[: 2 * BEGINNING])
     text = tmp_path / "beginning.txt"
     text.write_text(beginning, "utf-8")
     text.with_suffix(".dict.dz").write_bytes(gzip.compress(beginning.encode()))
     db = tmp_path / "freedict.sqlite"
-    taken_through(text, db, "two lines, labels in angle brackets", ("en", "cy"), BEGINNING)
+    import_whole(text, db, "two lines, labels in angle brackets", ("en", "cy"), BEGINNING)
     check_tbx_of(db)
 
 
 def _check(file: Path, entries: int) -> None:
-    """The whole file by the published core grammar, its first entries also by the published rules.
+    """Validate the whole file with the published core grammar, its first entries also with the published rules.
 
     Those rules, run in Python, take two minutes for the whole file.
     """

@@ -134,7 +134,7 @@ def test_a_form_from_treebanks_is_offered_few_headwords(tag: str) -> None:
 # Fold table and rules: old_spelling.json names its sources.
 
 
-def test_the_whole_fold_table_is_read_in_every_form() -> None:
+def test_every_form_in_the_fold_table_is_read() -> None:
     fold = reference("old_spelling.json")["fold"]
     rows = [(row["char"], row["modern"]) for part in ("dotted", "insular") for row in fold[part]]
     # Insular letter and dot: "combinations" of the same table; never precomposed.
@@ -166,7 +166,7 @@ def test_the_tironian_et_is_read_as_a_word() -> None:
             assert modern_spelling(row["char"]).lower() == row["modern"]
 
 
-# Examples that their table itself says no rule reaches alone.
+# Examples of which their table itself says that no single rule reaches them.
 UNREACHED = {
     "easbog > easpag (vowel also changes)",
     "beirbhiughadh > beiriú (consonant also changes)",
@@ -174,7 +174,7 @@ UNREACHED = {
 }
 
 
-def test_the_rules_of_old_spelling_bring_their_examples_to_one_key() -> None:
+def test_the_rules_of_old_spelling_give_their_examples_one_key() -> None:
     rules = reference("old_spelling.json")["rules"]
     assert len(rules) == 37
     tried = 0
@@ -190,7 +190,7 @@ def test_the_rules_of_old_spelling_bring_their_examples_to_one_key() -> None:
     assert tried >= 60
 
 
-def test_shipped_rules_are_all_those_of_the_table() -> None:
+def test_all_rules_of_the_table_are_shipped() -> None:
     shipped = {rule.id: rule.spelling_class for rule in files.language("ga").spellings}
     for rule in reference("old_spelling.json")["rules"]:
         assert shipped[rule["id"]] == rule["class"]
@@ -216,6 +216,6 @@ def test_keys_of_a_whole_word_list_merge_few_headwords(tag: str, path: Path) -> 
     assert sum(map(len, by_text.values())) / len(by_text) <= 1.05
 
 
-def test_a_query_in_no_language_costs_few_keys() -> None:
+def test_a_query_without_a_language_needs_few_keys() -> None:
     forms = [form for pairs in reference("mutation_pairs.json")["pairs"].values() for form, _ in pairs]
     assert sum(len(query_keys(form, None)) for form in forms) / len(forms) < 60
