@@ -75,7 +75,7 @@ def _begin(page: Page) -> None:
     _type(page, "vernaculars", "cy")
     _type(page, "name", "Elin Maesgwyn")
     page.keyboard.press("Control+Enter")
-    expect(page.locator("a.house")).to_have_text("Strap-hold wrestling")
+    expect(page.locator("a.masthead")).to_have_text("Strap-hold wrestling")
 
 
 def _take_in_rules(page: Page) -> None:
