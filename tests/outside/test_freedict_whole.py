@@ -83,7 +83,7 @@ def test_every_article_of_the_beginning_of_a_larger_one_does_too(
 
 
 def _check(file: Path, entries: int) -> None:
-    """Validate the whole file with the published core grammar, its first entries also with the published rules.
+    """Validate the whole file with the published core grammar, its first entries also with the rules.
 
     Those rules, run in Python, take two minutes for the whole file.
     """
