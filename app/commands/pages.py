@@ -41,8 +41,6 @@ from termbase.wordlists.trimming import (
 __all__ = ["page", "trim"]
 
 
-# Trimming word-lists by a rule code: page trim.
-
 Doing = Literal["", "lines", "notes"]
 
 
@@ -161,10 +159,10 @@ def _pages(reader: Reader, page_id: str | None, label: str | None) -> tuple[Sour
 
 
 def _check_labels(result: Trim, other_styles: tuple[str, ...]) -> None:
-    known = [label for label, _ in result.labels]
+    labels = [label for label, _ in result.labels]
     for label in other_styles:
-        if label not in known:
-            raise click.UsageError(f"No line is labelled {label!r}. Labels: {', '.join(known) or 'none'}.")
+        if label not in labels:
+            raise click.UsageError(f"No line is labelled {label!r}. Labels: {', '.join(labels) or 'none'}.")
 
 
 def _print(result: Trim, report: TrimReport | None) -> None:
@@ -305,10 +303,11 @@ def add(
             act, by_label(act, label).id, number, text, picture.id if picture else ""
         )
         lines = act.all(Line, page_id=entered.id)
-    told = {state: sum(1 for x in lines if x.state is state) for state in LineState}
+    counts = {state: sum(1 for x in lines if x.state is state) for state in LineState}
     click.echo(
-        f"Entered {entered.id}: {told[LineState.NEW] + told[LineState.UNPARSED]} lines to work, "
-        f"{told[LineState.UNPARSED]} of them not read cleanly, {told[LineState.FURNITURE]} of page furniture."
+        f"Entered {entered.id}: {counts[LineState.NEW] + counts[LineState.UNPARSED]} lines to do, "
+        f"{counts[LineState.UNPARSED]} of them not read cleanly, "
+        f"{counts[LineState.FURNITURE]} of page furniture."
     )
 
 
@@ -329,8 +328,8 @@ class LeftLine(TypedDict):
 class AcceptDocument(TypedDict):
     """What `page accept --json` prints."""
 
-    lines: Annotated[int, "how many lines there were to work"]
-    made: Annotated[tuple[str, ...], "ids of the entries made"]
+    lines: Annotated[int, "how many lines there were to do"]
+    made: Annotated[tuple[str, ...], "ids of the entries created"]
     left: Annotated[list[LeftLine], "lines that were left"]
 
 
@@ -345,14 +344,14 @@ def lines(page_id: str | None, left: bool, as_json: bool, db: str) -> None:
     Example: wordhold page lines w1 --left
     """
     with opened(db) as store, store.read() as reader:
-        found = [x for x in lines_of(reader, page_id) if not left or x.state in LEFT]
+        lines_found = [x for x in lines_of(reader, page_id) if not left or x.state in LEFT]
     if as_json:
-        print_json("page lines", **LinesDocument(lines=found))
+        print_json("page lines", **LinesDocument(lines=lines_found))
         return
-    for line in found:
+    for line in lines_found:
         why = f" ({statement_text(line.reason)})" if line.reason else ""
-        told = line.text.strip("\n").replace("\n", " / ")
-        click.echo(f"{line.id}\t{line.state.value}{why}\t{' '.join(line.entry_ids)}\t{told}")
+        text = line.text.strip("\n").replace("\n", " / ")
+        click.echo(f"{line.id}\t{line.state.value}{why}\t{' '.join(line.entry_ids)}\t{text}")
 
 
 @page.command(cls=Command)
@@ -370,7 +369,7 @@ def lines(page_id: str | None, left: bool, as_json: bool, db: str) -> None:
 def accept(
     page_id: str | None, all_clear: bool, also_alike: bool, quiet: bool, as_json: bool, db: str, by: str
 ) -> None:
-    """Make entries from all clear lines that resemble no entry; list the remaining lines with reasons.
+    """Create entries from all clear lines that resemble no entry; list the remaining lines with reasons.
 
     Example: wordhold page accept w1 --all-clear
     """
@@ -386,17 +385,18 @@ def accept(
         print_json("page accept", **document)
         return
     for line, why in () if quiet else report.left:
-        told = line.text.strip("\n").replace("\n", " / ")
-        click.echo(f"skipped\t{line.id}\t{why}\t{told}")
+        text = line.text.strip("\n").replace("\n", " / ")
+        click.echo(f"skipped\t{line.id}\t{why}\t{text}")
     worked = len(open_lines) - len(report.left)
-    click.echo(f"{worked} lines made {len(report.made)} entries; {len(report.left)} lines were left.")
+    created, skipped = len(report.made), len(report.left)
+    click.echo(f"Lines accepted: {worked}. Entries created: {created}. Lines skipped: {skipped}.")
 
 
 page.add_command(trim)
 
 
 def lines_of(reader: Reader, page_id: str | None) -> list[Line]:
-    """The lines of one page, or of all pages in order of entering; furniture too.
+    """Return the lines of one page, or of all pages in the order they were entered; page furniture too.
 
     Raises:
         NotFound: there is no such page.

@@ -1,4 +1,4 @@
-"""Rule codes and technique profiles as files: rules import and export, profiles import and export."""
+"""Import and export rule codes and technique profiles, and judge techniques: rules, profiles, judge."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -69,8 +69,8 @@ def import_(file: Path, db: str, by: str, collision: OnCollision | None) -> None
         raise BadInput(error.what, where=error.where, fix=fix) from error
     for code in stored:
         click.echo(f"{code.id}\t{code.name}\t{len(code.clauses)}")
-        for found in contradictions(code):
-            click.echo(f"wordhold: {code.name} contradicts itself. {found.sentence}", err=True)
+        for contradiction in contradictions(code):
+            click.echo(f"wordhold: {code.name} contradicts itself. {contradiction.sentence}", err=True)
 
 
 @rules.command("export", cls=Command)
@@ -121,8 +121,6 @@ def export_profiles(db: str) -> None:
         named = techniques(reader, reader.termbase().working_language)
     click.echo(write_profiles(named), nl=False)
 
-
-# Whether a technique is within the rules: judge.
 
 P = ParamSpec("P")
 R = TypeVar("R")

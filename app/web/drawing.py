@@ -1,8 +1,11 @@
-"""Drawings made on the server: marks that differ in shape, and the timeline of witnesses.
+"""Drawings made on the server: marks that differ in shape, the timeline of witnesses, and the body maps.
 
 Pure functions from words and dates to SVG. Everything drawn is also given in words: a mark is beside its
-word, the timeline carries a title and a description. Lengths across are in per cent, so that a drawing is as
+word, the timeline has a title and a description. Horizontal lengths are percentages, so that a drawing is as
 wide as its column and its lettering never shrinks; colours and strokes come from the style sheet by class.
+
+A body map is a man seen from the front, with places to click. The page's script makes it interactive; without
+it, the check boxes beside it do the same.
 """
 
 from collections.abc import Sequence
@@ -69,11 +72,11 @@ MARKS: dict[str, str] = {
     "coined": '<path class="line" d="M8 2V14M3.5 6H12.5"/>',
     "not stated": '<path class="line dashed" d="M3 13V3H13V13"/>',
 }
-"""The shape for each word, in a 16 by 16 box. The star for rebuilt forms is the linguists' convention."""
+"""The shape for each word, in a 16 by 16 box. The star for rebuilt forms is a convention of linguistics."""
 
 UNKNOWN_MARK = '<path class="line" d="M4 8H12"/>'
 
-EDGE = 3.0  # per cent left free at either end, so that no mark is cut off
+EDGE = 3.0  # percentage left free at either end, so that no mark is cut off
 ROW = 46
 MARK_Y = 30
 AXIS = 24
@@ -133,9 +136,9 @@ def span_of(edtf: str) -> Span | None:
 def timeline(rows: Sequence[Witnessed]) -> Markup:
     """Draw the witnesses of several names on one timeline.
 
-    A filled mark is a certain date, an open one uncertain, a bar several years; the hairline runs from
-    the first witness to the last and is broken at long gaps. Names without a dated
-    witness are in the description and not drawn. Empty if nothing is dated.
+    A filled mark is a certain date, an open mark an uncertain one, a bar several years; the hairline runs
+    from the first witness to the last and is broken at long gaps. Names without a dated witness are in the
+    description and are not drawn. Empty if nothing is dated.
     """
     dated = [(row, _spans(row)) for row in rows]
     drawn = [(row, spans) for row, spans in dated if spans]
@@ -172,7 +175,7 @@ class _Axis:
         return cls(start, end if end > start else start + step, step)
 
     def x(self, year: float) -> str:
-        """Return the horizontal position of a year, in per cent."""
+        """Return the horizontal position of a year, as a percentage."""
         return f"{EDGE + (100 - 2 * EDGE) * (year - self.start) / (self.end - self.start):.2f}%"
 
     def svg(self, height: int) -> Markup:
@@ -245,9 +248,6 @@ def _year(day: str) -> int:
     return sign * int(digits.split("-")[0])
 
 
-# A man seen from the front, with the places that can be clicked: the picture used to enter a
-# profile. The page's script makes it interactive; without it the check boxes beside it do the same.
-
 MIDDLE: Final = 150
 RADIUS: Final = 8.5
 DOT: Final = 3.2
@@ -262,13 +262,13 @@ HAND_PLACES: Final[dict[str, tuple[int, int]]] = {
     "belt far side": (-27, 187), "belt near side": (45, 187), "crotch": (9, 226), "thigh": (25, 252),
     "trouser cloth": (43, 262), "knee": (31, 296), "ankle": (29, 356), "foot": (36, 380),
 }  # fmt: skip
-"""The distance of each place from the middle, on the side of the hand that holds it, and from the top."""
+"""The distance of each place from the middle (on the side of the hand that holds it) and from the top."""
 
 BEHIND_PLACES: Final[dict[str, tuple[int, int]]] = {
     "back cloth": (14, 112), "round the body under the arm": (30, 140),
     "round the body over the arm": (66, 140), "belt back": (12, 187),
 }  # fmt: skip
-"""The same for places behind him; arms passed round him meet there."""
+"""The same for places behind him, where arms passed round him meet."""
 
 GENERAL_PLACES: Final = ("jacket", "belt", "arm", "round the body", "leg", "own other hand", "free")
 """Places without a single spot on the picture: general ones, and none on him at all."""

@@ -1,4 +1,4 @@
-"""Enter how a technique is done by selecting on a picture: the figure, the form beside it, and lenders.
+"""Enter how a technique is done: a picture to select on, the form beside it, and techniques to borrow from.
 
 The figure itself is drawn by `exports.figures`; other pages show it through `technique/figure.html`.
 """
@@ -45,7 +45,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("How they stand, and how he falls",
      ("facing", "off_balance", "first_down", "falls_on_him", "pressure", "ground", "left_form")),
 )  # fmt: skip
-"""The attributes in the order in which they are shown."""
+"""The attributes in the order shown."""
 
 ASKS = {
     "right.places": "Where it holds", "left.places": "Where it holds",
@@ -79,12 +79,12 @@ def edit(entry_id: str) -> str:
     """Show the picture and the form; `lend` in the address names an entry to start from."""
     reader = context.reader()
     entry = reader.get(Entry, entry_id)
-    lent_by = reader.current_id(request.args.get("lend", ""))
-    lender = next((one for one in _lenders(reader, entry) if one.id == lent_by), None)
+    lender_id = reader.current_id(request.args.get("lend", ""))
+    lender = next((other for other in _lenders(reader, entry) if other.id == lender_id), None)
     profile = entry.technique or Profile()
     if lender:
-        lent = reader.get(Entry, lender.id).technique or Profile()
-        profile = borrow_profile(lent, lender.analogue or lender.name, profile)
+        borrowed = reader.get(Entry, lender.id).technique or Profile()
+        profile = borrow_profile(borrowed, lender.analogue or lender.name, profile)
     return _page(entry, profile_form(profile, entry.version), profile, lender)
 
 
@@ -102,8 +102,8 @@ def change(entry_id: str) -> Page:
         return _page(entry, _whole(form).refused(error), entry.technique or Profile()), 400
     except Conflict as error:
         now = context.reader().get(Entry, entry_id)
-        stands = profile_form(now.technique or Profile(), now.version)
-        return _page(now, _whole(form).against(stands, error), _read(form, now.technique)), 409
+        current = profile_form(now.technique or Profile(), now.version)
+        return _page(now, _whole(form).against(current, error), _read(form, now.technique)), 409
     return context.done(act, url_for("entries.index") + f"/{entry_id}#technique")
 
 
@@ -145,15 +145,15 @@ def profile_form(profile: Profile, version: int) -> Form:
     values: dict[str, object] = {"version": version, "basis": "reading", "ref": ""}
     values |= {"names": "\n".join(profile.names), "note": profile.note}
     for attribute in ATTRIBUTES:
-        said = stated.get(attribute.path, StatementText(()))
-        values[attribute.path] = said.values
-        values[f"{attribute.path}-basis"] = said.basis
-        values[f"{attribute.path}-ref"] = said.ref
+        statement = stated.get(attribute.path, StatementText(()))
+        values[attribute.path] = statement.values
+        values[f"{attribute.path}-basis"] = statement.basis
+        values[f"{attribute.path}-ref"] = statement.ref
     return Form.of(**values)
 
 
 def _whole(form: Form) -> Form:
-    """Return the form with every attribute in it, so that an error finds its field."""
+    """Return the form with every attribute in it, so that an error can be shown at its field."""
     blank: dict[str, tuple[str, ...]] = {attribute.path: () for attribute in ATTRIBUTES}
     return replace(form, texts={**blank, **form.texts})
 
@@ -181,23 +181,23 @@ def _statement(form: Form, attribute: Attribute, old: StatementText | None) -> S
         form.line(f"{attribute.path}-basis") or "reading",
         form.line(f"{attribute.path}-ref"),
     )
-    stood = (old.basis, old.ref) if old else ("reading", "")
+    before = (old.basis, old.ref) if old else ("reading", "")
     untouched = old is not None and set(old.values) == set(given)
     if untouched and old is not None:
         own = replace(own, values=old.values)
-    if untouched or (own.basis, own.ref) != stood:
+    if untouched or (own.basis, own.ref) != before:
         return own
     return replace(own, basis=form.line("basis") or "reading", ref=form.line("ref"))
 
 
 def _seen(entry: Entry, profile: Profile) -> dict[str, object]:
     codes = context.reader().all(RuleCode)
-    tried = replace(entry, technique=profile)
+    changed = replace(entry, technique=profile)
     return {
         "entry": entry,
         "profile": profile,
         "questions": check_mechanics(profile),
-        "verdicts": [(code, verdict_on(tried, code)) for code in codes],
+        "verdicts": [(code, verdict_on(changed, code)) for code in codes],
         "hand_map": drawing.hand_map(_values(profile, "right.places"), _values(profile, "left.places")),
         "contact_map": drawing.contact_map(
             _values(profile, "contact"), next(iter(_values(profile, "his_side")), "")
@@ -231,7 +231,7 @@ def _lenders(reader: Reader, entry: Entry) -> list[Lender]:
     """Return entries that can lend their technique, those that share an analogue first."""
     mine = {(a.name.casefold(), a.style.casefold()): a for a in entry.analogues}
     language = reader.termbase().working_language
-    found = []
+    lenders = []
     for batch in reader.entries(all_ids(reader, EntryFilter(technique=True), language)):
         for other in batch:
             if other.id == entry.id or other.technique is None:
@@ -240,8 +240,8 @@ def _lenders(reader: Reader, entry: Entry) -> list[Lender]:
             name = (known.get(language) or next(iter(known.values()))).text
             shared = [a for a in other.analogues if (a.name.casefold(), a.style.casefold()) in mine]
             analogue = f"{shared[0].name} ({shared[0].style})" if shared else ""
-            found.append(Lender(other.id, name, analogue))
-    return sorted(found, key=lambda one: not one.analogue)
+            lenders.append(Lender(other.id, name, analogue))
+    return sorted(lenders, key=lambda lender: not lender.analogue)
 
 
 blueprint.add_app_template_global(technique_figure)

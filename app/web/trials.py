@@ -46,7 +46,7 @@ FORM = RecordForm(
     unsaid={"outcome": (message("State how it went."), message("Choose one of the three."))},
 )
 NEW = Trial("", "", "", Outcome.WORKS)
-UNKNOWN = "?"  # an entry that could not be found, so that it is told once
+UNKNOWN = "?"  # stands for an entry that was not found, so that the error is reported only once
 CONSENTS = ("coach", "guardian")
 _FIELD_OF = {"guardian": "guardian"}
 
@@ -79,7 +79,7 @@ def take() -> Response:
 
 @blueprint.get("/new")
 def new() -> Page:
-    """Show the form of a new trial; the address may name the entry and the code."""
+    """Show the form for a new trial; the address may name the entry and the code."""
     blank = Form.of(**{**FORM.filled(NEW), "outcome": ""}, **_consents(False))
     blank = blank.with_text("date", _date_shown(_today()))
     entry, code = request.args.get("entry", ""), request.args.get("code", "")
@@ -199,9 +199,9 @@ def _date_shown(edtf: str) -> str:
 
 def _with_consent(safety: str, young: bool) -> str:
     """Return the safety measures, with the consents in words if young people took part."""
-    said = "Young people took part, with the consent of coach and guardian."
-    bare = safety.replace(said, "").strip()
-    return f"{bare}\n{said}".strip() if young else bare
+    sentence = "Young people took part, with the consent of coach and guardian."
+    bare = safety.replace(sentence, "").strip()
+    return f"{bare}\n{sentence}".strip() if young else bare
 
 
 def _trial_form(trial: Trial) -> Form:
@@ -262,7 +262,7 @@ def _shown(trial: Trial) -> str:
 def _wanted() -> tuple[TrialRow, ...]:
     reader = context.reader()
     rows = remembered(reader, "tried", trial_rows)
-    found = filter_trials(
+    trials = filter_trials(
         rows,
         text=lists.typed(),
         outcome=request.args.get("outcome", ""),
@@ -270,13 +270,13 @@ def _wanted() -> tuple[TrialRow, ...]:
         contradicting=bool(request.args.get("against")),
     )
     tag = context.termbase().working_language
-    order, turned = _order()
-    return sort_trials(found, order, partial(sort_key, tag=tag), tag, turned=turned)
+    order, descending = _order()
+    return sort_trials(trials, order, partial(sort_key, tag=tag), tag, turned=descending)
 
 
 def _order() -> tuple[Order, bool]:
     asked = request.args.get("sort", "")
-    order = next((one for one in ORDERS if one == asked), None)
+    order = next((known for known in ORDERS if known == asked), None)
     return (order, bool(request.args.get("desc"))) if order else ("date", "sort" not in request.args)
 
 

@@ -253,8 +253,8 @@ def set_aside_breaches(
         act, source, pages, code: as for `judge_pages`.
         other_styles: style labels marked as another style.
         chosen: the lines to set aside, by id, with the version that was shown; None for every line that
-            breaks the code, except those that share only their headword with one, and those that fit although
-            their label is marked as another style.
+            breaks the code, except those of which only the headword is the same as an entry's, and those that
+            fit although their label is marked as another style.
         with_notes: if nothing is chosen, whether the entries of lines get notes.
         on_progress: called from time to time with the number of lines done and the total.
 

@@ -35,19 +35,19 @@ from termbase.wordlists.trimming import (
 __all__: list[str] = []
 
 ROWS = 200
-MANY = 1000  # lines; more are set aside as a long job
+MANY = 1000  # more lines than this are set aside as a long job
 LOTS = (Group.GOES, Group.OPEN, Group.STAYS)
 
 
 @dataclass(frozen=True)
 class Asked:
-    """What the address requests: pages, rule code, and the lines to show.
+    """The pages, rule code and lines that the address requests.
 
     Attributes:
         source: the word-list.
         page: the page; None for all pages of the word-list.
         pages: the pages judged, in order of their numbers.
-        code: the rule code; None while the record has none.
+        code: the rule code; None if the record has none.
         out: style labels marked as another style.
         lot, label, holding, entries: the filters of the list.
     """
@@ -91,9 +91,9 @@ class Asked:
         return tuple(sorted(rows, key=_place))
 
 
-def _place(one: JudgedLine) -> tuple[int, bool]:
+def _place(line: JudgedLine) -> tuple[int, bool]:
     """Sort by group; among lines to set aside, those that can be set aside come first."""
-    return LOTS.index(one.lot), one.lot is Group.GOES and one.in_entries
+    return LOTS.index(line.lot), line.lot is Group.GOES and line.in_entries
 
 
 @blueprint.get("/<page_id>/trim")
@@ -116,7 +116,7 @@ def trim_page_now(page_id: str) -> Response | tuple[str, int]:
 
 @blueprint.post("/trim/<source_id>")
 def trim_list_now(source_id: str) -> Response | tuple[str, int]:
-    """Do the same over all pages of a word-list."""
+    """Do the same for all pages of a word-list."""
     return _trim(_of_list(source_id))
 
 
@@ -154,8 +154,8 @@ def _asked(source: Source, page: Page | None, pages: tuple[Page, ...]) -> Asked:
 def _judged(asked: Asked, code: RuleCode) -> Trim:
     """Return the lines judged under the code, cached until the next act, whatever the filters."""
     question = ("trim", asked.source.id, tuple(p.id for p in asked.pages), code.id)
-    found = context.cached(question, lambda reader: judge_pages(reader, asked.source, asked.pages, code))
-    return found.with_other_styles(asked.out)
+    trim = context.cached(question, lambda reader: judge_pages(reader, asked.source, asked.pages, code))
+    return trim.with_other_styles(asked.out)
 
 
 def _show(asked: Asked, error: WordholdError | None = None) -> str:
@@ -177,7 +177,7 @@ def _show(asked: Asked, error: WordholdError | None = None) -> str:
         found=found,
         error=error,
         counts={lot.value: found.count(lot) for lot in LOTS},
-        shown_counts={lot.value: sum(1 for one in rows if one.lot is lot) for lot in LOTS},
+        shown_counts={lot.value: sum(1 for line in rows if line.lot is lot) for lot in LOTS},
         rows=rows[part.offset : part.offset + part.limit],
         sweep=_sweep(rows),
         part=part,
@@ -196,9 +196,9 @@ def _standing_said(standing: Standing) -> tuple[str, ...]:
 def _sweep(rows: tuple[JudgedLine, ...]) -> dict[str, int]:
     """Return the lines that one click sets aside, with versions: certain breaches that are in no entry."""
     return {
-        one.line.id: one.line.version
-        for one in rows
-        if one.lot is Group.GOES and not one.in_entries and one.certain
+        row.line.id: row.line.version
+        for row in rows
+        if row.lot is Group.GOES and not row.in_entries and row.certain
     }
 
 
@@ -261,16 +261,16 @@ def _work(
 
 def _as_job(asked: Asked, code: RuleCode, chosen: dict[str, int]) -> Response:
     store, by, what, back = context.store(), context.current_person(), _deed(asked, code), asked.url()
-    do = _work(asked, code, chosen)
+    set_aside = _work(asked, code, chosen)
 
     def work(job: progress.Job) -> progress.Finished:
         job.tell(0, 0, message("Judging the lines"))
         with store.act(by, what) as act:
-            report = do(act, job.tell)
+            report = set_aside(act, job.tell)
             job.tell(0, 0, message("Writing"))
             aside = len(report.aside)
-            told = message_of_number("%(n)s line was set aside.", "%(n)s lines were set aside.", aside)
-            finished = progress.Finished(told, url=back)
+            text = message_of_number("%(n)s line was set aside.", "%(n)s lines were set aside.", aside)
+            finished = progress.Finished(text, url=back)
             job.settle(act.connection, finished)
         return finished
 

@@ -1,4 +1,4 @@
-"""The Rules section: the codes, every technique under every code, a page per code, its questions, files."""
+"""The Rules section: codes, verdicts, the editor of a code, and files."""
 
 from app.web.rules import codes, editing, files
 from app.web.rules.section import blueprint

@@ -1,4 +1,4 @@
-"""List the rule codes, and show the matrix of every technique under every code."""
+"""Show rule codes: the list with the matrix of all techniques, one code, two side by side, one verdict."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -44,7 +44,7 @@ ROWS = 200
 
 @dataclass(frozen=True)
 class State:
-    """What the address requests of the matrix: text, verdict, code and order."""
+    """The part of the matrix that the address requests: text, verdict, code and order."""
 
     typed: str
     verdict: str
@@ -81,7 +81,7 @@ def take() -> Response:
     rows = wanted_rows(codes, state_of(codes))
     tags = context.termbase().languages
     head = ["id", *tags, *(code.name for code in codes), _("rulings")]
-    return lists.as_csv("verdicts.csv", head, _cells(rows, tags, codes))
+    return lists.as_csv("verdicts.csv", head, _csv_rows(rows, tags, codes))
 
 
 def state_of(codes: Sequence[RuleCode]) -> State:
@@ -105,8 +105,8 @@ def wanted_rows(codes: Sequence[RuleCode], state: State) -> tuple[Row, ...]:
     rows = remembered(reader, ("matrix", language), lambda r: matrix(r, codes, language))
     place = {code.id: n for n, code in enumerate(codes)}
     ids = frozenset(finding.filter_ids(reader, state.typed)) if state.typed else None
-    found = filter_rows(rows, ids=ids, word=state.verdict, column=place.get(state.under))
-    return sort_rows(found, place[state.sort]) if state.sort in place else found
+    rows_found = filter_rows(rows, ids=ids, word=state.verdict, column=place.get(state.under))
+    return sort_rows(rows_found, place[state.sort]) if state.sort in place else rows_found
 
 
 def _cell_words(word: str) -> Markup:
@@ -114,7 +114,7 @@ def _cell_words(word: str) -> Markup:
     return Markup('<span class="marked">{}<span>{}</span></span>').format(drawing.mark(word), escape(_(word)))
 
 
-def _cells(
+def _csv_rows(
     rows: Sequence[Row], tags: Sequence[str], codes: Sequence[RuleCode]
 ) -> Iterator[tuple[object, ...]]:
     for row in rows:
@@ -128,12 +128,10 @@ def _cells(
         yield (row.entry_id, *names, *(cell.stands for cell in row.cells), note)
 
 
-# Show a rule code, and which verdicts would change if clauses were struck out.
-
-
 @blueprint.get("/<code_id>")
 def show(code_id: str) -> str:
-    """Show what each clause of a code says, its source and limits; the address names clauses struck out."""
+    """Show each clause of a code with its source and limits, and which verdicts would change without the
+    clauses that the address names."""
     return code_page(code_id)
 
 
@@ -160,7 +158,7 @@ def code_page(code_id: str, error: Exception | None = None) -> str:
 
 
 def all_techniques(reader: Reader) -> tuple[NamedProfile, ...]:
-    """Every technique of the record with its names, in the order of the working language."""
+    """Return every technique of the record with its names, in the order of the working language."""
     tag = reader.termbase().working_language
     return remembered(reader, ("techniques", tag), lambda r: techniques(r, tag))
 
@@ -168,9 +166,6 @@ def all_techniques(reader: Reader) -> tuple[NamedProfile, ...]:
 def _without(reader: Reader, code: RuleCode, off: frozenset[str]) -> tuple[VerdictChange, ...]:
     left = tuple(clause for clause in code.clauses if clause.id not in off)
     return changed_verdicts(all_techniques(reader), code, replace(code, clauses=left))
-
-
-# Show two rule codes side by side.
 
 
 @blueprint.get("/compare")
@@ -196,8 +191,6 @@ def side_by_side() -> str:
         sources={s.id: s for s in reader.all(Source)},
     )
 
-
-# Show the full verdict on one technique under one code, and supply its words to other pages.
 
 BOUT = ("place", "year", "wrestlers", "footwear", "barred")
 """The parameters of the address that describe the bout."""
@@ -229,7 +222,7 @@ def on(code_id: str, entry_id: str) -> str | tuple[str, int]:
         judged=judged,
         form=form,
         bout=bout,
-        feet=[("", _("as the code says")), *((one, _(one)) for one in FOOTWEAR)],
+        feet=[("", _("as the code says")), *((kind, _(kind)) for kind in FOOTWEAR)],
         library=library,
         heads=tuple(h for tag in library.termbase.languages if (h := article.head(tag)) is not None),
         trials=tuple(t for t in article.trials if t.code_id == code_id),
@@ -266,5 +259,5 @@ def verdict_text(what: object) -> str:
 @blueprint.app_template_global()
 def clause_text(code: RuleCode, clause_id: str) -> str:
     """Return what a clause of a code says, or its id if the code no longer has it."""
-    found = next((clause for clause in code.clauses if clause.id == clause_id), None)
-    return clause_words(found) if found is not None else clause_id
+    match = next((clause for clause in code.clauses if clause.id == clause_id), None)
+    return clause_words(match) if match is not None else clause_id

@@ -56,7 +56,7 @@ def add() -> Page:
 @blueprint.post("/said")
 def said() -> JsonResponse:
     """Return what each clause in the form means, by its number, as JSON; nothing is saved."""
-    return jsonify(_said(Form.posted()))
+    return jsonify(_clause_texts(Form.posted()))
 
 
 @blueprint.get("/<code_id>/edit")
@@ -92,23 +92,23 @@ def _posted(before: RuleCode | None) -> Page:
     if asked == "again":
         return _form(form, before)  # a draft restored: all its clauses, nothing saved
     problems = Problems()
-    found, form = _read(form, before, problems)
+    code, form = _read(form, before, problems)
     try:
         if asked == "try":
             problems.check()
-            return _tried(form, before, found)
+            return _preview(form, before, code)
         deed = Deed.RULE_CODE_CHANGED if before else Deed.RULE_CODE_ADDED
-        with context.act(deed(name=found.name)) as act, problems:
-            saved = save_code(act, found)
+        with context.act(deed(name=code.name)) as act, problems:
+            saved = save_code(act, code)
     except BadInput as error:
         return _form(FORM.refused(form, error), before), 400
     except Conflict as error:
-        now = context.reader().get(RuleCode, found.id)
+        now = context.reader().get(RuleCode, code.id)
         return _form(form.against(code_form(now), error), now), 409
     return context.done(act, url_for("rules.show", code_id=saved.id))
 
 
-def _tried(form: Form, before: RuleCode | None, found: RuleCode) -> Page:
+def _preview(form: Form, before: RuleCode | None, found: RuleCode) -> Page:
     try:
         years_of(found.period)
     except BadInput as error:
@@ -125,7 +125,7 @@ def code_form(code: RuleCode) -> Form:
     values["blocks"] = tuple(f"{n} {family(clause)}" for n, clause in enumerate(code.clauses))
     for n, clause in enumerate(code.clauses):
         values[f"{n}.id"] = clause.id
-        values |= {f"{n}.{path}": _shown(path, texts) for path, texts in _answered(clause).items()}
+        values |= {f"{n}.{path}": _as_typed(path, texts) for path, texts in _answered(clause).items()}
     return Form.of(**values)
 
 
@@ -134,7 +134,7 @@ def _answered(clause: AnyClause) -> dict[str, tuple[str, ...]]:
     return silent | answers_of(clause)
 
 
-def _shown(path: str, texts: tuple[str, ...]) -> tuple[str, ...]:
+def _as_typed(path: str, texts: tuple[str, ...]) -> tuple[str, ...]:
     if path == "parts" and texts:
         return (", ".join(_(text) for text in texts),)
     return ("\n".join(texts),) if path in {"sources", "names"} and texts else texts
@@ -193,7 +193,7 @@ def _read(form: Form, before: RuleCode | None, problems: Problems) -> tuple[Rule
     return replace(FORM.read(form, before or RuleCode("", ""), problems), clauses=tuple(clauses)), form
 
 
-def _said(form: Form) -> dict[str, str]:
+def _clause_texts(form: Form) -> dict[str, str]:
     """Return the sentence for each clause in the form, by its number, or its error if it is not valid yet."""
     found = {}
     for block in _blocks(form):
@@ -215,7 +215,7 @@ def _form(
         form=form,
         code=code,
         grouped=[(name, [b for b in blocks if b.family == name]) for name in FAMILIES],
-        said=_said(form),
+        said=_clause_texts(form),
         added=form.text("added"),
         tried=tried,
         turns=turns,

@@ -34,7 +34,7 @@ def take_in() -> Page:
     listed."""
     form = Form.posted()
     try:
-        text, name = _handed_in(form)
+        text, name = _uploaded_text(form)
         form = form.with_text("text", text)
         if form.text("kind") == "profiles":
             profiles = read_profiles(text, name)
@@ -72,7 +72,7 @@ def profiles_file() -> Response:
     return _file("techniques.toml", write_profiles(named))
 
 
-def _handed_in(form: Form) -> tuple[str, str]:
+def _uploaded_text(form: Form) -> tuple[str, str]:
     """Return the text of the uploaded file or else the pasted text, and its name for errors.
 
     Raises:
@@ -102,6 +102,6 @@ def _form(form: Form) -> str:
 
 
 def _file(name: str, text: str) -> Response:
-    answer = Response(text, content_type="application/toml; charset=utf-8")
-    answer.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return answer
+    response = Response(text, content_type="application/toml; charset=utf-8")
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response

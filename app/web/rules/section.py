@@ -1,4 +1,4 @@
-"""The blueprint of the section, and the words shared by its templates."""
+"""The blueprint of the Rules section, and functions its templates share."""
 
 from collections.abc import Mapping
 
@@ -45,8 +45,8 @@ def limits_text(clause: AnyClause) -> str:
 
 def source_language(sources: Mapping[str, Source], clause: AnyClause) -> str:
     """Return the language of the work that a clause is quoted from; empty if it is not known."""
-    found = next((sources[named] for named in clause.sources if named in sources), None)
-    return found.language if found else ""
+    source = next((sources[named] for named in clause.sources if named in sources), None)
+    return source.language if source else ""
 
 
 @blueprint.app_template_test("of_family")

@@ -39,8 +39,8 @@ def test_the_whole_workflow_from_new_to_publish(bare: Any, tmp_path: Path) -> No
     entered = bare("page", "add", str(page), "--source", "Vale 1898", "--page", "12")
     accepted = bare("page", "accept", "--all-clear")
 
-    assert entered.out.startswith("Entered w1: 3 lines to work")
-    assert "made 2 entries; 1 lines were left." in accepted.out
+    assert entered.out.startswith("Entered w1: 3 lines to do")
+    assert "Lines accepted: 2. Entries created: 2. Lines skipped: 1." in accepted.out
     assert "left\tl3\t" in accepted.out
     assert bare("find", "phlethiad").out.startswith("c0002\tplethiad\tcy\t")
     assert bare("export", "tbx", "-o", str(tmp_path / "words.tbx")).code == 0
