@@ -80,3 +80,17 @@ def test_every_invalid_work_is_reported_and_none_is_imported(filled: Store) -> N
         "line 5",
     ]
     assert all(isinstance(row, BadInput) and row.fix for row in raised.value.rows)
+
+
+def test_works_without_a_label_get_different_ones(filled: Store) -> None:
+    text = "".join(
+        f"@misc{{k{n}, title={{Work {n}}}, author={{Walker, Ann}}, year=1898}}\n" for n in range(30)
+    )
+    with filled.read() as reader:
+        labels = [
+            each.source.label for each in plan_sources(reader, read_works(text.encode(), "a.bib"), "a.bib")
+        ]
+
+    assert len(set(labels)) == 30
+    assert labels[:3] == ["Walker 1898", "Walker 1898a", "Walker 1898b"]
+    assert labels[-1] == "Walker 1898 (4)"
