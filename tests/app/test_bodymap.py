@@ -1,4 +1,4 @@
-"""The picture by which a profile is entered has every place and part."""
+"""The body maps contain every place and part."""
 
 from app.web import drawing
 from termbase.technique.profile import CONTACTS, PLACES

@@ -1,4 +1,4 @@
-"""What a clause says is the same in every language, and never wider than the clause or its source."""
+"""A clause says the same in every language, and never more than the clause or its source."""
 
 from dataclasses import dataclass
 from importlib.resources import files
@@ -21,7 +21,7 @@ OTHERS = tuple(tag for tag in LANGUAGES if tag != "en")
 
 @dataclass(frozen=True)
 class Pair:
-    """A clause, and the same with one field of another clause of its kind."""
+    """Return a clause, and a copy with one field from another clause of its kind."""
 
     one: Any
     other: Any
@@ -87,14 +87,14 @@ def test_a_hand_that_must_stay_may_not_shift_within_the_zone_of_the_other() -> N
     assert word("shoulder strap", "belt front") == "breaks the rules"
 
 
-def test_the_left_handed_form_by_consent_is_not_said_to_be_open_to_all() -> None:
+def test_the_left_handed_form_by_consent_is_not_described_as_always_allowed() -> None:
     hold = StartHold(id="1", right=("collar",), left=("belt",), left_handed="by consent")
     free = msgspec.structs.replace(hold, left_handed="allowed")
     for tag in LANGUAGES:
         assert voice_of(tag).clause(hold) != voice_of(tag).clause(free)
 
 
-def test_a_limit_of_a_leg_clause_is_said_as_a_limit() -> None:
+def test_a_limit_of_a_leg_clause_is_described_as_a_limit() -> None:
     clause = LegRule(id="1", stance="allowed", uses=("any",), height="knee", feet_only=True)
     assert voice_of("en").clause(clause) == (
         "Every use of the leg except placing it beside his is allowed (the foot no higher than the knee)."

@@ -1,4 +1,4 @@
-"""Marks and the hairline of witnesses."""
+"""Marks and the timeline of witnesses."""
 
 from collections import Counter
 from xml.etree import ElementTree

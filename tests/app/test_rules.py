@@ -1,4 +1,4 @@
-"""The section Rules: codes, matrix, questions, what would turn, files, one verdict in full."""
+"""The Rules section: codes, matrix, questions, previewed changes, files, one verdict in full."""
 
 import csv
 import io
@@ -17,7 +17,7 @@ from termbase.store.engine import Store
 
 
 def posted(page: str) -> dict[str, list[str]]:
-    """What a browser would send of the form of questions on a page."""
+    """Return the data a browser would send for the form of questions on a page."""
     form = page[re.search(r'<form [^>]*class="questions"', page).start() :]
     form = form[: form.index("</form>")]
     found: dict[str, list[str]] = {}
@@ -111,7 +111,7 @@ def test_striking_out_a_clause_previews_changed_verdicts_and_saves_nothing(
 
 
 @pytest.mark.parametrize("tag", ["cy", "ga"])
-def test_words_of_an_answer_are_shown_and_taken_in_the_readers_language(
+def test_answers_are_shown_and_accepted_in_the_readers_language(
     demo_client: FlaskClient, demo_store: Store, tag: str
 ) -> None:
     before = codes_of(demo_store)
@@ -199,7 +199,7 @@ def test_a_new_code_is_written_by_questions_alone(client: FlaskClient, store: St
     assert "Kicking is barred." in client.get("/rules/r1").text
 
 
-def test_what_was_typed_stays_beside_its_error(demo_client: FlaskClient) -> None:
+def test_typed_text_stays_beside_its_error(demo_client: FlaskClient) -> None:
     data = posted(demo_client.get("/rules/r1/edit").text)
     data |= {"period": ["long ago"], "0.limits.years": ["once upon"], "do": ["save"]}
     page = demo_client.post("/rules/r1/edit", data=data)
@@ -235,14 +235,16 @@ def test_clauses_that_contradict_are_named_with_both_sources(demo_client: FlaskC
     assert 'href="/sources/s5"' in said
 
 
-def test_a_code_in_use_is_not_removed_and_says_by_what(demo_client: FlaskClient, demo_store: Store) -> None:
+def test_a_code_in_use_is_not_deleted_and_its_users_are_named(
+    demo_client: FlaskClient, demo_store: Store
+) -> None:
     page = demo_client.post("/rules/r1/remove")
     assert page.status_code == 409
     assert "in use by" in page.text
     assert len(codes_of(demo_store)) == 3
 
 
-def test_two_codes_stand_side_by_side(demo_client: FlaskClient) -> None:
+def test_two_codes_are_shown_side_by_side(demo_client: FlaskClient) -> None:
     page = demo_client.get("/rules/compare?one=r1&other=r2").text
     assert "10 verdicts change" in page
     assert page.count("differs") == 8
@@ -263,9 +265,7 @@ def test_a_verdict_in_full_has_figure_reasons_and_the_smallest_change(demo_clien
     assert demo_client.get("/rules/r9/on/c0043").status_code == 404
 
 
-def test_codes_and_techniques_go_out_and_come_back_the_same(
-    demo_client: FlaskClient, demo_store: Store
-) -> None:
+def test_codes_and_techniques_survive_export_and_import(demo_client: FlaskClient, demo_store: Store) -> None:
     text = demo_client.get("/rules/codes.toml").text
     assert [c.clauses for c in read_codes(text, "x")] == [c.clauses for c in load().codes]
     assert read_codes(demo_client.get("/rules/r2.toml").text, "x")[0].name == "Quarrymen's rules (1884)"
@@ -294,7 +294,7 @@ def test_codes_and_techniques_go_out_and_come_back_the_same(
         ({"text": "a = " + "[" * 50_000}, "nested too deep"),
     ],
 )
-def test_a_bad_file_changes_nothing_and_keeps_what_was_pasted(
+def test_a_bad_file_changes_nothing_and_keeps_the_pasted_text(
     demo_client: FlaskClient, demo_store: Store, sent: dict[str, object], said: str
 ) -> None:
     before = codes_of(demo_store)
@@ -326,7 +326,7 @@ def test_a_verdict_can_be_requested_for_one_bout(demo_client: FlaskClient) -> No
 
 
 @pytest.mark.parametrize("address", ["year=soon", "footwear=sandals"])
-def test_a_bout_that_cannot_be_is_refused_beside_its_field(demo_client: FlaskClient, address: str) -> None:
+def test_an_impossible_bout_is_refused_beside_its_field(demo_client: FlaskClient, address: str) -> None:
     answer = demo_client.get(f"/rules/r2/on/c0043?{address}")
     assert answer.status_code == 400
     name = address.partition("=")[0]
@@ -334,7 +334,7 @@ def test_a_bout_that_cannot_be_is_refused_beside_its_field(demo_client: FlaskCli
     assert "Judged for this bout" not in answer.text
 
 
-def test_each_clause_in_the_questions_says_what_it_means_and_what_it_lacks(
+def test_each_clause_in_the_form_says_what_it_means_and_what_is_missing(
     demo_client: FlaskClient, demo_store: Store
 ) -> None:
     before = codes_of(demo_store)

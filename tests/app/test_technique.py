@@ -1,4 +1,4 @@
-"""How a technique is done, entered by pointing: the form, what is drawn meanwhile, what is borrowed."""
+"""Entering how a technique is done: the form, the preview, and borrowing."""
 
 import re
 
@@ -12,7 +12,7 @@ from termbase.technique.words import ATTRIBUTES, statements_of
 
 
 def sent(profile: Profile | None, version: int) -> dict[str, list[str]]:
-    """What the form of a profile sends when nothing is changed."""
+    """Return the data the form of a profile sends if nothing is changed."""
     data: dict[str, list[str]] = {"version": [str(version)], "basis": ["reading"], "ref": [""]}
     stated = statements_of(profile)
     for attribute in ATTRIBUTES:
@@ -47,7 +47,7 @@ def test_saving_unchanged_changes_nothing(demo_client: FlaskClient, demo_store: 
     assert entry_of(demo_store).technique == before.technique
 
 
-def test_what_is_changed_rests_on_what_the_form_says_and_the_rest_stays(
+def test_changed_values_get_the_basis_in_the_form_and_others_keep_theirs(
     demo_client: FlaskClient, demo_store: Store
 ) -> None:
     before = entry_of(demo_store)
@@ -61,7 +61,7 @@ def test_what_is_changed_rests_on_what_the_form_says_and_the_rest_stays(
     }
 
 
-def test_a_value_can_rest_on_something_of_its_own(demo_client: FlaskClient, demo_store: Store) -> None:
+def test_a_value_can_have_its_own_basis(demo_client: FlaskClient, demo_store: Store) -> None:
     before = entry_of(demo_store)
     data = sent(before.technique, before.version)
     data |= {"facing": ["side"], "facing-basis": ["slip"], "facing-ref": ["q12"], "basis": ["trial"]}
@@ -70,7 +70,7 @@ def test_a_value_can_rest_on_something_of_its_own(demo_client: FlaskClient, demo
     assert (said.basis, said.ref) == ("slip", "q12")
 
 
-def test_the_picture_the_words_and_the_verdicts_follow_what_is_entered(
+def test_the_picture_the_words_and_the_verdicts_follow_the_form(
     demo_client: FlaskClient, demo_store: Store
 ) -> None:
     before = entry_of(demo_store)

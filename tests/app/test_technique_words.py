@@ -24,7 +24,7 @@ def techniques() -> tuple[NamedProfile, ...]:
 
 @st.composite
 def one_value_apart(draw: Any) -> tuple[Profile, Profile]:
-    """Two profiles that differ in one attribute, which both may leave out."""
+    """Return two profiles that differ in one attribute, which either may leave out."""
     profile: Profile = draw(WIDE_PROFILES)
     name = draw(st.sampled_from([*ATTRIBUTES, *(f"right.{each}" for each in HAND)]))
     hand, _, field = name.rpartition(".")
@@ -74,7 +74,7 @@ def test_no_two_techniques_of_the_demo_read_alike_in_one_language_only(
         ),
     ],
 )
-def test_back_heel_and_inside_heel_are_told_apart(
+def test_back_heel_and_inside_heel_are_described_differently(
     techniques: tuple[NamedProfile, ...], tag: str, back: tuple[str, ...], inside: tuple[str, ...]
 ) -> None:
     said = {t.name: voice_of(tag).profile(t.profile) for t in techniques}
@@ -82,7 +82,7 @@ def test_back_heel_and_inside_heel_are_told_apart(
     assert [part for part in inside if part not in said["inside heel"]] == []
 
 
-def test_every_value_stated_in_the_demo_is_said_in_welsh_and_irish(
+def test_every_value_stated_in_the_demo_is_described_in_welsh_and_irish(
     techniques: tuple[NamedProfile, ...],
 ) -> None:
     names = (
@@ -104,7 +104,7 @@ def test_every_value_stated_in_the_demo_is_said_in_welsh_and_irish(
                     assert voice_of(tag).profile(without) != whole, (tag, technique.name, name)
 
 
-def test_a_changed_grip_is_no_agreement_with_a_new_one() -> None:
+def test_a_changed_grip_is_not_worded_as_an_agreement() -> None:
     said = voice_of("cy").word("fits with a changed grip")
     assert "newid" in said
     assert "cydymffurfio â" not in said

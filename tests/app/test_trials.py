@@ -1,4 +1,4 @@
-"""The section Trials: the list, recording, what contradicts a verdict."""
+"""The Trials section: the list, recording, and contradictions with a verdict."""
 
 import csv
 import io
@@ -28,7 +28,7 @@ def test_an_empty_termbase_says_what_a_trial_is(client: FlaskClient) -> None:
     assert "Throws and trips can injure" in page
 
 
-def test_trials_are_listed_newest_first_and_what_contradicts_is_flagged_in_words(
+def test_trials_are_listed_newest_first_and_contradictions_are_flagged_in_words(
     demo_client: FlaskClient,
 ) -> None:
     page = demo_client.get("/trials").text
@@ -48,7 +48,7 @@ def test_trials_are_listed_newest_first_and_what_contradicts_is_flagged_in_words
         ("/trials?find=zebra", "No trial matches."),
     ],
 )
-def test_the_list_is_narrowed(demo_client: FlaskClient, address: str, count: str) -> None:
+def test_the_list_is_filtered(demo_client: FlaskClient, address: str, count: str) -> None:
     assert count.rstrip("< ") in demo_client.get(address).text
 
 
@@ -60,7 +60,7 @@ def test_the_list_downloads_as_shown(demo_client: FlaskClient, demo_store: Store
     assert "'=cmd()" in rows[1]
 
 
-def test_the_form_begins_with_what_the_address_names_and_its_cautions(demo_client: FlaskClient) -> None:
+def test_the_form_shows_the_entry_in_the_address_and_its_cautions(demo_client: FlaskClient) -> None:
     page = demo_client.get("/trials/new?entry=c0033&code=r1").text
     assert 'value="c0033 arm-lock' in page
     assert "It bends or presses a joint" in page
@@ -69,7 +69,7 @@ def test_the_form_begins_with_what_the_address_names_and_its_cautions(demo_clien
     assert demo_client.get("/trials/new?entry=c9999").status_code == 200
 
 
-def test_a_trial_is_recorded_shown_changed_and_removed(demo_client: FlaskClient, demo_store: Store) -> None:
+def test_a_trial_is_recorded_shown_changed_and_deleted(demo_client: FlaskClient, demo_store: Store) -> None:
     picture = io.BytesIO()
     Image.new("RGB", (4, 4)).save(picture, "PNG")
     data = GOOD | {"pictures": (io.BytesIO(picture.getvalue()), "mat.png")}
@@ -119,7 +119,7 @@ def test_invalid_input_is_reported_beside_its_field_and_kept(
     assert trials_of(demo_store) == before
 
 
-def test_young_people_are_recorded_only_with_both_consents_and_it_is_said(
+def test_young_people_are_recorded_only_with_both_consents(
     demo_client: FlaskClient, demo_store: Store
 ) -> None:
     young = {"young": "yes", "coach": "yes", "guardian": "yes"}
@@ -141,7 +141,7 @@ def test_a_file_that_is_not_a_picture_is_refused(demo_client: FlaskClient) -> No
 
 
 @pytest.mark.parametrize("typed", ["back-heel", "Back heels", "fachiad sawdl", "c0015"])
-def test_what_was_tried_is_given_by_any_form_of_its_name(
+def test_the_entry_is_found_by_any_form_of_its_name(
     demo_client: FlaskClient, demo_store: Store, typed: str
 ) -> None:
     assert demo_client.post("/trials/new", data=GOOD | {"entry": typed}).status_code == 303
@@ -162,7 +162,7 @@ def test_a_name_of_several_entries_is_asked_about_and_nothing_is_lost(
     assert trials_of(demo_store)[-1].entry_id == "c0008"
 
 
-def test_a_name_that_no_entry_has_is_said(demo_client: FlaskClient, demo_store: Store) -> None:
+def test_a_name_that_no_entry_has_is_reported(demo_client: FlaskClient, demo_store: Store) -> None:
     before = trials_of(demo_store)
     refused = demo_client.post("/trials/new", data=GOOD | {"entry": "xylophone"})
     assert refused.status_code == 400
@@ -170,7 +170,7 @@ def test_a_name_that_no_entry_has_is_said(demo_client: FlaskClient, demo_store: 
     assert trials_of(demo_store) == before
 
 
-def test_the_date_is_typed_in_plain_words_and_begins_with_today(
+def test_the_date_is_typed_in_plain_words_and_defaults_to_today(
     demo_client: FlaskClient, demo_store: Store
 ) -> None:
     assert 'value="1 May 2024" id="date" name="date" required' in " ".join(
@@ -232,11 +232,11 @@ def test_people_named_in_full_are_refused_and_their_initials_offered(
 
 
 @pytest.mark.parametrize("people", ["", "R.A., D.P.", "RA and DP", "Ll. D.", "J-P. D. & R. A."])
-def test_initials_are_taken(demo_client: FlaskClient, people: str) -> None:
+def test_initials_are_accepted(demo_client: FlaskClient, people: str) -> None:
     assert demo_client.post("/trials/new", data=GOOD | {"people": people}).status_code == 303
 
 
-def test_a_photograph_is_kept_and_sent_without_what_the_camera_says(
+def test_a_photograph_is_stored_and_served_without_its_camera_data(
     demo_client: FlaskClient, demo_store: Store
 ) -> None:
     told = Image.Exif()

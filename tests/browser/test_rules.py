@@ -1,4 +1,4 @@
-"""Rules, trials and techniques in a browser: by keyboard, by pointing; what axe-core says of the pages."""
+"""Rules, trials and techniques in a browser: by keyboard, by clicking, and checked by axe-core."""
 
 from collections.abc import Callable
 

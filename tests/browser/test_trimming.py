@@ -1,4 +1,4 @@
-"""Trimming a page by keyboard alone; accessibility of what goes, what stays and what is open."""
+"""Trimming a page by keyboard alone, and the accessibility of its three groups."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -84,7 +84,7 @@ def test_typing_filters_the_lines_and_a_key_ticks_all(page: Page, live_server: s
     assert aside(trimmed) == ["l2"]
 
 
-def test_a_key_removes_the_names_that_a_line_brought(page: Page, live_server: str, trimmed: Store) -> None:
+def test_a_key_removes_the_names_that_a_line_added(page: Page, live_server: str, trimmed: Store) -> None:
     page.goto(f"{live_server}/pages/w1?at=5")
     expect(page.locator(".acts")).to_contain_text("take away what it brought")
     page.keyboard.press("Shift+R")

@@ -1,4 +1,4 @@
-"""A clause before the code has a name; what u undoes is what the message beside it names."""
+"""Adding a clause before the code has a name; u undoes the act that the message names."""
 
 import re
 
@@ -49,6 +49,6 @@ def test_on_the_desk_u_undoes_the_act_named_in_the_message(page: Page, live_serv
 
 
 def newest(page: Page) -> str:
-    """The number of the act that the bar names."""
+    """Return the number of the act that the message names."""
     action = page.locator("#undo-bar form").get_attribute("action") or ""
     return action.rsplit("/", 1)[1]

@@ -1,4 +1,4 @@
-"""Trimming pages in the record: lines tied to entries, what goes set aside, entries left alone."""
+"""Trimming pages in the record: lines linked to entries, lines set aside, entries left unchanged."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -111,7 +111,7 @@ def test_a_welsh_name_alone_links_nothing(store: Store, page: Page) -> None:
     assert judged(store, page).lines[-1].senses[0].tie.bond == ""
 
 
-def test_the_reason_is_kept_and_one_undo_brings_all_back(store: Store, page: Page) -> None:
+def test_the_reason_is_kept_and_one_undo_restores_everything(store: Store, page: Page) -> None:
     before = lines(store)
     report, act_id = set_aside(store, page, labels=("box",))
     now = lines(store)
@@ -175,7 +175,7 @@ def test_entries_that_a_line_made_judge_its_senses_one_by_one(store: Store, page
     assert judged(store, page).with_other_styles(("box",)).lines[KICK].lot is Group.GOES
 
 
-def test_a_ruling_counts_over_the_verdict(store: Store, page: Page) -> None:
+def test_a_ruling_overrides_the_verdict(store: Store, page: Page) -> None:
     with store.act("Nia", "ruled") as act:
         entry_acts.rule(act, "c0001", "r1", "fits", "It is a trip here.")
     assert judged(store, page).lines[SHIN].lot is Group.STAYS

@@ -1,4 +1,4 @@
-"""What the record proves: who bears witness to a name, and the places on the three scales."""
+"""Evidence: the witnesses to a name, and the grades on the three scales."""
 
 from dataclasses import replace
 from itertools import product
@@ -49,7 +49,7 @@ def test_a_quotation_that_does_not_state_kind_or_certainty_proves_no_use(unstate
     assert any("not stated" in reason for reason in found.reasons)
 
 
-def test_a_quotation_without_the_name_is_no_witness_to_it() -> None:
+def test_a_quotation_without_the_name_does_not_attest_it() -> None:
     told = slip(1, "he laid the sole of his foot to the other's ankle as it came forward")
 
     found = name_evidence(SWEEP, [told], ISSUED)
@@ -59,7 +59,7 @@ def test_a_quotation_without_the_name_is_no_witness_to_it() -> None:
 
 
 @pytest.mark.parametrize("presence", [p for p in Presence if p])
-def test_where_the_editor_says_how_the_name_is_there_the_quotation_counts(presence: Presence) -> None:
+def test_a_quotation_counts_if_the_editor_says_how_the_name_is_present(presence: Presence) -> None:
     told = slip(1, "the same by Sorrel, and a fair fall", presence=presence)
 
     assert name_evidence(SWEEP, [told], ISSUED).scale is NameScale.ONE
@@ -88,7 +88,7 @@ def test_a_doubtful_use_quotes_the_name_and_does_not_count() -> None:
     assert "1 doubtful slip left out of the count." in found.reasons
 
 
-def test_first_and_last_date_are_of_witnesses_of_use() -> None:
+def test_the_first_and_last_date_come_from_witnesses_of_use() -> None:
     slips = [
         slip(1, "Hughes gave him the hank.", "s2"),
         slip(2, "hank, s. a throw", "s1", kind=SlipKind.HEADWORD),
@@ -162,7 +162,7 @@ def test_more_slips_never_weaken_the_evidence_of_a_name(kinds: list[tuple[SlipKi
 # ---- origin
 
 
-def test_a_name_of_a_word_list_that_was_used_is_known_in_use() -> None:
+def test_a_word_list_name_with_a_witness_of_use_was_in_use() -> None:
     listed = replace(HANK, origin=Origin.WORD_LIST)
 
     assert known_origin(listed, [slip(1, "a hank")]) is Origin.IN_USE
@@ -170,7 +170,7 @@ def test_a_name_of_a_word_list_that_was_used_is_known_in_use() -> None:
     assert known_origin(listed, [slip(1, "a hank", kind=SlipKind.MENTION)]) is Origin.WORD_LIST
 
 
-def test_an_origin_that_is_not_stated_is_known_from_a_headword() -> None:
+def test_an_unstated_origin_is_known_from_a_headword() -> None:
     unstated = replace(HANK, origin=Origin.NOT_STATED)
 
     assert known_origin(unstated, [slip(1, "hank, s.", kind=SlipKind.HEADWORD)]) is Origin.WORD_LIST
@@ -184,7 +184,7 @@ def test_a_made_up_name_stays_made_up() -> None:
 # ---- practice
 
 
-def test_one_success_among_failures_is_told_with_them() -> None:
+def test_one_success_among_failures_is_reported_with_them() -> None:
     trials = [trial(1, Outcome.WORKS), *(trial(n, Outcome.FAILS) for n in range(2, 11))]
 
     found = practice_evidence(trials)
@@ -222,7 +222,7 @@ def test_a_further_failure_never_raises_the_practice(outcomes: list[Outcome]) ->
 # ---- mechanic
 
 
-def test_described_says_how_much_of_the_profile_rests_on_slips() -> None:
+def test_described_says_how_much_of_the_profile_is_based_on_slips() -> None:
     profile = Profile(
         right=Hand(places=Stated(("belt",), "slip", "q1"), work=Stated("pull", "reading", "E.M.")),
         leg_use=Stated("hook", "slip", "q2"),
@@ -245,6 +245,6 @@ def test_a_reprint_is_not_another_passage() -> None:
     assert found.words == "described (2 of 2 stated values, in 1 passage)"
 
 
-def test_a_profile_that_rests_on_no_slip_is_not_described() -> None:
+def test_a_profile_that_is_based_on_no_slip_is_not_described() -> None:
     assert mechanic_evidence(Profile(leg_use=Stated("hook")), 0).scale is MechanicScale.NOT_DESCRIBED
     assert mechanic_evidence(Profile(leg_use=Stated("hook")), 1).scale is MechanicScale.PICTURED

@@ -1,4 +1,4 @@
-"""Judging, by example: the invented codes of Glanmorwen and what is done under them."""
+"""Judging by example: the invented codes of Glanmorwen and techniques judged under them."""
 
 from dataclasses import replace
 from typing import Any
@@ -51,7 +51,7 @@ def under(profile: Profile, *clauses: Any, **bout: Any) -> str:
     return judge(profile, RuleCode("r", "R", clauses=clauses), Circumstances(**bout)).word
 
 
-def test_a_back_heel_with_the_holds_kept_fits_and_says_why() -> None:
+def test_a_back_heel_that_keeps_the_holds_fits_with_reasons() -> None:
     verdict = judge(HEEL, FAIR)
     assert verdict.word == "fits"
     first = verdict.reasons[0]
@@ -64,7 +64,7 @@ def test_a_back_heel_with_the_holds_kept_fits_and_says_why() -> None:
     assert to_words(first) == "The right hand is on the shoulder strap, on the hold that is kept."
 
 
-def test_every_breach_is_listed_and_the_smallest_change_offered() -> None:
+def test_every_breach_is_listed_and_the_smallest_change_is_offered() -> None:
     profile = replace(
         HEEL,
         left=Hand(places=Stated(("wrist",)), essential=Stated(True)),
@@ -87,13 +87,13 @@ def test_one_grip_off_its_hold_is_one_change_away() -> None:
     assert to_words(change) == "It would fit if the left hand could be on the belt at the near hip."
 
 
-def test_a_grip_of_the_same_kind_may_be_changed_for_the_one_the_code_keeps() -> None:
+def test_a_grip_can_be_replaced_by_one_of_the_same_kind_that_the_code_keeps() -> None:
     verdict = judge(replace(HEEL, right=replace(STRAP, places=Stated(("lapel",)))), FAIR)
     assert verdict.word == "fits with a changed grip"
     assert [to_words(grip) for grip in verdict.grips] == ["Move the right hand: on the shoulder strap."]
 
 
-def test_an_essential_grip_may_not() -> None:
+def test_an_essential_grip_cannot_be_replaced() -> None:
     essential = replace(STRAP, places=Stated(("lapel",)), essential=Stated(True))
     assert judge(replace(HEEL, right=essential), FAIR).word == "breaks the rules"
     on_record = replace(essential, also=Stated(("shoulder strap",), "trial", "t2"))
@@ -108,13 +108,13 @@ def test_only_a_trial_shows_whether_another_kind_of_hold_does_the_work() -> None
     ]
 
 
-def test_a_hold_let_go_too_early_need_only_be_kept() -> None:
+def test_a_hold_that_is_let_go_too_early_only_needs_to_be_kept() -> None:
     verdict = judge(replace(HEEL, right=replace(STRAP, lets_go=Stated(True))), FAIR)
     assert verdict.word == "fits with a changed grip"
     assert to_words(verdict.grips[0]) == "Keep the right hand on its hold until he is down."
 
 
-def test_what_is_not_stated_and_decides_is_asked_for() -> None:
+def test_an_unstated_attribute_that_decides_is_asked_for() -> None:
     verdict = judge(replace(HEEL, first_down=None), FAIR)
     assert verdict.word == "open"
     assert [(one.kind, one.subject, one.clause) for one in verdict.missing] == [
@@ -123,7 +123,7 @@ def test_what_is_not_stated_and_decides_is_asked_for() -> None:
     assert to_words(verdict.missing[0]) == "Find out who touches the ground first."
 
 
-def test_silence_is_neither_leave_nor_ban() -> None:
+def test_silence_neither_allows_nor_bars() -> None:
     verdict = judge(replace(HEEL, leg_use=Stated("lift")), FAIR)
     assert verdict.word == "open"
     assert (
@@ -271,7 +271,7 @@ def test_who_touches_first_is_judged_by_what_it_costs(first: Any, rule: Any, wor
         ({"fall_on_him": "allowed"}, "open"),
     ],
 )
-def test_work_on_the_ground_ends_where_touching_ends_the_bout(rule: Any, word: str) -> None:
+def test_wrestling_on_the_ground_ends_if_touching_ends_the_bout(rule: Any, word: str) -> None:
     assert under(Profile(ground=Stated("on the ground")), GroundRule(id="1", **rule)) == word
 
 
@@ -327,7 +327,7 @@ def test_two_men_may_bar_a_technique_for_one_bout() -> None:
         ({"year": 1880, "wrestlers": "men"}, "fits"),
     ],
 )
-def test_a_limited_clause_holds_within_its_limits_only(bout: Any, word: str) -> None:
+def test_a_limited_clause_applies_only_within_its_limits(bout: Any, word: str) -> None:
     limits = Limits(years="1868/1884", wrestlers="boys" if "wrestlers" in bout else "")
     ban = LegRule(id="1", stance="barred", limits=limits)
     assert under(HEEL, ban, LegRule(id="2", stance="allowed", uses=("trip",)), **bout) in {word, "fits"}
@@ -389,20 +389,20 @@ IN_STOCKINGS = LegRule(id="6", stance="allowed", uses=("kick",), height="shin", 
         ),
     ],
 )
-def test_a_clause_for_certain_footwear_holds_only_with_it(
+def test_a_clause_for_certain_footwear_applies_only_with_it(
     clauses: tuple[Any, ...], bout: dict[str, Any], word: str
 ) -> None:
     assert under(SHIN_KICK, *clauses, **bout) == word
 
 
-def test_what_is_on_the_feet_is_asked_for_where_it_decides() -> None:
+def test_footwear_is_asked_for_if_it_decides() -> None:
     verdict = judge(SHIN_KICK, RuleCode("r", "R", clauses=(NO_KICKS, IN_STOCKINGS)))
     assert [to_words(gap) for gap in verdict.missing] == [
         "State what is on the feet: a clause is limited to stockinged."
     ]
 
 
-def test_what_is_not_worn_cannot_be_held() -> None:
+def test_a_garment_that_is_not_worn_cannot_be_held() -> None:
     bare = GripRule(id="7", allowed=("anywhere",), not_worn=("belt",), sources=("Lantern 1902",))
     essential = replace(HEEL, left=replace(BELT, essential=Stated(True)), right=STRAP)
     verdict = judge(essential, RuleCode("r", "R", clauses=(bare, TRIPS)))
@@ -416,14 +416,14 @@ def test_footwear_alone_says_nothing_about_the_hands() -> None:
     assert under(replace(HEEL, left=Hand()), TRIPS, GripRule(id="7", worn=("stockings",))) == "fits"
 
 
-def test_a_kick_that_could_be_something_else_is_offered_in_a_sentence() -> None:
+def test_the_change_of_a_kick_to_another_use_is_offered_in_a_sentence() -> None:
     code = RuleCode("r", "R", clauses=(NO_KICKS, TRIPS))
     change = smallest_change(SHIN_KICK, code)
     assert change is not None
     assert to_words(change) == "It would fit if the leg blocked him."
 
 
-def test_a_technique_that_the_sources_name_and_do_not_settle_is_asked_for_by_name() -> None:
+def test_a_technique_named_but_not_settled_by_the_sources_is_asked_for_by_name() -> None:
     code = RuleCode("r", "R", clauses=(TRIPS, NamedRule(id="9", stance="unsettled", names=("hang",))))
     verdict = judge(HEEL, code, names=("Hang",))
     assert [to_words(gap) for gap in verdict.missing] == [

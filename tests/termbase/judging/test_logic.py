@@ -16,18 +16,18 @@ def negated(value: Truth) -> Truth:
 
 
 def completions(value: Truth) -> tuple[bool, ...]:
-    """What a value may turn out to be."""
+    """Return the values that a truth may turn out to be."""
     return (True, False) if value is None else (value,)
 
 
 @pytest.mark.parametrize(("a", "b"), list(product(VALUES, repeat=2)))
-def test_both_is_the_lesser_and_either_the_greater(a: Truth, b: Truth) -> None:
+def test_both_is_the_minimum_and_either_the_maximum(a: Truth, b: Truth) -> None:
     assert both(a, b) is min(a, b, key=RANK.__getitem__)
     assert either(a, b) is max(a, b, key=RANK.__getitem__)
 
 
 @pytest.mark.parametrize(("a", "b"), list(product(VALUES, repeat=2)))
-def test_what_is_known_is_what_every_completion_says(a: Truth, b: Truth) -> None:
+def test_a_known_result_is_the_same_for_every_completion(a: Truth, b: Truth) -> None:
     for law, plain in ((both, bool.__and__), (either, bool.__or__)):
         said = {plain(x, y) for x, y in product(completions(a), completions(b))}
         assert law(a, b) is (said.pop() if len(said) == 1 else None)

@@ -1,4 +1,4 @@
-"""What holds of every profile under every code."""
+"""Properties of every profile under every code."""
 
 from dataclasses import replace
 from functools import lru_cache
@@ -85,7 +85,7 @@ def test_stating_an_attribute_turns_fits_into_breaks_only_by_that_attribute(
 
 
 OPEN_ENDED = {"lets_go", "also"}
-"""What is not stated of these is taken as not so: that a hand lets go, that another place is on record."""
+"""Attributes that count as not so if they are not stated: a hand lets go, another place is on record."""
 
 
 @settings(max_examples=300)
@@ -93,7 +93,7 @@ OPEN_ENDED = {"lets_go", "also"}
 def test_a_decided_verdict_holds_whatever_is_found_out_later(
     profile: Profile, code: RuleCode, data: st.DataObject
 ) -> None:
-    """Fits never becomes breaks, nor breaks fits, by stating what was not stated."""
+    """Stating an unstated attribute never turns *fits* into *breaks* or *breaks* into *fits*."""
     before = judge(profile, code).word
     unstated = [name for name in ATTRIBUTES if getattr(profile, name) is None]
     unstated += [
@@ -149,7 +149,7 @@ def test_adding_a_clause_turns_fits_into_breaks_only_by_that_clause(
 
 @settings(deadline=None)
 @given(PROFILES, CODES, st.data())
-def test_an_open_verdict_resolves_once_what_it_asks_for_is_given(
+def test_an_open_verdict_resolves_once_its_questions_are_answered(
     profile: Profile, code: RuleCode, data: st.DataObject
 ) -> None:
     bout = UNKNOWN
@@ -164,9 +164,7 @@ def test_an_open_verdict_resolves_once_what_it_asks_for_is_given(
 
 
 @given(PROFILES, CODES)
-def test_a_verdict_goes_to_json_and_back_and_its_every_part_has_a_sentence(
-    profile: Profile, code: RuleCode
-) -> None:
+def test_a_verdict_survives_json_and_every_part_has_a_sentence(profile: Profile, code: RuleCode) -> None:
     verdict = judge(profile, code)
     assert msgspec.json.decode(msgspec.json.encode(verdict), type=Verdict) == verdict
     for part in (verdict, *verdict.reasons, *verdict.missing, *verdict.grips):
@@ -188,7 +186,7 @@ def test_profiles_and_codes_can_be_keys_of_a_cache(profile: Profile, code: RuleC
 
 @settings(max_examples=25, deadline=None)
 @given(PROFILES, CODES)
-def test_the_smallest_change_makes_it_fit_in_words_that_can_be_said(profile: Profile, code: RuleCode) -> None:
+def test_the_smallest_change_makes_it_fit_and_has_a_sentence(profile: Profile, code: RuleCode) -> None:
     change = smallest_change(profile, code)
     if change is None:
         return
@@ -219,7 +217,7 @@ PRECISE = {
 def answered(
     missing: Missing, profile: Profile, code: RuleCode, bout: Circumstances, data: st.DataObject
 ) -> tuple[Profile, RuleCode, Circumstances]:
-    """The answer to a question, as somebody might find it."""
+    """Return an answer to a question, as somebody might find it."""
     topic, _, thing = missing.subject.partition(": ")
     if missing.kind == "attribute":
         field = topic.split(".")[-1]

@@ -1,4 +1,4 @@
-"""The judging is fast enough for a matrix: 2,000 techniques under 50 codes within 5 seconds."""
+"""Judging is fast enough for a matrix: 2,000 techniques under 50 codes within 5 seconds."""
 
 from pathlib import Path
 from time import process_time
@@ -26,7 +26,7 @@ def matrix(found: list[NamedProfile], run: int) -> float:
 
 
 def bare(found: list[NamedProfile]) -> float:
-    """The same checks with nothing made of them."""
+    """Run the same checks without building results."""
     ready = [prepare(code, code.clauses) for code in unlike_codes(50, 0)]
     start = process_time()
     for named in found:

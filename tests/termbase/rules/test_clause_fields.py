@@ -1,4 +1,4 @@
-"""Every field of a clause is asked about, said in a sentence, and judged or known not to be."""
+"""Every field of a clause has a question and a sentence, and is judged or listed as not judged."""
 
 import ast
 from collections.abc import Iterator
@@ -33,7 +33,7 @@ PARTS = [pytest.param(field, id=field.name) for field in fields_of(Likeness)]
 
 
 def values(field: DeclaredField) -> list[Any]:
-    """Some values of a field that say something."""
+    """Return some values of a field that state something."""
     if field.within:
         return [Likeness(**{part.name: values(part)[0] for part in fields_of(Likeness)})]
     if isinstance(field.is_a, Flag):
@@ -48,7 +48,7 @@ def values(field: DeclaredField) -> list[Any]:
 
 
 def filled(kind: type[Any]) -> Iterator[dict[str, Any]]:
-    """Clauses that say something in every field, each answer once; with the flags set and not."""
+    """Return clauses that state something in every field, each answer once, with the flags set and unset."""
     own = [field for field in fields_of(kind) if field.name not in COMMON]
     first = {field.name: values(field)[0] for field in own}
     plain = first | {field.name: False for field in own if isinstance(field.is_a, Flag)}
@@ -59,14 +59,14 @@ def filled(kind: type[Any]) -> Iterator[dict[str, Any]]:
 
 
 @pytest.mark.parametrize(("kind", "field"), FIELDS)
-def test_there_is_a_question_about_it(kind: type[Any], field: DeclaredField) -> None:
+def test_every_field_has_a_question(kind: type[Any], field: DeclaredField) -> None:
     asked = {question.path for question in QUESTIONS[FAMILY_OF[kind]]}
     wanted = {f"like.{part.name}" for part in fields_of(Likeness)} if field.within else {field.name}
     assert wanted <= asked
 
 
 @pytest.mark.parametrize(("kind", "field"), FIELDS)
-def test_its_sentence_says_it(kind: type[Any], field: DeclaredField) -> None:
+def test_every_field_is_in_the_sentence(kind: type[Any], field: DeclaredField) -> None:
     def said(answers: dict[str, Any]) -> str:
         return str(sentence(kind(id="1", **answers)))
 
@@ -79,7 +79,7 @@ def test_its_sentence_says_it(kind: type[Any], field: DeclaredField) -> None:
 
 
 @pytest.mark.parametrize("field", PARTS)
-def test_the_looks_of_a_technique_are_said(field: DeclaredField) -> None:
+def test_every_part_of_a_likeness_is_in_the_sentence(field: DeclaredField) -> None:
     def said(like: Likeness) -> str:
         return str(sentence(named(id="1", stance="barred", like=like)))
 
@@ -89,12 +89,14 @@ def test_the_looks_of_a_technique_are_said(field: DeclaredField) -> None:
 
 
 @pytest.mark.parametrize(("kind", "field"), FIELDS)
-def test_it_is_judged_or_known_not_to_be(kind: type[msgspec.Struct], field: DeclaredField) -> None:
+def test_every_field_is_judged_or_listed_as_not_judged(
+    kind: type[msgspec.Struct], field: DeclaredField
+) -> None:
     read = {
         node.attr
         for path in JUDGING.glob("*.py")
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
         if isinstance(node, ast.Attribute)
     }
-    told = f"{FAMILY_OF[kind]}, {field.name}" in NOT_JUDGED
-    assert (field.name in read) != told, "judge it in termbase/judging, or say here why it is not"
+    listed = f"{FAMILY_OF[kind]}, {field.name}" in NOT_JUDGED
+    assert (field.name in read) != listed, "judge it in termbase/judging, or state here why it is not"

@@ -1,4 +1,4 @@
-"""A clause as questions: every clause there and back, silence kept apart from leave and ban."""
+"""A clause as questions: every clause survives the round trip, and silence neither allows nor bars."""
 
 import pytest
 from hypothesis import given
@@ -42,7 +42,7 @@ def test_a_clause_built_from_answers_returns_them(data: st.DataObject, name: str
     assert family(clause) == name
 
 
-def test_a_question_left_unanswered_is_silence() -> None:
+def test_an_unanswered_question_means_silence() -> None:
     clause = clause_of("ground", "8", {"work": ("barred",)})
     assert answers_of(clause) == {"work": ("barred",)}
 

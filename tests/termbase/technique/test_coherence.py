@@ -1,4 +1,4 @@
-"""The mechanics check. What it rests on is common practice, no source."""
+"""The mechanics check. It is based on common practice, no source."""
 
 import math
 
@@ -13,7 +13,7 @@ from tests.termbase.judging.strategies import PROFILES
 SQUARE = ((0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0))
 
 
-def test_a_square_supports_its_middle_and_not_what_lies_beyond_its_edge() -> None:
+def test_a_square_supports_its_middle_but_nothing_beyond_its_edge() -> None:
     polygon = support_polygon((SQUARE,))
     assert set(polygon) == set(SQUARE)
     assert margin((1, 1), polygon) == pytest.approx(1)
@@ -21,7 +21,7 @@ def test_a_square_supports_its_middle_and_not_what_lies_beyond_its_edge() -> Non
     assert margin((3, 1), polygon) == pytest.approx(-1)
 
 
-def test_no_foot_on_the_ground_supports_nothing() -> None:
+def test_without_a_foot_on_the_ground_nothing_is_supported() -> None:
     assert margin((0, 0), support_polygon(())) == -math.inf
 
 

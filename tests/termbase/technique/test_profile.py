@@ -20,7 +20,7 @@ from termbase.technique.words import PLACE_PHRASES, describe
 from tests.termbase.judging.strategies import PROFILES
 
 
-def test_the_demo_hold_is_said_as_the_rule_book_would_say_it() -> None:
+def test_the_demo_hold_is_described_as_in_the_rule_book() -> None:
     profile = Profile(
         right=Hand(places=Stated(("shoulder strap",)), work=Stated("pull")),
         leg_use=Stated("block"),
@@ -67,7 +67,7 @@ def test_the_demo_hold_is_said_as_the_rule_book_would_say_it() -> None:
         ),
     ],
 )
-def test_only_what_is_stated_is_said(profile: Profile, sentence: str) -> None:
+def test_only_stated_attributes_are_described(profile: Profile, sentence: str) -> None:
     assert describe(profile) == sentence
 
 
@@ -76,13 +76,13 @@ def test_the_shoulder_strap_is_a_place_of_the_shoulder_cloth_and_so_of_the_jacke
     assert "shoulder strap" in kinds_of("jacket")
 
 
-def test_every_place_has_a_phrase_and_every_genus_kinds_of_the_vocabulary() -> None:
+def test_every_place_has_a_phrase_and_every_kind_is_in_the_vocabulary() -> None:
     assert set(PLACE_PHRASES) == set(PLACES)
     assert set(chain(*KINDS.values())) < set(PLACES)
     assert set(USE_KINDS["stroke"]) == {"sweep", "kick"}
 
 
-def test_not_stated_is_not_none() -> None:
+def test_not_stated_differs_from_none() -> None:
     assert Profile().leg_use is None
     assert Profile(leg_use=Stated("none")) != Profile()
 

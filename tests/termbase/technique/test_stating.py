@@ -1,4 +1,4 @@
-"""A profile as a form has it, there and back."""
+"""Converting a profile to and from form values."""
 
 import pytest
 from hypothesis import given
@@ -22,7 +22,7 @@ def test_statements_survive_the_round_trip(stated: dict[str, StatementText]) -> 
     assert statements_of(profile_of(stated)) == stated
 
 
-def test_no_statements_make_the_empty_profile() -> None:
+def test_without_statements_the_profile_is_empty() -> None:
     assert profile_of({a.path: StatementText(()) for a in ATTRIBUTES}) == NOT_STATED
     assert statements_of(None) == {}
 
@@ -41,7 +41,7 @@ def test_booleans_are_yes_and_no() -> None:
     ],
     ids=["attribute", "value", "two where one", "basis"],
 )
-def test_what_the_vocabulary_does_not_know_is_refused_at_its_place(
+def test_values_outside_the_vocabulary_are_refused_with_their_path(
     path: str, statement: StatementText
 ) -> None:
     with pytest.raises(BadInput) as refused:
