@@ -41,7 +41,7 @@ def test_the_whole_workflow_from_new_to_publish(bare: Any, tmp_path: Path) -> No
 
     assert entered.out.startswith("Entered w1: 3 lines to do")
     assert "Lines accepted: 2. Entries created: 2. Lines skipped: 1." in accepted.out
-    assert "left\tl3\t" in accepted.out
+    assert "skipped\tl3\t" in accepted.out
     assert bare("find", "phlethiad").out.startswith("c0002\tplethiad\tcy\t")
     assert bare("export", "tbx", "-o", str(tmp_path / "words.tbx")).code == 0
     assert "bachiad sawdl" in (tmp_path / "words.tbx").read_text("utf-8")
