@@ -54,13 +54,13 @@ def finished(client: FlaskClient, answer: TestResponse) -> str:
     return job.result.url
 
 
-def brought(client: FlaskClient, content: bytes, name: str = "words.tbx") -> str:
+def upload(client: FlaskClient, content: bytes, name: str = "words.tbx") -> str:
     with_file = {"file": (BytesIO(content), name)}
     return finished(client, client.post("/exchange", data=with_file))
 
 
 def test_a_file_is_previewed_before_it_is_imported(client: FlaskClient, store: Store) -> None:
-    page = client.get(brought(client, TBX.encode())).text
+    page = client.get(upload(client, TBX.encode())).text
     assert "2 entries, 2 terms" in page
     assert "belt &lt;b&gt;" in page
     assert 'name="origin" value="word-list"' in page
@@ -71,7 +71,7 @@ def test_a_file_is_previewed_before_it_is_imported(client: FlaskClient, store: S
 def test_the_origin_of_names_from_other_systems_is_not_stated_by_default(
     client: FlaskClient, store: Store
 ) -> None:
-    place = brought(client, TBX.encode())
+    place = upload(client, TBX.encode())
     assert client.post(place, data={"take": "new", "origin": "hearsay"}).status_code == 400
     finished(client, client.post(place, data={"take": "new"}))
     with store.read() as reader:
@@ -79,7 +79,7 @@ def test_the_origin_of_names_from_other_systems_is_not_stated_by_default(
 
 
 def test_ticked_entries_are_imported_in_one_act_and_can_be_undone(client: FlaskClient, store: Store) -> None:
-    place = brought(client, TBX.encode())
+    place = upload(client, TBX.encode())
     form = {"take": "ticked", "entry": ["k2"], "origin": "word-list"}
     done = client.get(finished(client, client.post(place, data=form))).text
     with store.read() as reader:
@@ -94,7 +94,7 @@ def test_ticked_entries_are_imported_in_one_act_and_can_be_undone(client: FlaskC
 
 
 def test_a_file_submitted_twice_is_imported_once(client: FlaskClient, store: Store) -> None:
-    page = brought(client, TBX.encode())
+    page = upload(client, TBX.encode())
     chosen = {"take": "as-new", "origin": "not stated"}
     finished(client, client.post(page, data=chosen))
 
@@ -110,7 +110,7 @@ def test_a_file_submitted_twice_is_imported_once(client: FlaskClient, store: Sto
 
 
 def test_our_own_file_needs_no_origin(client: FlaskClient, store: Store, own_file: Path) -> None:
-    place = brought(client, own_file.read_bytes())
+    place = upload(client, own_file.read_bytes())
     assert 'name="origin"' not in client.get(place).text
     client.get(finished(client, client.post(place, data={"take": "all"})))
     with store.read() as reader:
@@ -212,7 +212,7 @@ def test_a_note_from_elsewhere_is_marked_as_such_and_accepted_on_the_page(
     client: FlaskClient, store: Store
 ) -> None:
     noted = TBX.replace("<langSec", "<note>Heard &lt;often&gt;.</note><langSec", 1)
-    place = brought(client, noted.encode())
+    place = upload(client, noted.encode())
     shown = client.get(place).text
     assert "Kept as notes that name this file" in shown
     finished(client, client.post(place, data={"take": "new"}))
@@ -237,7 +237,7 @@ def test_a_note_from_elsewhere_is_marked_as_such_and_accepted_on_the_page(
 
 def test_changing_a_name_keeps_its_notes_from_elsewhere(client: FlaskClient, store: Store) -> None:
     noted = TBX.replace("</termSec>", "<note>Heard often.</note></termSec>", 1)
-    finished(client, client.post(brought(client, noted.encode()), data={"take": "new"}))
+    finished(client, client.post(upload(client, noted.encode()), data={"take": "new"}))
     with store.read() as reader:
         entry = next(e for e in reader.all(Entry) if e.terms[0].foreign_notes)
     term = entry.terms[0]

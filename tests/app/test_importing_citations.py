@@ -24,7 +24,7 @@ CSL = """[{"id": "a", "type": "book", "citation-label": "Penry 1871", "title": "
 "DOI": "10.1/x"}]"""
 
 
-def brought(client: FlaskClient, text: str, name: str) -> TestResponse:
+def upload(client: FlaskClient, text: str, name: str) -> TestResponse:
     return client.post("/exchange", data={"file": (BytesIO(text.encode()), name)})
 
 
@@ -39,7 +39,7 @@ def labels(store: Store) -> list[str]:
 def test_sources_are_previewed_with_unrecognized_fields(
     client: FlaskClient, store: Store, text: str, name: str, unread: str
 ) -> None:
-    answer = brought(client, text, name)
+    answer = upload(client, text, name)
     assert answer.status_code == 303
     page = client.get(answer.location).text
     assert "Penry 1871: Words of the Ring" in page
@@ -48,7 +48,7 @@ def test_sources_are_previewed_with_unrecognized_fields(
 
 
 def test_chosen_sources_are_imported_in_one_act(client: FlaskClient, store: Store) -> None:
-    place = brought(client, BIB, "a.bib").location
+    place = upload(client, BIB, "a.bib").location
     done = client.post(place, data={"take": "ticked", "entry": "2"})
     assert done.status_code == 303
     assert labels(store) == ["Vale 1868"]
@@ -60,7 +60,7 @@ def test_chosen_sources_are_imported_in_one_act(client: FlaskClient, store: Stor
 def test_differences_are_shown_and_applied_only_on_request(client: FlaskClient, store: Store) -> None:
     with store.act("Gwen", "added it") as act:
         save_source(act, Source("", "Penry 1871", SourceKind.WORD_LIST, "Words", issued="1871"))
-    place = brought(client, BIB, "a.bib").location
+    place = upload(client, BIB, "a.bib").location
     assert "<del>Words</del> <ins>Words of the Ring</ins>" in client.get(place).text
     client.post(place, data={"take": "all"})
     with store.read() as reader:
@@ -70,7 +70,7 @@ def test_differences_are_shown_and_applied_only_on_request(client: FlaskClient, 
 def test_an_entry_changed_in_the_meantime_is_shown_again(client: FlaskClient, store: Store) -> None:
     with store.act("Gwen", "added it") as act:
         kept = save_source(act, Source("", "Penry 1871", SourceKind.WORD_LIST, "Words", issued="1871"))
-    place = brought(client, BIB, "a.bib").location
+    place = upload(client, BIB, "a.bib").location
     with store.act("Owain", "changed it") as act:
         save_source(
             act, Source(kept.id, kept.label, kept.kind, "Old words", issued="1871", version=kept.version)
@@ -96,7 +96,7 @@ def test_an_entry_changed_in_the_meantime_is_shown_again(client: FlaskClient, st
 def test_an_invalid_file_is_reported_beside_the_field(
     client: FlaskClient, store: Store, text: str, name: str, expected: str
 ) -> None:
-    answer = brought(client, text, name)
+    answer = upload(client, text, name)
     assert answer.status_code == 400
     assert 'id="file-error"' in answer.text
     assert expected in answer.text

@@ -19,7 +19,7 @@ DEFAULTS = {"default-origin": "word-list", "default-language": "", "default-topi
 COLUMNS = {"column-0": "names:en", "column-1": "names:cy", "column-2": "", "column-3": "topic"}
 
 
-def brought(client: FlaskClient, content: bytes, name: str = "list.csv", **more: str) -> TestResponse:
+def upload(client: FlaskClient, content: bytes, name: str = "list.csv", **more: str) -> TestResponse:
     return client.post("/exchange", data={"file": (BytesIO(content), name), **more})
 
 
@@ -38,7 +38,7 @@ def workbook(*rows: tuple[object, ...], second: tuple[object, ...] = ()) -> byte
 
 
 def mapped(client: FlaskClient, content: str = CSV, **more: str) -> TestResponse:
-    place = brought(client, content.encode()).location
+    place = upload(client, content.encode()).location
     return client.post(place, data={**COLUMNS, **DEFAULTS, **more})
 
 
@@ -53,7 +53,7 @@ def made(store: Store, *terms: Term) -> Entry:
 
 
 def test_the_columns_are_guessed_and_shown_with_their_first_rows(client: FlaskClient, store: Store) -> None:
-    answer = brought(client, CSV.encode())
+    answer = upload(client, CSV.encode())
     assert answer.status_code == 303
     page = client.get(answer.location).text
     assert re.search(r'value="names:en" selected', page)
@@ -105,7 +105,7 @@ def test_differences_are_shown_field_by_field_and_skipped_unless_requested(
 ) -> None:
     entry = made(store, Term("", "belt", "en", Origin.COINED, status=Status.PREFERRED))
     table = f"entry,names (en),names (cy)\n{entry.id},belt,gwregys\nnew,strap,strapen\n"
-    place = brought(client, table.encode()).location
+    place = upload(client, table.encode()).location
     columns = {"column-0": "entry", "column-1": "names:en", "column-2": "names:cy"}
     place = client.post(place, data={**columns, **DEFAULTS}).location
     page = client.get(place).text
@@ -117,7 +117,7 @@ def test_differences_are_shown_field_by_field_and_skipped_unless_requested(
 
 def test_changed_records_replace_existing_ones_on_request(client: FlaskClient, store: Store) -> None:
     entry = made(store, Term("", "belt", "en", Origin.COINED))
-    place = brought(client, f"entry,names (cy)\n{entry.id},gwregys\n".encode()).location
+    place = upload(client, f"entry,names (cy)\n{entry.id},gwregys\n".encode()).location
     place = client.post(place, data={"column-0": "entry", "column-1": "names:cy", **DEFAULTS}).location
     client.post(place, data={"take": "all"})
     assert names(store) == [("belt", "en"), ("gwregys", "cy")]
@@ -127,7 +127,7 @@ def test_an_entry_changed_in_the_meantime_is_shown_again_and_nothing_is_imported
     client: FlaskClient, store: Store
 ) -> None:
     entry = made(store, Term("", "belt", "en", Origin.COINED))
-    place = brought(client, f"entry,editor_note\n{entry.id},mine\n".encode()).location
+    place = upload(client, f"entry,editor_note\n{entry.id},mine\n".encode()).location
     place = client.post(place, data={"column-0": "entry", "column-1": "editor_note", **DEFAULTS}).location
     with store.act("Owain", "changed it") as act:
         entry_acts.save(act, replace(entry, editor_note="theirs"))
@@ -151,21 +151,21 @@ def test_names_without_an_origin_are_not_stated(client: FlaskClient, store: Stor
 
 
 def test_two_columns_for_one_field_are_reported_beside_the_second(client: FlaskClient) -> None:
-    place = brought(client, CSV.encode()).location
+    place = upload(client, CSV.encode()).location
     answer = client.post(place, data={**COLUMNS, **DEFAULTS, "column-2": "names:cy"})
     assert answer.status_code == 400
     assert 'id="column-2-error"' in answer.text
 
 
 def test_a_table_without_a_name_column_is_rejected(client: FlaskClient) -> None:
-    place = brought(client, CSV.encode()).location
+    place = upload(client, CSV.encode()).location
     answer = client.post(place, data={"column-3": "topic", **DEFAULTS})
     assert answer.status_code == 400
     assert "No column contains names" in answer.text
 
 
 def test_columns_for_another_language_can_be_added(client: FlaskClient) -> None:
-    place = brought(client, CSV.encode()).location
+    place = upload(client, CSV.encode()).location
     answer = client.post(place, data={**COLUMNS, **DEFAULTS, "more": "de", "do": "more"})
     assert answer.status_code == 200
     assert 'value="names:de"' in answer.text
@@ -184,27 +184,27 @@ def test_columns_for_another_language_can_be_added(client: FlaskClient) -> None:
 def test_an_invalid_csv_is_reported_beside_the_file_field(
     client: FlaskClient, content: bytes, reason: str
 ) -> None:
-    answer = brought(client, content, "bad.csv")
+    answer = upload(client, content, "bad.csv")
     assert answer.status_code == 400
     assert 'id="file-error"' in answer.text
     assert reason in answer.text
 
 
 def test_any_kind_of_line_ending_separates_rows(client: FlaskClient, store: Store) -> None:
-    place = brought(client, b"English,Welsh\r\nbelt,gwregys\rarm,braich\nleg,coes").location
+    place = upload(client, b"English,Welsh\r\nbelt,gwregys\rarm,braich\nleg,coes").location
     place = client.post(place, data={"column-0": "names:en", "column-1": "names:cy", **DEFAULTS}).location
     client.post(place, data={"take": "new"})
     assert len(names(store)) == 6
 
 
 def test_windows_characters_are_read_if_that_encoding_is_chosen(client: FlaskClient) -> None:
-    answer = brought(client, "English,Welsh\nback heel,sawdl ôl\n".encode("cp1252"), encoding="windows-1252")
+    answer = upload(client, "English,Welsh\nback heel,sawdl ôl\n".encode("cp1252"), encoding="windows-1252")
     assert "sawdl ôl" in client.get(answer.location).text
 
 
 def test_a_sheet_of_a_workbook_can_be_chosen(client: FlaskClient) -> None:
     book = workbook(("English",), ("belt",), second=("Welsh",))
-    place = brought(client, book, "list.xlsx").location
+    place = upload(client, book, "list.xlsx").location
     assert ">belt<" in client.get(place).text
     client.post(place, data={"do": "sheet", "sheet": "Others"})
     page = client.get(place).text
@@ -213,7 +213,7 @@ def test_a_sheet_of_a_workbook_can_be_chosen(client: FlaskClient) -> None:
 
 
 def test_a_formula_is_rejected_with_its_cell(client: FlaskClient, store: Store) -> None:
-    place = brought(client, workbook(("English", "Welsh"), ("belt", "=1+2")), "list.xlsx").location
+    place = upload(client, workbook(("English", "Welsh"), ("belt", "=1+2")), "list.xlsx").location
     answer = client.post(place, data={"column-0": "names:en", "column-1": "names:cy", **DEFAULTS})
     assert answer.status_code == 400
     assert "list.xlsx, cell B2 “Welsh”" in answer.text
@@ -225,17 +225,17 @@ def test_a_workbook_that_would_fill_the_disk_is_rejected(client: FlaskClient) ->
     out = BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         archive.writestr("xl/workbook.xml", b" " * 40_000_000)
-    answer = brought(client, out.getvalue(), "list.xlsx")
+    answer = upload(client, out.getvalue(), "list.xlsx")
     assert answer.status_code == 400
     assert "which no genuine file would do" in answer.text
     assert "list.xlsx" in answer.text
 
 
 def test_a_file_with_an_unknown_extension_needs_a_chosen_type(client: FlaskClient) -> None:
-    answer = brought(client, CSV.encode(), "list.dat")
+    answer = upload(client, CSV.encode(), "list.dat")
     assert answer.status_code == 400
     assert "does not show what kind of file it is" in answer.text
-    assert brought(client, CSV.encode(), "list.dat", kind="csv").status_code == 303
+    assert upload(client, CSV.encode(), "list.dat", kind="csv").status_code == 303
 
 
 def test_an_expired_table_is_not_found(client: FlaskClient) -> None:

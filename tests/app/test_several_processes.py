@@ -283,7 +283,7 @@ def test_everything_expires_and_later_requests_say_how_long_it_was_kept(
     browser = opens()
     browser.post("/publish/files/citations", data={"citation_format": "csl-json"})
     job = ended(browser)
-    brought = browser.post("/exchange", data={"file": (BytesIO(CSV), "words.csv")}).location
+    preview_address = browser.post("/exchange", data={"file": (BytesIO(CSV), "words.csv")}).location
     refused = browser.post("/reading", data={"source": "", "file": (BytesIO(b"A fall."), "report.txt")})
     token = re.search(r'name="kept-file" value="([^"]+)"', refused.text)
     assert token
@@ -301,14 +301,16 @@ def test_everything_expires_and_later_requests_say_how_long_it_was_kept(
     assert output.status_code == 400
     assert "“report.txt” was kept until" in output.text
     assert "Choose it again." in output.text
-    assert browser.get(brought).status_code == 200
+    assert browser.get(preview_address).status_code == 200
 
     later(monkeypatch, days=6)
-    assert "“words.csv” was kept until" in opens().get(brought).text  # although nothing was cleaned up
+    assert (
+        "“words.csv” was kept until" in opens().get(preview_address).text
+    )  # although nothing was cleaned up
     sweep()
     assert not list((tmp_path / "files").glob("*.kept"))
     for asked, shown, fix in (
-        (brought, "“words.csv” was kept until", "Upload it again."),
+        (preview_address, "“words.csv” was kept until", "Upload it again."),
         (f"/progress/{job.id}", "The result of “Sources, CSL-JSON” was kept until", "Start it again."),
         (f"/progress/{job.id}/file", "The result of", "Start it again."),
     ):

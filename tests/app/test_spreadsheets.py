@@ -27,7 +27,7 @@ def irish(store: Store) -> None:
         act.put(type(termbase)(**{**vars(termbase), "vernaculars": ("ga", "cy")}))
 
 
-def bring(client: FlaskClient, content: bytes, name: str = "list.csv", **more: str) -> str:
+def upload(client: FlaskClient, content: bytes, name: str = "list.csv", **more: str) -> str:
     answer = client.post("/exchange", data={"file": (BytesIO(content), name), **more})
     assert answer.status_code == 303
     return answer.location
@@ -43,8 +43,8 @@ def fields_of(page: HtmlElement) -> dict[str, str]:
     return {name: value or "" for name, value in form.form_values()}
 
 
-def taken(client: FlaskClient, content: bytes, **more: str) -> None:
-    address = bring(client, content)
+def import_table(client: FlaskClient, content: bytes, **more: str) -> None:
+    address = upload(client, content)
     answer = client.post(address, data={**fields_of(page_of(client, address)), **more})
     assert answer.status_code == 303, fromstring(answer.text).xpath('string(//p[@class="error"])')
     assert client.post(answer.location, data={"take": "all"}).status_code == 303
@@ -75,7 +75,7 @@ def terms(store: Store) -> dict[str, Term]:
 def test_encoding_and_delimiter_are_detected_and_shown(
     client: FlaskClient, encoding: str, expected: str
 ) -> None:
-    page = page_of(client, bring(client, ROWS.encode(encoding)))
+    page = page_of(client, upload(client, ROWS.encode(encoding)))
     fields = fields_of(page)
     assert f"It was read as {expected}." in page.text_content()
     assert fields["delimiter"] == ";"
@@ -86,7 +86,7 @@ def test_encoding_and_delimiter_are_detected_and_shown(
 
 
 def test_another_encoding_can_be_chosen(client: FlaskClient) -> None:
-    address = bring(client, "English;Irish\nbelt;É\n".encode("cp850"))
+    address = upload(client, "English;Irish\nbelt;É\n".encode("cp850"))
     page = page_of(client, address)
     assert "DOS" not in page.xpath("string(//fieldset/p)")
     answer = client.post(address, data={**fields_of(page), "encoding": "cp850", "do": "read"})
@@ -97,7 +97,7 @@ def test_another_encoding_can_be_chosen(client: FlaskClient) -> None:
 
 
 def test_an_impossible_encoding_is_reported_beside_its_field(client: FlaskClient) -> None:
-    address = bring(client, PLAIN.encode("cp1252"))
+    address = upload(client, PLAIN.encode("cp1252"))
     fields = fields_of(page_of(client, address))
     answer = client.post(address, data={**fields, "encoding": "utf-8", "do": "read"})
     assert answer.status_code == 400
@@ -106,7 +106,7 @@ def test_an_impossible_encoding_is_reported_beside_its_field(client: FlaskClient
 
 
 def test_open_questions_are_asked_beside_their_fields(client: FlaskClient, store: Store) -> None:
-    address = bring(client, ROWS.encode("cp1252"))
+    address = upload(client, ROWS.encode("cp1252"))
     fields = fields_of(page_of(client, address))
     answer = client.post(address, data=fields)
     page = fromstring(answer.text)
@@ -127,7 +127,7 @@ def test_rows_with_a_source_create_slips_and_nothing_gains_certainty(
 ) -> None:
     with store.act("Gwen", "added a source") as act:
         save_source(act, Source("", "the lantern", SourceKind.NEWSPAPER, "The Quarry Lantern"))
-    taken(client, ROWS.encode("cp1252"), **{"split-1": "several", "default-witnessed": "names:ga"})
+    import_table(client, ROWS.encode("cp1252"), **{"split-1": "several", "default-witnessed": "names:ga"})
 
     result = slips(store)
     assert result.keys() == {"crios", "back-heel"}
@@ -149,12 +149,12 @@ def test_rows_with_a_source_create_slips_and_nothing_gains_certainty(
 
 def test_a_cell_can_be_one_name_and_a_source_can_witness_all_names(client: FlaskClient, store: Store) -> None:
     content = "English;Irish;Source;Date\nheel, back;cos siar;Éigse;1898\n"
-    taken(client, content.encode(), **{"split-0": "one", "default-witnessed": "all"})
+    import_table(client, content.encode(), **{"split-0": "one", "default-witnessed": "all"})
     assert slips(store).keys() == {"heel, back", "cos siar"}
 
 
 def test_slips_can_stay_unsorted(client: FlaskClient, store: Store) -> None:
-    taken(client, PLAIN.encode(), **{"default-witnessed": "none"})
+    import_table(client, PLAIN.encode(), **{"default-witnessed": "none"})
     assert slips(store).keys() == {""}
     assert slips(store)[""].text == "belt; crios"
 
@@ -164,7 +164,7 @@ def test_kind_certainty_and_origin_are_read_from_their_columns(client: FlaskClie
         "name,language,origin,source,quotation,slip kind,certainty,page\n"
         "belt,en,in use,Mail,He took the belt.,use,probable,3\n"
     )
-    taken(client, content.encode())
+    import_table(client, content.encode())
     slip = slips(store)["belt"]
     assert (slip.kind, slip.certainty, slip.page) == (SlipKind.USE, Certainty.PROBABLE, "3")
     assert terms(store)["belt"].origin is Origin.IN_USE
@@ -172,14 +172,14 @@ def test_kind_certainty_and_origin_are_read_from_their_columns(client: FlaskClie
 
 def test_an_ambiguous_date_is_kept_as_given(client: FlaskClient, store: Store) -> None:
     content = "name,language,source,date\nbelt,en,Mail,4/5/1889\nhip,en,Mail,31/5/1889\n"
-    taken(client, content.encode())
+    import_table(client, content.encode())
     assert slips(store)["belt"].date == ""
     assert "4/5/1889" in slips(store)["belt"].note
     assert slips(store)["hip"].date == "1889-05-31"
 
 
 def test_the_preview_shows_slips_and_new_sources_first(client: FlaskClient, store: Store) -> None:
-    address = bring(client, PLAIN.encode())
+    address = upload(client, PLAIN.encode())
     fields = fields_of(page_of(client, address)) | {"default-witnessed": "all"}
     preview = page_of(client, client.post(address, data=fields).location).text_content()
     output = " ".join(preview.split())
@@ -190,9 +190,9 @@ def test_the_preview_shows_slips_and_new_sources_first(client: FlaskClient, stor
 
 
 def test_the_same_slip_of_a_known_entry_is_not_created_twice(client: FlaskClient, store: Store) -> None:
-    taken(client, PLAIN.encode(), **{"default-witnessed": "all"})
+    import_table(client, PLAIN.encode(), **{"default-witnessed": "all"})
     content = "entry;English;Irish;Source;Date\nc0001;belt;crios;Éigse;1898\nc0001;belt;;Mail;1899\n"
-    taken(client, content.encode(), **{"default-witnessed": "all"})
+    import_table(client, content.encode(), **{"default-witnessed": "all"})
     with store.read() as reader:
         assert (reader.count(Slip), reader.count(Entry)) == (3, 1)
 
@@ -210,5 +210,5 @@ def test_the_same_slip_of_a_known_entry_is_not_created_twice(client: FlaskClient
 def test_ordinary_headings_are_recognised_in_three_languages(
     client: FlaskClient, heading: str, key: str
 ) -> None:
-    fields = fields_of(page_of(client, bring(client, f"Head,{heading}\na,b\n".encode())))
+    fields = fields_of(page_of(client, upload(client, f"Head,{heading}\na,b\n".encode())))
     assert fields["column-1"] == key

@@ -56,7 +56,7 @@ def table(rows: int) -> bytes:
     return f"name,language,origin\n{lines}".encode()
 
 
-def brought(client: FlaskClient, rows: int) -> str:
+def upload(client: FlaskClient, rows: int) -> str:
     """Upload a table and have it checked; return the address of the preview."""
     address = client.post("/exchange", data={"file": (BytesIO(table(rows)), "words.csv")}).location
     columns = {f"column-{n}": key for n, key in enumerate(("name", "language", "origin"))}
@@ -75,7 +75,7 @@ def main(what: str, place: str, number: int) -> None:
     if what == "import":
         client = app.test_client()
         client.environ_base["HTTP_ORIGIN"] = "http://localhost"
-        address = brought(client, number)
+        address = upload(client, number)
         print(address, flush=True)
         client.post(address, data={"take": "new"})
         with app.app_context():
