@@ -15,7 +15,7 @@ from typing import Final, Protocol, TypeVar
 import msgspec
 from sqlalchemy import Connection
 
-from exports.backup.tables import fill_tables, read_manifest
+from exports.backup.tables import LARGEST_LINE, fill_tables, read_manifest
 from exports.backup.writing import (
     ACTS,
     CHANGES,
@@ -93,8 +93,6 @@ def _document(text: str | None) -> object:
         return None
 
 
-LARGEST_LINE: Final = 256 * 1024 * 1024
-"""Maximum bytes of one record; a word-list page has a few thousand."""
 LARGEST_MANIFEST: Final = 64 * 1024 * 1024
 _REPORT_EVERY: Final = 500
 _AGAIN: Final = message("Nothing has been changed. Use another copy of the backup.")

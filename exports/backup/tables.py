@@ -21,12 +21,22 @@ from termbase.messages import joined, message
 from termbase.store.digest import RECORD_TABLES, Digest, Worded, digest_of_rows, record_tables, rows_of
 from termbase.store.versions import known_tables, version_of
 
-__all__ = ["TABLES", "TablesZip", "fill_tables", "read_manifest", "rows_in", "tables_digest", "write_tables"]
+__all__ = [
+    "LARGEST_LINE",
+    "TABLES",
+    "TablesZip",
+    "fill_tables",
+    "read_manifest",
+    "rows_in",
+    "tables_digest",
+    "write_tables",
+]
 
 TABLES: Final = "tables"
 """The value of `wordhold` in the manifest of such a file; in a backup it is `backup`."""
 FORMAT: Final = 1
 LARGEST_LINE: Final = 256 * 1024 * 1024
+"""Maximum bytes of one record; a word-list page has a few thousand."""
 _ROWS: Final = 500
 _READ_ME: Final = """Tables of a Wordhold termbase, as they were before an upgrade.
 
