@@ -1,4 +1,4 @@
-"""Running commands on a demo that the test may change."""
+"""Run commands on a copy of the demo that the test may change."""
 
 import shlex
 import shutil
@@ -11,8 +11,8 @@ from click.testing import CliRunner
 from app.cli import main
 
 Run = Callable[[str], tuple[int, str]]
-"""Runs a command line, in which {tmp} is a fresh folder, {tests} the folder of all tests and {samples} the
-one of samples; gives its exit status and its standard output, or standard error if that is empty."""
+"""Runs a command line, in which {tmp} is a new folder, {tests} the folder of all tests and {samples} the
+folder of samples; returns its exit status and its standard output, or standard error if that is empty."""
 
 
 @pytest.fixture

@@ -1,8 +1,8 @@
-"""The names that people and programs outside rely on, as lists that were written down once.
+"""Recorded lists of the public names that people and other programs rely on.
 
-A list may grow. Where a name is gone, or means a value of another type, whatever was built on it breaks, so
-the test of the list fails. `HOLD_NEW_NAMES=1 python -m pytest tests/app/stable` adds what is new to the
-lists; it takes nothing out. To take a name out on purpose, edit the list by hand.
+A list may grow. If a name disappears or its value changes type, whatever was built on it breaks, so the
+test of the list fails. `HOLD_NEW_NAMES=1 python -m pytest tests/app/stable` adds new names to the lists; it
+removes none. To remove a name on purpose, edit the list by hand.
 """
 
 import json
@@ -12,31 +12,31 @@ from pathlib import Path
 
 __all__ = ["Names", "check", "missing"]
 
-ROOM = Path(__file__).parent
+HERE = Path(__file__).parent
 Names = Mapping[str, "Names | list[str] | str"]
-"""Names by group: a table of names, a list that may grow, or one text that must stay. A text `a or b` says
-that the value is of one of these types."""
+"""Names by group: a table of names, a list that may grow, or one text that must stay. A text `a or b` means
+that the value has one of these types."""
 EMPTY = "null"
 ADVICE = """
-Names that are seen from outside stay, or the old one is still accepted. If something was added and should
-be held from now on, run `HOLD_NEW_NAMES=1 python -m pytest tests/app/stable`. If a name has to go, take it
-out of tests/app/stable/{list}.json by hand and say so in the commit."""
+Keep public names, or keep accepting the old one. To record new names, run
+`HOLD_NEW_NAMES=1 python -m pytest tests/app/stable`. To remove a name, delete it from
+tests/app/stable/{list}.json by hand and say why in the commit."""
 
 
 def check(name: str, now: Names) -> None:
-    """Fail if a name of the list *name* is gone or changed; add the new ones if that was asked for."""
-    path = ROOM / f"{name}.json"
+    """Fail if a name of the list is missing or has changed; add new names if `HOLD_NEW_NAMES` is set."""
+    path = HERE / f"{name}.json"
     held: Names = json.loads(path.read_text("utf-8")) if path.exists() else {}
     if os.environ.get("HOLD_NEW_NAMES") == "1":
         held = _with_new(held, now)
         path.write_text(json.dumps(held, ensure_ascii=False, indent=1, sort_keys=True) + "\n", "utf-8")
-    assert held, f"{path} holds no names"
+    assert held, f"{path} contains no names"
     problems = list(missing(held, now))
     assert not problems, "\n".join([*problems, ADVICE.format(list=name)])
 
 
 def missing(held: Names, now: Names, where: str = "") -> Iterator[str]:
-    """What of the held names is gone or of another type, one sentence each."""
+    """Yield a sentence for each recorded name that is missing or has another type."""
     for name, before in held.items():
         place = f"{where} > {name}" if where else name
         after = now.get(name)

@@ -1,7 +1,7 @@
-"""Addresses of the web face, the fields that its forms send and the questions that its links ask stay.
+"""Addresses of the web app, the fields of its forms and the parameters of its links stay the same.
 
-A part of an address that differs from record to record is written `*`, a number in the name of a field `#`.
-Among the choices are words of closed lists only: no ids, labels or titles.
+A part of an address that depends on the record is written `*`, a number in the name of a field `#`.
+Choices contain only words of closed lists: no ids, labels or titles.
 """
 
 import io
@@ -38,12 +38,12 @@ NOT_FIRST = (
     "/sources/slips?sort=name&desc=1", "/rules?sort=r1", "/trials?sort=entry&desc=1", "/entries?stage=draft",
     "/proof?check=homonym", "/entries/c0033?read=language", "/pages/w1", "/pages/w1?at=1", "/pages/w1?at=2",
 )  # fmt: skip
-"""Pages with names that the first pages of their kind need not have."""
+"""Pages with names that the first page of their kind may lack."""
 Fields = dict[str, set[str]]
 WORD = re.compile(r"he|no|[a-z]{3,}|[a-z]{2,}(?:[ -][a-z]+)+")
-"""A word of a closed list, as far as it can be told from ids, labels, titles and tags of languages."""
+"""A word that may be of a closed list: not an id, label, title or language tag."""
 OF_THE_RECORD = ("label", "out", "usual")
-"""Fields whose choices come from the record, or are a sentence to start from."""
+"""Fields whose choices come from the record, or are a starting sentence."""
 
 
 def without_variables(rule: str) -> str:
@@ -51,7 +51,7 @@ def without_variables(rule: str) -> str:
 
 
 class Seen:
-    """What the forms and links of pages send, by address."""
+    """The fields that forms and links of pages send, by address."""
 
     def __init__(self, app: Flask) -> None:
         self.forms: Fields = defaultdict(set)
@@ -60,7 +60,7 @@ class Seen:
         self._addresses = app.url_map.bind("localhost")
 
     def take(self, address: str, page: html.HtmlElement) -> None:
-        """Take in a page and what it says."""
+        """Read a page and collect its forms and links."""
         for form in page.iter("form"):
             for to, method, each in sent(form, page):
                 place, name = (
@@ -77,7 +77,7 @@ class Seen:
                     self.questions[place].add(unnumbered(name))
 
     def _place(self, address: str, method: str) -> str:
-        """The method and the rule of an address; empty if it is elsewhere."""
+        """Return the method and the rule of an address; empty if it is outside the app."""
         try:
             rule, _ = self._addresses.match(urlsplit(address).path, method=method, return_rule=True)
         except HTTPException:
@@ -90,7 +90,7 @@ def unnumbered(name: str) -> str:
 
 
 def choices(field: html.HtmlElement) -> Iterator[str]:
-    """The words of a closed list that a field lets one choose from."""
+    """Return the words of a closed list that a field offers."""
     if field.get("name") in OF_THE_RECORD:
         return
     values = [option.get("value") for option in field.iter("option")]
@@ -100,7 +100,7 @@ def choices(field: html.HtmlElement) -> Iterator[str]:
 
 
 def sent(form: html.HtmlElement, page: html.HtmlElement) -> Iterator[tuple[str, str, html.HtmlElement]]:
-    """Address, method and every field of a form, for each of the buttons that send it elsewhere."""
+    """Yield address, method and every field of a form, for each button that sends it to another address."""
     own = page.xpath("//*[@form=$id]", id=form.get("id")) if form.get("id") else []
     fields = [
         each for each in [*form.iter("input", "select", "textarea", "button"), *own] if each.get("name")
@@ -114,7 +114,7 @@ def sent(form: html.HtmlElement, page: html.HtmlElement) -> Iterator[tuple[str, 
 
 
 def finished(client: FlaskClient, address: str) -> str:
-    """The same address, once the job there has ended."""
+    """Return the same address, after its job has ended."""
     for _ in range(600):
         if "/progress/" not in address or client.get(f"{address}.json").get_json()["state"] == "finished":
             return address
@@ -123,14 +123,14 @@ def finished(client: FlaskClient, address: str) -> str:
 
 
 def posted(client: FlaskClient, address: str, **data: object) -> str:
-    """Where a form leads to."""
+    """Return the address that a form leads to."""
     answer = client.post(address, data=data)
     assert answer.status_code == 303, (address, answer.status_code)
     return finished(client, urljoin(address, answer.location))
 
 
 def taken_in(client: FlaskClient, store: Store, name: str, content: bytes) -> Iterator[str]:
-    """Pages of a TBX file and of its entries, which bring notes from elsewhere."""
+    """Pages of a TBX file and of its entries, which have notes from another program."""
     place = posted(client, "/exchange", file=(io.BytesIO(content), name))
     if link := re.search(r'href="(/exchange/[^"]+)"', client.get(place).text):  # on the page of a job
         place = link[1]
@@ -142,7 +142,7 @@ def taken_in(client: FlaskClient, store: Store, name: str, content: bytes) -> It
 
 
 def pages_after_acts(client: FlaskClient, store: Store) -> Iterator[str]:
-    """Pages to which no link leads: those that show what was done or brought."""
+    """Pages to which no link leads: those that show what was done or uploaded."""
     for name, path in FILES:
         brought = {"file": (io.BytesIO(path.read_bytes()), name)}
         yield posted(client, "/exchange", **brought)
@@ -160,7 +160,7 @@ def pages_after_acts(client: FlaskClient, store: Store) -> Iterator[str]:
     yield from NOT_FIRST
 
 
-def test_addresses_forms_and_questions_stay(demo_store: Store, store: Store) -> None:
+def test_addresses_forms_and_parameters_stay(demo_store: Store, store: Store) -> None:
     app = create_app(Settings(demo_store))
     client = app.test_client()
     client.environ_base["HTTP_ORIGIN"] = "http://localhost"

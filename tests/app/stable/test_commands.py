@@ -1,4 +1,4 @@
-"""Commands, their arguments and options, their choices, environment variables and exit statuses stay."""
+"""Commands, their arguments, options and choices, environment variables and exit statuses stay the same."""
 
 import json
 import re
@@ -17,7 +17,7 @@ Run = Callable[[str], tuple[int, str]]
 
 
 def every_command(context: click.Context) -> Iterator[click.Context]:
-    """Every command and group, hidden ones too, as it is when it is called."""
+    """Return every command and group by its full name, hidden ones too."""
     yield context
     if isinstance(context.command, click.Group):
         for name in context.command.list_commands(context):
@@ -27,7 +27,7 @@ def every_command(context: click.Context) -> Iterator[click.Context]:
 
 
 def names_of(context: click.Context) -> dict[str, Names]:
-    """The options of a command by each of their names, and its arguments by their place."""
+    """Return the options of a command by each of their names, and its arguments by position."""
     result: dict[str, Names] = {}
     place = 0
     for parameter in context.command.get_params(context):
@@ -41,7 +41,7 @@ def names_of(context: click.Context) -> dict[str, Names]:
 
 
 def facts(parameter: click.Parameter) -> Names:
-    """What a caller relies on. Whatever is in `may` is a freedom, so a list of them may only grow."""
+    """Return what a caller relies on. What is in `may` is permitted, so it may only grow."""
     variables = parameter.envvar or ()
     choices = parameter.type.choices if isinstance(parameter.type, click.Choice) else ()
     free = {
@@ -68,7 +68,7 @@ def test_commands_and_options_stay() -> None:
 
 
 def test_nothing_new_is_required() -> None:
-    """A call that was whole must stay whole."""
+    """A call that was complete must stay complete."""
     held = json.loads((Path(__file__).parent / "commands.json").read_text("utf-8"))
     new = [
         f"{command} {name}"
@@ -87,7 +87,7 @@ def test_an_option_that_loses_its_short_name_is_reported() -> None:
 
 
 def test_environment_variables_stay() -> None:
-    """Those that are asked for beside the options; what each does, the tests of that part say."""
+    """Variables that the code reads itself, beside those of options; other tests check what each does."""
     asked = re.compile(r"""os\.environ(?:\.get\(|\[)["'](\w+)["']""")
     texts = (path.read_text("utf-8") for path in (ROOT / "app").rglob("*.py"))
 

@@ -1,7 +1,7 @@
-"""Every field of every JSON document of the command line stays, with the type of its value.
+"""Every field of every JSON document of the command line keeps its name and type.
 
-The documents are those of runs on the demo, to which the samples add what the demo lacks. A path says where a
-field stands: `[]` is any item of a list, `*` any id that is a key.
+The documents come from runs on the demo; samples add what the demo lacks. A path is the place of a field: `[]`
+is any item of a list, `*` any id that is a key.
 """
 
 import json
@@ -73,7 +73,7 @@ merge c0001 c0008 --json --choose "preferred en=this" --choose "preferred cy=thi
 
 ID = re.compile(r"[a-z]\d+")
 TABLES_BY_NAME = ("kinds",)
-"""Paths of tables whose keys are nobody's to rely on: names of tables of the database."""
+"""Paths of tables with keys that nobody relies on: table names of the database."""
 TYPES: dict[type, str] = {
     dict: "table", list: "list", str: "text", bool: "truth", int: "number", float: "number",
     type(None): "null",
@@ -81,7 +81,7 @@ TYPES: dict[type, str] = {
 
 
 def fields_of(document: object) -> dict[str, set[str]]:
-    """The types of every value in a document, by its path."""
+    """Return the types of every value in a document, by path."""
     result: dict[str, set[str]] = defaultdict(set)
 
     def walk(value: object, path: str) -> None:
@@ -101,7 +101,7 @@ def fields_of(document: object) -> dict[str, set[str]]:
 
 
 def commands_with_json() -> set[str]:
-    """The commands that have `--json`."""
+    """Return the commands that have `--json`."""
     held = json.loads((Path(__file__).parent / "commands.json").read_text("utf-8"))
     return {name.removeprefix("wordhold ") for name, options in held.items() if "--json" in options}
 

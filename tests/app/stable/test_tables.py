@@ -1,4 +1,4 @@
-"""Tables for spreadsheets keep headings and keys of columns, and still take in every old heading."""
+"""Tables for spreadsheets keep their headings and column keys, and imports still accept every old heading."""
 
 import csv
 import io
@@ -21,18 +21,18 @@ DOWNLOADS = (
     "/entries/export.csv", "/proof/findings.csv", "/rules/matrix.csv", "/sources/list.csv",
     "/sources/slips.csv", "/trials/trials.csv",
 )  # fmt: skip
-"""Every table that a page offers."""
+"""Every table that can be downloaded from a page."""
 HEADINGS: dict[str, str] = json.loads((Path(__file__).parent / "headings.json").read_text("utf-8"))
-"""Headings that a table may have, with the field that each means. A new one is added by hand."""
+"""Headings that a table can have, with their fields. Add a new one by hand."""
 
 
 def head_of(content: bytes) -> list[str]:
-    """The first row of a CSV file."""
+    """Return the first row of a CSV file."""
     return next(csv.reader(io.StringIO(content.decode("utf-8-sig"))))
 
 
 def columns(store: Store) -> dict[str, dict[str, str]]:
-    """The titles of all columns by key, of every kind of table."""
+    """Return the titles of all columns by key, for every kind of table."""
     with store.read() as reader:
         library = Library(reader)
         return {rows: {each.key: each.title for each in columns_of(library, rows)} for rows in ROWS}

@@ -1,7 +1,7 @@
 """The TOML files that people write keep every key: rule codes, techniques, line patterns, languages.
 
-Each sample uses every key of its kind once, so the samples are the list of keys. A key is held by what it
-does: the file is read without complaint, and without the key something else is read, or nothing.
+Each sample uses every key of its kind once, so the samples are the list of keys. A key is tested
+by its effect: the file is read without an error, and without the key the result differs or is missing.
 """
 
 import tomllib
@@ -38,7 +38,7 @@ def sample(name: str) -> str:
 
 
 def keys(value: object, path: Path_ = ()) -> Iterator[Path_]:
-    """The path of every key, tables and what is in them."""
+    """Yield the path of every key, also in tables."""
     if isinstance(value, dict):
         for key, under in value.items():
             yield (*path, key)
@@ -89,7 +89,7 @@ def test_every_key_is_still_written(name: str) -> None:
 
 
 def test_only_its_own_reader_accepts_a_sample() -> None:
-    """A reader that took anything would hold no key."""
+    """A reader that accepted any key would keep none."""
     for name, read in READERS.items():
         for other in READERS.keys() - {name}:
             with pytest.raises(BadInput):
