@@ -1,7 +1,7 @@
 """Every field of every JSON document of the command line keeps its name and type.
 
-The documents come from runs on the demo; samples add what the demo lacks. A path is the place of a field: `[]`
-is any item of a list, `*` any id that is a key.
+The documents come from runs on the demo; samples add what the demo lacks. A path is the place of a field:
+`[]` is any item of a list, `*` any id that is a key.
 """
 
 import json
