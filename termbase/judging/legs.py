@@ -68,8 +68,8 @@ def _use(use: LegUse) -> tuple[tuple[str, str], ...]:
 
 
 def _matches(profile: Profile, use: LegUse, code: Prepared) -> list[_Match]:
-    found = [match for rule in code.legs if (match := _match(profile, use, rule, code))]
-    return sorted(found, key=lambda one: (one.level, _STRENGTH[one.rule.stance]), reverse=True)
+    matches = [match for rule in code.legs if (match := _match(profile, use, rule, code))]
+    return sorted(matches, key=lambda match: (match.level, _STRENGTH[match.rule.stance]), reverse=True)
 
 
 def _match(profile: Profile, use: LegUse, rule: LegRule, code: Prepared) -> _Match | None:

@@ -245,8 +245,8 @@ def _held(places: tuple[Holdable, ...]) -> str:
     english = place_list(phrases)
 
     def by(speaker: Translator) -> str:
-        said = translate(listed, speaker)
-        return english if said == listed else said
+        translated = translate(listed, speaker)
+        return english if translated == listed else translated
 
     return message_by(english, by)
 
