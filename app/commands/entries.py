@@ -32,7 +32,7 @@ P = ParamSpec("P")
 R = TypeVar("R")
 TOPICS = tuple(t.value for t in Topic)
 ORIGINS = tuple(o.value for o in Origin)
-SHOWN = 60  # letters of what was typed that are said back
+SHOWN = 60  # characters of the typed text that are repeated in a message
 
 
 def narrowing_options(command: Callable[P, R]) -> Callable[P, R]:

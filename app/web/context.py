@@ -62,6 +62,9 @@ LONGEST_NAME = 80
 RECENT_ACTS = 50  # an act older than this many others has no undo bar; the history still has it
 
 
+blueprint = Blueprint("person", __name__)
+
+
 def settings() -> Settings:
     """Return the settings of this web interface."""
     result: Settings = current_app.extensions["wordhold"]
@@ -216,9 +219,6 @@ def _release_snapshot() -> None:
         g.pop(name, None)
     if stack is not None:
         stack.close()
-
-
-blueprint = Blueprint("person", __name__)
 
 
 @blueprint.post("/who")

@@ -33,11 +33,18 @@ __all__ = ["LARGE", "Checked", "Narrowed", "blueprint", "check", "init_app", "ke
 
 
 EXTENSION = "wordhold_findings"
-KIND = "findings"
+FILE_KIND = "findings"
 MOST_ANSWERS = 60
 """Number of queries cached until the next check."""
 LARGE = 400
 """Number of entries from which a check runs as a job: about a second on an old laptop."""
+
+
+blueprint = Blueprint("proof", __name__, url_prefix="/proof")
+SHOWN = 10
+"""Findings per check on the first page; the rest are paged under the check's own address."""
+TITLES = {check.code: check.title for check in CHECKS}
+KINDS = ("entry", "slip", "source", "page", "code", "termbase")
 
 
 @dataclass(frozen=True)
@@ -163,10 +170,10 @@ def known() -> tuple[Checked | None, bool]:
 
 def keep(checked: Checked, space: Workspace) -> None:
     """Store a run made by a job, replacing the previous one."""
-    previous = space.rows.files(KIND)
+    previous = space.rows.files(FILE_KIND)
     run = _StoredRun(checked.act_id, checked.entries, checked.ready, checked.findings)
     content = compress(to_json(run, speakers()).encode(), 1)
-    row = space.store_file(KIND, KIND, content)
+    row = space.store_file(FILE_KIND, FILE_KIND, content)
     space.rows.patiently(lambda connection: space.put(row, connection))
     for old in previous:
         space.drop(old)
@@ -186,7 +193,7 @@ def check(reader: Reader, on_progress: Callable[[int, int], None] | None = None)
 def _read_newest(newest: _NewestRun) -> None:
     """Read the newest run stored by any process, unless it is already known."""
     space = workspace()
-    row = next(iter(space.rows.files(KIND)), None)
+    row = next(iter(space.rows.files(FILE_KIND)), None)
     if row is None or row.id == newest.file_id:
         return
     try:
@@ -201,14 +208,6 @@ def _read_newest(newest: _NewestRun) -> None:
 def _last_act(reader: Reader) -> int:
     newest = reader.last_acts(1)
     return newest[0].id if newest else 0
-
-
-blueprint = Blueprint("proof", __name__, url_prefix="/proof")
-
-SHOWN = 10
-"""Findings per check on the first page; the rest are paged under the check's own address."""
-TITLES = {check.code: check.title for check in CHECKS}
-KINDS = ("entry", "slip", "source", "page", "code", "termbase")
 
 
 @dataclass(frozen=True)

@@ -54,6 +54,9 @@ __all__ = [
 Which = Literal["language", "practice"]
 
 
+Notes = tuple[ForeignNote, ...]
+
+
 def blank_term(act: Act, text: str, language: str, origin: Origin) -> Term:
     """Return a new term with its own id."""
     return Term(id=act.new_id("term"), text=text, language=language, origin=origin)
@@ -363,9 +366,6 @@ def relation(kind: str, target_id: str) -> Relation:
     """
     wrong = message("There is no relation %(kind)s.", kind=repr(kind))
     return Relation(one_of(RelationKind, kind, wrong, where=message("relations")), target_id)
-
-
-Notes = tuple[ForeignNote, ...]
 
 
 def accept(act: Act, entry_id: str, term_id: str, number: int, words: str) -> Entry:

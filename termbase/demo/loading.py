@@ -38,6 +38,12 @@ __all__ = ["fill", "fill_empty", "load"]
 T = TypeVar("T")
 
 
+MADE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+"""The fixed creation time of the demo, so that its exports are always the same."""
+EDITOR = "Elin Maesgwyn"
+"""The researcher of the demo, as named in its people.toml."""
+
+
 def load(root: Traversable | None = None) -> Demo:
     """Return the demo, from this package's files or from another folder with the same layout.
 
@@ -271,12 +277,6 @@ def _statements(profile: Profile) -> Iterator[Stated[object]]:
             value = getattr(holder, field.name)
             if isinstance(value, Stated):
                 yield value
-
-
-MADE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
-"""The fixed creation time of the demo, so that its exports are always the same."""
-EDITOR = "Elin Maesgwyn"
-"""The researcher of the demo, as named in its people.toml."""
 
 
 def _now() -> datetime:

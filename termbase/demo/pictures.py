@@ -27,6 +27,15 @@ LINE_INK = 34
 LEFT_MAN, RIGHT_MAN = 372, 628
 
 
+FONTS = Path("/usr/share/fonts/opentype/ebgaramond")
+PAGES = Path(__file__).parent / "pages"
+WIDTH, HEIGHT = 1240, 1800
+MARGIN, TOP, GAP = 118, 128, 44
+SIZE = 33
+INK = 10
+ITALIC = re.compile(r"(\[[^\]]*\]?|\b(?:s|v|m|f|pl)\.|\bSee\b)")
+
+
 def draw_wrestlers(chance: random.Random, face: ImageFont.FreeTypeFont) -> Image.Image:
     """Draw the whole picture, with its title in the given font."""
     pen = _Pen(chance)
@@ -186,15 +195,6 @@ def _blend(values: tuple[float, ...], t: float) -> float:
     a, b, c, d = values
     cubic = (3 * b - a - 3 * c + d) * math.pow(t, 3)
     return (2 * b + (c - a) * t + (2 * a - 5 * b + 4 * c - d) * t**2 + cubic) / 2
-
-
-FONTS = Path("/usr/share/fonts/opentype/ebgaramond")
-PAGES = Path(__file__).parent / "pages"
-WIDTH, HEIGHT = 1240, 1800
-MARGIN, TOP, GAP = 118, 128, 44
-SIZE = 33
-INK = 10
-ITALIC = re.compile(r"(\[[^\]]*\]?|\b(?:s|v|m|f|pl)\.|\bSee\b)")
 
 
 def font(face: str, size: int) -> ImageFont.FreeTypeFont:

@@ -37,6 +37,17 @@ __all__ = [
 Record = Termbase | Person | Source | RuleCode | Image | Slip | Page | Line | Trial | Redirect
 
 
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+Made = TypeVar("Made", bound="DataclassInstance")
+IdOf = Callable[[str, str], str]
+"""Returns the id here of a record in the file, from its kind and its id there."""
+Pointer = tuple[str, str]
+"""A reference: kind and id."""
+LATE: Final = ("slip", "trial")
+"""Kinds that a record can refer to before they come in the file, when their id here is not known yet."""
+
+
 class State(StrEnum):
     """How an incoming record relates to the record here."""
 
@@ -124,20 +135,6 @@ class Choice:
         if self.entries is not None:
             return file_id in self.entries and state is not State.SAME
         return state is State.NEW or (state is State.CHANGED and self.changed)
-
-
-if TYPE_CHECKING:
-    from _typeshed import DataclassInstance
-
-
-Made = TypeVar("Made", bound="DataclassInstance")
-IdOf = Callable[[str, str], str]
-"""Returns the id here of a record in the file, from its kind and its id there."""
-Pointer = tuple[str, str]
-"""A reference: kind and id."""
-
-LATE: Final = ("slip", "trial")
-"""Kinds that a record can refer to before they come in the file, when their id here is not known yet."""
 
 
 @dataclass(frozen=True, slots=True)

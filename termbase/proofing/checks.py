@@ -13,7 +13,7 @@ from termbase.record.entries import Entry
 
 __all__ = ["CHECKS", "Check", "Finding", "name_of", "proof"]
 
-TOLD = 50  # entries between progress reports
+REPORT_EVERY = 50  # entries between progress reports
 
 CHECKS: tuple[Check, ...] = (
     Check("no-topic", "entries without a topic", entries.no_topic),
@@ -66,13 +66,13 @@ def proof(
         library: the record.
         on_progress: called now and then with the number of entries checked and the total.
         ids: the entries to check one by one, in order of creation; all if None. Checks of the whole record
-            always look at all of it.
+            always cover all of it.
     """
     result: defaultdict[str, list[Finding]] = defaultdict(list)
     total = library.reader.count(Entry) if ids is None else len(ids)
     checks = [(check.code, run) for check in CHECKS for run in _functions_of(check, library)]
     for n, article in enumerate(library.articles(ids)):
-        if on_progress and n % TOLD == 0:
+        if on_progress and n % REPORT_EVERY == 0:
             on_progress(n, total)
         entry, name = article.entry.id, name_of(article, library)
         for code, run in checks:

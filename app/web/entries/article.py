@@ -38,6 +38,16 @@ __all__ = ["article_page", "families", "hits_for", "signs_of"]
 EMPTY = Form()
 
 
+MOST_RESULTS = 8
+MOST_CACHED = 100
+FOREVER = "private, max-age=31536000, immutable"  # the picture for an id never changes
+SIZES = {"list": LIST, "page": PAGE}
+DAY = 86_400
+LONGEST_PRINTED = 2000
+_KEYS_OF_SIGNS = {"⁊": "7", "’": "'", "‘": "'", "“": '"', "”": '"', "–": "-"}
+"""Signs without a base letter, and the key for each."""
+
+
 @blueprint.get("/<entry_id>")
 def show(entry_id: str) -> str:
     """Show the article of an entry; `read=language` (or `practice`) is for reading one after another."""
@@ -97,9 +107,6 @@ def _pages(reader: Reader, article: Article) -> dict[str, Page]:
     return reader.many(Page, (line.page_id for line in article.lines))
 
 
-MOST_RESULTS = 8
-
-
 @blueprint.get("/find")
 def find() -> str | FlaskResponse:
     """Show the results for the typed text (`q`), each with how it matched; a fragment with `part=1`."""
@@ -142,12 +149,6 @@ def hits_for(reader: Reader, typed: str) -> list[tuple[Hit, EntryRow]]:
     return [(hit, rows[hit.entry_id]) for hit in hits if hit.entry_id in rows]
 
 
-MOST_CACHED = 100
-
-FOREVER = "private, max-age=31536000, immutable"  # the picture for an id never changes
-SIZES = {"list": LIST, "page": PAGE}
-
-
 @blueprint.get("/image/<image_id>")
 def image(image_id: str) -> Response:
     """Return a picture as stored; with `size=list` or `size=page` no larger than needed there."""
@@ -164,12 +165,6 @@ def _small(store: Store, image_id: str, longest: int) -> bytes:
     """Return a smaller picture; cached, since the picture for an id never changes."""
     with store.read() as reader:
         return scaled(reader.get(Image, image_id), longest)
-
-
-DAY = 86_400
-LONGEST_PRINTED = 2000
-_KEYS_OF_SIGNS = {"⁊": "7", "’": "'", "‘": "'", "“": '"', "”": '"', "–": "-"}
-"""Signs without a base letter, and the key for each."""
 
 
 @blueprint.get("/signs/<tag>")

@@ -35,6 +35,14 @@ _READINGS: Final[dict[entries.Which, ReadingName]] = {
 }  # fmt: skip
 
 
+_NOTE_ACTIONS: Final = {
+    "accept": (entries.accept, Deed.FOREIGN_NOTE_ACCEPTED),
+    "withdraw": (entries.withdraw, Deed.FOREIGN_NOTE_WITHDRAWN),
+    "delete": (entries.delete, Deed.FOREIGN_NOTE_DELETED),
+}
+_MAX_DIGITS: Final = 9
+
+
 @blueprint.get("/<entry_id>/edit/<part_id>")
 def edit(entry_id: str, part_id: str) -> Answer:
     """Show the entry's page with the form for one part."""
@@ -185,14 +193,6 @@ def _with_picture(act: Act, form: Form) -> Form:
 
 def _form_again(entry_id: str, part_id: str, form: Form) -> str:
     return article_page(context.reader(), entry_id, part_id, form)
-
-
-_NOTE_ACTIONS: Final = {
-    "accept": (entries.accept, Deed.FOREIGN_NOTE_ACCEPTED),
-    "withdraw": (entries.withdraw, Deed.FOREIGN_NOTE_WITHDRAWN),
-    "delete": (entries.delete, Deed.FOREIGN_NOTE_DELETED),
-}
-_MAX_DIGITS: Final = 9
 
 
 @blueprint.post("/<entry_id>/foreign-notes")

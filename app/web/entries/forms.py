@@ -90,6 +90,18 @@ TERM = RecordForm(
 """The forms of the parts, with a row for each definition, analogue or figure."""
 
 
+KEYED = frozenset({"term"})
+Options = tuple[tuple[str, str], ...]
+RELATION_WORDS = tuple(dict.fromkeys(word for kind in RelationKind for word in (kind.value, kind.inverse)))
+"""The words for every relation, read from either side."""
+ATTRIBUTE_WORDS = {
+    "his_side": "on which side of him",
+    "contact_inward": "from inside or outside",
+    "contact_from": "from the front or from behind",
+}
+"""Names of attributes that no verdict asks about."""
+
+
 @dataclass(frozen=True)
 class Asked:
     """The requested part of an entry.
@@ -319,21 +331,6 @@ PARTS: dict[str, Part] = {
     "term": Part(Deed.NAME_CHANGED, _fill_term, _apply_term, _place_of_term),
 }
 """Parts with this kind of form; relations, rulings, slips and the technique have their own views."""
-
-KEYED = frozenset({"term"})
-
-
-Options = tuple[tuple[str, str], ...]
-
-RELATION_WORDS = tuple(dict.fromkeys(word for kind in RelationKind for word in (kind.value, kind.inverse)))
-"""The words for every relation, read from either side."""
-
-ATTRIBUTE_WORDS = {
-    "his_side": "on which side of him",
-    "contact_inward": "from inside or outside",
-    "contact_from": "from the front or from behind",
-}
-"""Names of attributes that no verdict asks about."""
 
 
 def options(values: type[StrEnum] | Iterable[str], empty: str | None = None) -> Options:

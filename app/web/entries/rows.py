@@ -28,6 +28,18 @@ __all__ = ["ORDERS", "ListState", "state_of", "table_rows", "verdicts_of"]
 GUESSED = (Origin.REBUILT, Origin.COINED)
 
 
+ORDERS = ("", "down")
+LONGEST = 200
+MOST_PAGES = 100_000
+_CLOSED = {
+    "topic": tuple(t.value for t in Topic),
+    "origin": tuple(o.value for o in Origin),
+    "stage": STAGES,
+    "verdict": VERDICT_WORDS,
+    "order": ORDERS,
+}
+
+
 def table_rows(
     rows: Sequence[EntryRow],
     languages: Sequence[str],
@@ -121,18 +133,6 @@ def _word(_tongue: str, word: str) -> str:
 def _marked(_tongue: str, word: str, more: str, label: str = "") -> str:
     """Return a word with its mark, like the macro `marked`."""
     return f'<span class="marked {more}">{drawing.mark(word)}<span>{escape(_(label or word))}</span></span>'
-
-
-ORDERS = ("", "down")
-LONGEST = 200
-MOST_PAGES = 100_000
-_CLOSED = {
-    "topic": tuple(t.value for t in Topic),
-    "origin": tuple(o.value for o in Origin),
-    "stage": STAGES,
-    "verdict": VERDICT_WORDS,
-    "order": ORDERS,
-}
 
 
 @dataclass(frozen=True)

@@ -50,6 +50,12 @@ KEPT = ("page", "column", "date", "place", "kind")
 Page = str | Response | tuple[str, int]
 
 
+HEAD = (
+    "id", "source", "date", "locator", "kind", "certainty", "name as printed", "quotation", "place",
+    "entry", "name", "language", "note", "how the name is there",
+)  # fmt: skip
+
+
 @blueprint.get("/<source_id>/slips/new")
 def new_slip(source_id: str) -> str:
     """Show the form for a new slip."""
@@ -167,12 +173,6 @@ def _deed_of_deletion(slip_id: str, name: str) -> CodedText:
     if name:
         return Deed.SOURCE_SLIP_OF_NAME_REMOVED(id=slip_id, name=name)
     return Deed.SOURCE_SLIP_REMOVED(id=slip_id)
-
-
-HEAD = (
-    "id", "source", "date", "locator", "kind", "certainty", "name as printed", "quotation", "place",
-    "entry", "name", "language", "note", "how the name is there",
-)  # fmt: skip
 
 
 @blueprint.get("/slips")

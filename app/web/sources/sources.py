@@ -38,6 +38,15 @@ HEAD = (
 )  # fmt: skip
 
 
+FORM = RecordForm(
+    Source,
+    without={"pattern": "It is edited on a separate page."},
+    unsaid={"kind": (message("Choose what kind of source it is."), message("Choose one from the list."))},
+)
+NEW = Source(id="", label="", kind=SourceKind.OTHER, title="")
+Page = str | Response | tuple[str, int]
+
+
 @blueprint.get("")
 def index() -> str:
     """Show the list of sources."""
@@ -122,15 +131,6 @@ def _cells(row: SourceRow) -> tuple[object, ...]:
         s.pages, s.archive, s.shelfmark, s.url, s.language, "; ".join(s.styles), s.rights, s.note, row.slips,
         row.pages,
     )  # fmt: skip
-
-
-FORM = RecordForm(
-    Source,
-    without={"pattern": "It is edited on a separate page."},
-    unsaid={"kind": (message("Choose what kind of source it is."), message("Choose one from the list."))},
-)
-NEW = Source(id="", label="", kind=SourceKind.OTHER, title="")
-Page = str | Response | tuple[str, int]
 
 
 @blueprint.get("/new")

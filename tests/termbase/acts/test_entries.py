@@ -11,8 +11,7 @@ from termbase.acts.trials import save as save_trial
 from termbase.codes.deeds import Reopened
 from termbase.codes.wording import statement_text
 from termbase.errors import BadInput, Conflict, InUse, NotFound
-from termbase.fields.notes import CodedText as Kept
-from termbase.fields.notes import own_words
+from termbase.fields.notes import CodedText, own_words
 from termbase.record.entries import Definition, Entry, Origin, Relation, RelationKind, Status, Term, Topic
 from termbase.record.pages import Line, LineState, Page
 from termbase.record.sources import Slip, Source, SourceKind
@@ -128,7 +127,7 @@ def test_a_signature_has_name_and_day_of_the_act(store: Store) -> None:
         (" ", Reopened.BY_HAND(person="Nia")),
     ],
 )
-def test_a_reopened_reading_says_why_or_by_whom(store: Store, why: str, said: Kept) -> None:
+def test_a_reopened_reading_says_why_or_by_whom(store: Store, why: str, said: CodedText) -> None:
     made = make(store, "gafael")
     with store.act("Nia", "read it and thought better of it") as act:
         entries.sign(act, made.id, "language")
@@ -185,7 +184,7 @@ def test_slips_of_a_deleted_name_become_unsorted(store: Store) -> None:
     made = make(store, "gafael", "afael")
     with store.act("Nia", "quoted") as act:
         slip = quote(act, made.terms[1].id)
-    with store.act("Nia", "took a name away") as act:
+    with store.act("Nia", "removed a name") as act:
         after = entries.delete_term(act, made.id, made.terms[1].id)
 
     assert texts(after) == ["gafael"]
@@ -196,7 +195,7 @@ def test_slips_of_a_deleted_name_become_unsorted(store: Store) -> None:
 def test_the_only_name_cannot_be_deleted(store: Store) -> None:
     made = make(store, "gafael")
 
-    with pytest.raises(BadInput), store.act("Nia", "took a name away") as act:
+    with pytest.raises(BadInput), store.act("Nia", "removed a name") as act:
         entries.delete_term(act, made.id, made.terms[0].id)
 
 
@@ -230,7 +229,7 @@ def test_a_relation_is_stored_once_whichever_side_adds_it(
     assert entry(store, both[holder].id).relations == (Relation(kind, both[1 - holder].id),)
     assert entry(store, both[1 - holder].id).relations == ()
 
-    with store.act("Nia", "took it away") as act:
+    with store.act("Nia", "removed it") as act:
         entries.unrelate(act, both[0].id, reads, both[1].id)
     assert not entry(store, both[0].id).relations
     assert not entry(store, both[1].id).relations
@@ -240,7 +239,7 @@ def test_a_symmetric_relation_can_be_removed_from_either_side(store: Store) -> N
     one, other = make(store, "gafael"), make(store, "bachiad")
     with store.act("Nia", "related them") as act:
         entries.relate(act, one.id, "see also", other.id)
-    with store.act("Nia", "took it away") as act:
+    with store.act("Nia", "removed it") as act:
         entries.unrelate(act, other.id, "see also", one.id)
 
     assert entry(store, one.id).relations == ()
@@ -284,7 +283,7 @@ def test_a_ruling_is_signed_dated_and_replaced_by_the_next(store: Store) -> None
         "Not so sure.",
     )
 
-    with store.act("Nia", "took it away") as act:
+    with store.act("Nia", "removed it") as act:
         assert entries.rule(act, made.id, code.id, "", "").rulings == ()
 
 

@@ -33,7 +33,7 @@ def number(act_id: int | None) -> int:
 
 
 def undo(store: Store, act_id: int) -> int:
-    with store.act("Nia", "took it back", undoes=act_id) as act:
+    with store.act("Nia", "undid it", undoes=act_id) as act:
         history.undo(act, act_id)
     return number(act.id)
 
@@ -124,7 +124,7 @@ def test_an_earlier_state_is_restored_as_the_newest(store: Store) -> None:
     change(store, made, topic=Topic.HOLD)
     change(store, made, usage_note="Of boys only.")
 
-    with store.act("Nia", "brought it back") as act:
+    with store.act("Nia", "restored it") as act:
         history.restore_state(act, "entry", made.id, making)
 
     restored = now(store, made.id)
@@ -138,7 +138,7 @@ def test_a_deleted_record_is_restored(store: Store) -> None:
     with store.act("Nia", "removed it") as act:
         entries.remove(act, made.id)
 
-    with store.act("Nia", "brought it back") as act:
+    with store.act("Nia", "restored it") as act:
         history.restore_state(act, "entry", made.id, making)
 
     assert same(now(store, made.id), made)
@@ -151,7 +151,7 @@ def test_slips_of_names_missing_in_a_restored_state_become_unsorted(store: Store
         source = save_source(act, Source("", "Mail 1871", SourceKind.NEWSPAPER, "The Upland Mail"))
         slip = save_slip(act, Slip("", source.id, "yr afael", term_id=after.terms[1].id))
 
-    with store.act("Nia", "brought it back") as act:
+    with store.act("Nia", "restored it") as act:
         history.restore_state(act, "entry", made.id, making)
 
     assert same(now(store, made.id), made)
@@ -166,7 +166,7 @@ def test_a_state_that_never_existed_is_not_restored(store: Store, kind: str, act
         entries.remove(act, made.id)
     removing = number(act.id)
 
-    with pytest.raises(NotFound), store.act("Nia", "brought it back") as act:
+    with pytest.raises(NotFound), store.act("Nia", "restored it") as act:
         history.restore_state(act, kind, made.id, removing if act_id == "removing" else int(act_id))
 
 

@@ -181,7 +181,7 @@ def test_undoing_restores_both_entries(filled: Store, parted: bool) -> None:
     else:
         merge(filled)
     act_id = last_act(filled)
-    with filled.act("Nia", "took it back", undoes=act_id) as act:
+    with filled.act("Nia", "undid it", undoes=act_id) as act:
         history.undo(act, act_id)
 
     assert state(filled) == before
@@ -301,7 +301,7 @@ def test_an_entry_that_was_never_merged_cannot_be_separated(filled: Store) -> No
 
 def test_separating_must_not_leave_an_entry_without_a_name(filled: Store) -> None:
     merged = merge(filled)
-    with filled.act("Nia", "took names away") as act:
+    with filled.act("Nia", "removed names") as act:
         entries.save(act, replace(merged, terms=tuple(t for t in merged.terms if t.text == "bachiad")))
     with pytest.raises(Conflict, match="without a name"):
         separate(filled)
@@ -311,7 +311,7 @@ def test_an_earlier_state_of_a_merged_entry_is_not_restored(filled: Store) -> No
     first_act = last_act(filled)
     merge(filled)
 
-    with pytest.raises(InUse, match="Separate it"), filled.act("Nia", "brought back") as act:
+    with pytest.raises(InUse, match="Separate it"), filled.act("Nia", "restored it") as act:
         history.restore_state(act, "entry", OTHER, first_act)
 
 

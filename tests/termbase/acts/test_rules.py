@@ -73,7 +73,7 @@ def test_a_file_keeps_its_ids_and_changes_codes_of_the_same_id_and_name(store: S
         replace(other, id="r77"),
         replace(other, id="fair-2", name="B"),
     ]
-    with store.act("Nia", "took in a file") as act:
+    with store.act("Nia", "imported a file") as act:
         taken = rules.import_codes(act, rows)
     assert [code.id for code in taken] == [written.id, "r77", "fair-2"]
     assert kept(store) == {
@@ -83,7 +83,7 @@ def test_a_file_keeps_its_ids_and_changes_codes_of_the_same_id_and_name(store: S
     with store.read() as reader:
         text = write_codes(reader.all(RuleCode))
     before = kept(store)
-    with store.act("Nia", "took it in again") as act:
+    with store.act("Nia", "imported it again") as act:
         rules.import_codes(act, read_codes(text, "codes.toml"))
     assert kept(store) == before
 
@@ -110,7 +110,7 @@ def test_a_taken_id_or_name_is_asked_about(
         rules.remove_code(act, "r3")
     code = replace(FAIR, note="of the file", **row)
     before = kept(store)
-    with pytest.raises(rules.Collisions) as asked, store.act("Nia", "took in a file") as act:
+    with pytest.raises(rules.Collisions) as asked, store.act("Nia", "imported a file") as act:
         rules.import_codes(act, [code], where="codes.toml")
     assert [(fault.what, fault.where) for fault in asked.value.rows] == [
         (what, f"codes.toml, code “{code.id}”")
@@ -121,13 +121,13 @@ def test_a_taken_id_or_name_is_asked_about(
         ("replace", replaced),
     )
     for collision, wanted in choices:
-        with store.act("Nia", "took in a file") as act:
+        with store.act("Nia", "imported a file") as act:
             rules.import_codes(act, [code], collision=collision)
         assert {code_id: name for code_id, (name, _) in kept(store).items()} == wanted
         assert sum(note == "of the file" for _, note in kept(store).values()) == 1
         done = act.id
         assert done is not None
-        with store.act("Nia", "took it back", undoes=done) as act:
+        with store.act("Nia", "undid it", undoes=done) as act:
             history.undo(act, done)
 
 
@@ -138,15 +138,15 @@ def test_an_id_that_no_address_can_hold_is_refused(store: Store, code_id: str) -
 
 
 def test_a_file_with_one_bad_code_changes_nothing_and_a_good_import_can_be_undone(store: Store) -> None:
-    with pytest.raises(BadInput), store.act("Nia", "took in a file") as act:
+    with pytest.raises(BadInput), store.act("Nia", "imported a file") as act:
         rules.import_codes(act, [FAIR, replace(FAIR, name="Other", period="x")])
-    with pytest.raises(BadInput), store.act("Nia", "took in a file") as act:
+    with pytest.raises(BadInput), store.act("Nia", "imported a file") as act:
         rules.import_codes(act, [FAIR, FAIR])
-    with store.act("Nia", "took in a file") as act:
+    with store.act("Nia", "imported a file") as act:
         rules.import_codes(act, [FAIR])
     done = act.id
     assert done is not None
-    with store.act("Nia", "took it back", undoes=done) as act:
+    with store.act("Nia", "undid it", undoes=done) as act:
         history.undo(act, done)
     with store.read() as reader:
         assert reader.all(RuleCode) == ()

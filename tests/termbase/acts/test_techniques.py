@@ -39,7 +39,7 @@ def test_a_profile_is_stored_and_an_empty_one_becomes_none(filled: Store) -> Non
     assert saved.technique == STATED
     with pytest.raises(Conflict), filled.act("Ifan", "stated") as act:
         techniques.save_technique(act, "c0001", Profile(), 1)
-    with filled.act("Nia", "took it away") as act:
+    with filled.act("Nia", "removed it") as act:
         assert techniques.save_technique(act, "c0001", Profile(), 2).technique is None
 
 
@@ -61,7 +61,7 @@ def test_entries_of_a_file_are_matched_by_id_and_name_and_exported_unchanged(fil
         NamedProfile("x1", "bach", profile=STATED),  # an id from another termbase
     ]
     text = write_profiles(rows)
-    with filled.act("Nia", "took in a file") as act:
+    with filled.act("Nia", "imported a file") as act:
         taken = techniques.import_profiles(act, read_profiles(text, "t.toml"), "t.toml")
     assert [(e.id, e.technique) for e in taken] == [("c0003", STATED), ("c0001", STATED)]
 
@@ -73,7 +73,7 @@ def test_rows_without_an_entry_are_listed_and_nothing_is_imported(filled: Store)
         NamedProfile("x3", "click"),
         NamedProfile("x4", "bach"),
     ]
-    with pytest.raises(BadRows) as caught, filled.act("Nia", "took in a file") as act:
+    with pytest.raises(BadRows) as caught, filled.act("Nia", "imported a file") as act:
         techniques.import_profiles(act, rows, "t.toml")
     assert [row.where for row in caught.value.rows] == [
         "t.toml, technique 2 “nobody knows it”",
@@ -112,7 +112,7 @@ def test_an_import_with_circular_analogues_imports_nothing_and_lists_every_row(f
         NamedProfile("c0003", "click", profile=like("hank")),
         NamedProfile("c0002", "click", profile=like("a hold (a living style)")),
     ]
-    with pytest.raises(BadRows) as caught, filled.act("Nia", "took in") as act:
+    with pytest.raises(BadRows) as caught, filled.act("Nia", "imported") as act:
         techniques.import_profiles(act, rows, "file.toml")
     assert [row.where for row in caught.value.rows] == [
         "file.toml, technique 1 “hank”, field facing",
@@ -129,7 +129,7 @@ def test_names_and_note_of_a_file_are_kept_with_the_profile_and_come_out_again(f
         NamedProfile("c0003", "click", ("clic",), STATED),
     )
     for _ in range(2):  # the exported file is imported again unchanged
-        with filled.act("Nia", "took in a file") as act:
+        with filled.act("Nia", "imported a file") as act:
             techniques.import_profiles(act, read_profiles(write_profiles(rows), "t.toml"), "t.toml")
         with filled.read() as reader:
             assert all_techniques(reader, "en") == (rows[1], rows[0])
@@ -149,7 +149,7 @@ def test_a_name_kept_with_a_technique_is_one_that_rules_can_ban(filled: Store) -
 
 def test_a_row_name_that_the_entry_lacks_is_kept(filled: Store) -> None:
     row = NamedProfile("c0001", "inner hank", ("hank",), STATED)
-    with filled.act("Nia", "took in a file") as act:
+    with filled.act("Nia", "imported a file") as act:
         (taken,) = techniques.import_profiles(act, [row], "t.toml")
     assert taken.technique is not None
     assert taken.technique.names == ("inner hank",)
@@ -173,7 +173,7 @@ def test_a_file_with_statements_based_on_missing_records_is_refused(
     filled: Store, said: Stated[Any], what: str
 ) -> None:
     rows = [NamedProfile("c0001", "hank", profile=Profile(facing=said)), NamedProfile("c0003", "click")]
-    with pytest.raises(BadRows) as caught, filled.act("Nia", "took in a file") as act:
+    with pytest.raises(BadRows) as caught, filled.act("Nia", "imported a file") as act:
         techniques.import_profiles(act, rows, "t.toml")
     (row,) = caught.value.rows
     assert row.where == "t.toml, technique 1 “hank”, field facing"
@@ -184,6 +184,6 @@ def test_a_file_with_statements_based_on_missing_records_is_refused(
 
 @pytest.mark.parametrize("ref", ["a hold", "A hold (a living style)", "click", "c0002", ""])
 def test_a_statement_can_be_based_on_an_analogue_or_a_name_of_the_record(filled: Store, ref: str) -> None:
-    with filled.act("Nia", "took in a file") as act:
+    with filled.act("Nia", "imported a file") as act:
         (taken,) = techniques.import_profiles(act, [NamedProfile("c0001", "hank", profile=like(ref))], "t")
     assert taken.technique == like(ref)

@@ -58,10 +58,10 @@ def test_no_code_has_two_sentences() -> None:
 
 @given(OURS | UNKNOWN | st.builds(own_words, st.text()))
 def test_statements_survive_json_and_are_shown_without_an_error(said: CodedText) -> None:
-    again = msgspec.json.decode(msgspec.json.encode(said), type=CodedText)
-    assert again == said
-    assert hash(again) == hash(said)
-    assert statement_text(again) == statement_text(said)
+    decoded = msgspec.json.decode(msgspec.json.encode(said), type=CodedText)
+    assert decoded == said
+    assert hash(decoded) == hash(said)
+    assert statement_text(decoded) == statement_text(said)
 
 
 @given(OURS)
@@ -145,20 +145,22 @@ def test_a_long_chain_of_undone_acts_ends_in_a_number() -> None:
 
 
 ROOT = Path(__file__).parents[3]
-MODULES = sorted(path for room in ("app", "exports", "termbase") for path in (ROOT / room).rglob("*.py"))
+MODULES = sorted(
+    path for package in ("app", "exports", "termbase") for path in (ROOT / package).rglob("*.py")
+)
 NAMES = {table.__name__: table for table in TABLES}
 
 
 def codes_in(path: Path) -> list[tuple[ast.Attribute, ast.Call | None]]:
     """Yield every `Table.CODE` in a module, with its call if it is called."""
     nodes = list(ast.walk(ast.parse(path.read_text("utf-8"))))
-    said = [
+    codes = [
         node
         for node in nodes
         if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id in NAMES
     ]
     calls = {id(node.func): node for node in nodes if isinstance(node, ast.Call)}
-    return [(node, calls.get(id(node))) for node in said]
+    return [(node, calls.get(id(node))) for node in codes]
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
@@ -176,7 +178,6 @@ BY_NAME = (LinePart, VerdictName)
 
 
 def test_every_code_is_used_somewhere() -> None:
-    """Codes that are no longer used but stay for stored records."""
     used = {f"{ast.unparse(node)}" for path in MODULES for node, _call in codes_in(path)}
     demo = "".join(path.read_text("utf-8") for path in (ROOT / "termbase" / "demo").rglob("*.toml"))
     every = {

@@ -139,7 +139,7 @@ def texts(reader: Reader, statement: Stated[bool] | None) -> list[str]:
 
 @pytest.mark.parametrize("choice", [Choice(), Choice(new_ids=True)])
 def test_a_statement_follows_its_slip_and_trial_to_their_new_ids(here: Store, choice: Choice) -> None:
-    told = import_into(here, FILE, choice)
+    report = import_into(here, FILE, choice)
 
     with here.read() as reader:
         first, second = entry_named(reader, "hold 1"), entry_named(reader, "hold 2")
@@ -153,7 +153,7 @@ def test_a_statement_follows_its_slip_and_trial_to_their_new_ids(here: Store, ch
         assert first.technique.his_side == Stated("left", "analogue", "q1")
         (joined,) = (s for s in reader.all(Slip) if s.joined_to)
         assert reader.get(Slip, joined.joined_to).text == "of the second hold"
-    assert told.dropped_references == 0
+    assert report.dropped_references == 0
 
 
 def test_ids_that_are_free_are_kept(store: Store) -> None:
@@ -168,42 +168,42 @@ def test_a_statement_is_never_based_on_another_slip_with_the_same_id(here: Store
     part = OwnFile((replace(FILE.entries[1], slips=()),))
     with here.read() as reader:
         planned = plan(reader, part)
-    told = import_into(here, part)
+    report = import_into(here, part)
 
     with here.read() as reader:
         technique = entry_named(reader, "hold 2").technique
     assert technique == Profile(falls_on_him=based_on("slip", ""))
-    assert (planned.dropped_references, told.dropped_references) == (1, 1)
+    assert (planned.dropped_references, report.dropped_references) == (1, 1)
 
 
 def test_no_statement_is_based_on_a_record_that_was_not_chosen(here: Store) -> None:
-    told = import_into(here, FILE, Choice(entries=frozenset({"c0002"})))
+    report = import_into(here, FILE, Choice(entries=frozenset({"c0002"})))
 
     with here.read() as reader:
         technique = entry_named(reader, "hold 2").technique
     assert technique == Profile(falls_on_him=based_on("slip", ""))
-    assert told.dropped_references == 1
+    assert report.dropped_references == 1
 
 
 def test_a_reimported_part_of_the_record_keeps_its_references(store: Store) -> None:
     import_into(store, FILE)
     changed = replace(FILE.entries[1].entry, editor_note="Looked at again.")
-    told = import_into(store, OwnFile((replace(FILE.entries[1], entry=changed),)), Choice(changed=True))
+    report = import_into(store, OwnFile((replace(FILE.entries[1], entry=changed),)), Choice(changed=True))
 
     with store.read() as reader:
         found = entry_named(reader, "hold 2")
     assert (found.editor_note, found.technique) == ("Looked at again.", FILE.entries[1].entry.technique)
-    assert told.dropped_references == 0
+    assert report.dropped_references == 0
 
 
 def test_no_new_slip_gets_the_id_of_a_dangling_reference(store: Store) -> None:
-    told = import_into(
+    report = import_into(
         store, OwnFile((entry(1, Profile(falls_on_him=based_on("slip", "q2")), slip(1, "the only one")),))
     )
     with store.act("N", Deed.FILE_TAKEN_IN(file="x")) as act:
         new = act.new_id("slip")
 
-    assert (new, told.dropped_references) == ("q3", 0)
+    assert (new, report.dropped_references) == ("q3", 0)
     with store.read() as reader:
         assert entry_named(reader, "hold 1").technique == Profile(falls_on_him=based_on("slip", "q2"))
 

@@ -57,8 +57,8 @@ from tests.termbase.record.untidy import records
 
 TERM = Term("t1", "hank", "en", Origin.COINED)
 ENTRY = Entry("c0001", terms=(TERM,))
-KEPT = {cls for kind in KINDS.values() for cls in records_within(kind.cls)}
-CLASSES = sorted(KEPT, key=lambda cls: cls.__name__)
+RECORD_CLASSES = {cls for kind in KINDS.values() for cls in records_within(kind.cls)}
+CLASSES = sorted(RECORD_CLASSES, key=lambda cls: cls.__name__)
 ANY = settings(suppress_health_check=list(HealthCheck), max_examples=25)
 
 
@@ -88,10 +88,10 @@ def test_a_clean_record_is_unchanged(cls: type[Any], data: st.DataObject) -> Non
 @given(data=st.data())
 def test_every_field_has_its_declared_type(cls: type[Any], data: st.DataObject) -> None:
     try:
-        taken = cleaned(data.draw(records(cls, right=True)))
+        record = cleaned(data.draw(records(cls, right=True)))
     except BadInput:
         assume(False)
-    for field, value in fields_within(taken):
+    for field, value in fields_within(record):
         kind = field.is_a
         assert value or not kind.needed
         if isinstance(kind, Text):
@@ -138,12 +138,12 @@ def test_every_fault_is_reported_with_its_path(cls: type[Any], data: st.DataObje
 @given(data=st.data())
 def test_a_cleaned_entry_is_unchanged_by_cleaning(data: st.DataObject) -> None:
     entry = data.draw(records(Entry, right=True))
-    taken = None
+    cleaned_entry = None
     with contextlib.suppress(BadInput):
-        taken = clean_entry(replace(entry, terms=tuple(replace(t, status=None) for t in entry.terms)))
-    assume(taken is not None)
-    assert taken is not None
-    assert clean_entry(taken) == taken
+        cleaned_entry = clean_entry(replace(entry, terms=tuple(replace(t, status=None) for t in entry.terms)))
+    assume(cleaned_entry is not None)
+    assert cleaned_entry is not None
+    assert clean_entry(cleaned_entry) == cleaned_entry
 
 
 def test_faults_in_a_record_are_reported_with_their_path() -> None:
@@ -200,8 +200,8 @@ def test_own_words_of_a_reason_are_one_line_and_limited() -> None:
 
 
 def test_the_letter_separator_is_kept_only_in_sort_forms() -> None:
-    taken = cleaned(replace(TERM, text="Ban\u034fgor", sort_text=" Ban\u034fgor\u200b "))
-    assert (taken.text, taken.sort_text) == ("Bangor", "Ban\u034fgor")
+    term = cleaned(replace(TERM, text="Ban\u034fgor", sort_text=" Ban\u034fgor\u200b "))
+    assert (term.text, term.sort_text) == ("Bangor", "Ban\u034fgor")
 
 
 @pytest.mark.parametrize(

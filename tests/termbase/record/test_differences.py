@@ -212,7 +212,7 @@ def test_a_changed_statement_is_shown_with_its_basis() -> None:
     )
 
 
-@pytest.mark.parametrize("made", [True, False], ids=["made", "taken away"])
+@pytest.mark.parametrize("made", [True, False], ids=["created", "deleted"])
 def test_a_created_or_deleted_record_is_shown_with_all_its_fields(made: bool) -> None:
     state = as_json(BEFORE)
 

@@ -118,7 +118,7 @@ def test_a_table_names_the_line_of_a_name_that_is_too_long(store: Store) -> None
 
 def test_a_file_of_sources_names_the_work_whose_title_is_too_long(store: Store) -> None:
     works = read_works(f"@book{{a, title={{{LINE}}}}}".encode(), "a.bib")
-    with pytest.raises(BadInput) as refused, store.act("Nia", "took in") as act:
+    with pytest.raises(BadInput) as refused, store.act("Nia", "imported") as act:
         import_sources(act, plan_sources(act, works, "a.bib"))
     assert "a.bib, line 1" in str(refused.value)
     assert "2,001 characters long" in str(refused.value)

@@ -145,7 +145,7 @@ def test_merging_and_separating_at_once_restores_both_entries(
     questions = answered(kept[0], kept[1], answer).questions
     with store.act("Nia", "merged") as act:
         merging.merge(act, first, second, {q.key: q.chosen for q in questions})
-    with store.act("Nia", "parted") as act:
+    with store.act("Nia", "separated") as act:
         merging.separate(act, second)
 
     with store.read() as reader:
