@@ -25,7 +25,7 @@ from termbase.record.sources import Source, SourceKind
 __all__ = ["Background"]
 
 _FORMER: Final = frozenset(f"ISO 30042:2019, {d.title}" for d in DIALECTS.values() if d.type == "TBX-Basic")
-"""What the header of our exports said, together with the languages, before it had our mark."""
+"""Paragraphs of the header of our exports, beside the languages, before it had our mark."""
 _PEOPLE = frozenset({"respPerson", "respOrg"})
 _WORKS = frozenset({"bibl", "bibliography", "source"})
 """Types of back-matter objects that are works: they are sources even if no entry cites them."""

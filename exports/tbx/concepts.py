@@ -312,7 +312,7 @@ class ConceptReader:
     def _foreign_note(self, child: Element, main: Element, row: Row) -> None:
         self.add("foreign_notes", read_note(child))
 
-    # ---- the concept as a whole
+    # ---- the concept
 
     def _relation(self, child: Element, main: Element, row: Row) -> None:
         relation = self.relation(main)

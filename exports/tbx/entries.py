@@ -180,7 +180,7 @@ class EntryWriter:
         self._remarks = Remarks(context)
         closed, free = [f.name for f in fields_of(Entry) if isinstance(f.is_a, Member)], free_fields("entry")
         self._closed = tuple(
-            step_of(context, "entry", field_of(Entry, name), self._remarks.spoken) for name in closed
+            step_of(context, "entry", field_of(Entry, name), self._remarks.words_language) for name in closed
         )
         self._free = tuple(step_of(context, "entry", field_of(Entry, name)) for name in free)
         self._id = values.text("entry", "id")
@@ -290,7 +290,7 @@ class EntryWriter:
         order, last = self._order, len(self._order)
         return dict(sorted(sections.items(), key=lambda item: order.get(item[0], last)))
 
-    # ---- the concept as a whole
+    # ---- the concept
 
     def _in_notes(
         self,

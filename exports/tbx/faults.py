@@ -135,7 +135,7 @@ def _index_of(element: etree._Element) -> int:
         piece = cast("etree._Element", piece.getparent())
     if piece is None:
         return STRAY
-    return next(n for n, found in enumerate(piece.iter("*")) if found is element)
+    return next(n for n, other in enumerate(piece.iter("*")) if other is element)
 
 
 def _short(name: str) -> str:

@@ -17,7 +17,7 @@ changed; a new version gets an additional sentence."""
 LANGUAGES: Final = "Languages, the working language first: "
 _WHOLE: Final = (
     "ISO 30042:2019, dialect TBX-Wordhold, style DCT: core, modules min and basic, a private module. "
-    f"Between two signs {ESCAPE} stands the hexadecimal number of a character that XML cannot hold."
+    f"A hexadecimal number between two {ESCAPE} signs is a character that XML cannot hold."
 )
 
 

@@ -29,7 +29,7 @@ class Remarks:
     """Writes remarks to a list of text pieces, and counts them.
 
     Attributes:
-        spoken: language of the English words in a data category, if the working language is not English.
+        words_language: the tag for English words in a data category, if the working language is not English.
     """
 
     def __init__(self, context: Context) -> None:
@@ -38,12 +38,12 @@ class Remarks:
         self._opening = context.notes_in(context.working_language)
         self._order = {tag: rank for rank, tag in enumerate(context.library.termbase.languages)}
         # Topics, kinds of relation and verdicts are English words in a section of the working language.
-        self.spoken = "" if is_english(context.working_language) else WORDS_LANGUAGE
+        self.words_language = "" if is_english(context.working_language) else WORDS_LANGUAGE
 
     def category(self, out: list[str], category: str, value: str, *, target: str = "") -> None:
         """Write a data category with an English word."""
         style = self._context.style
-        start = style.start(category, target=target, language=self.spoken)
+        start = style.start(category, target=target, language=self.words_language)
         out += (start, self._context.escape(value), style.end(category), "\n")
 
     def verdicts(self, out: list[str], article: Article) -> None:
@@ -170,7 +170,7 @@ def category_of(note: ForeignNote, level: Level, taken: Collection[str] = ()) ->
 
 
 class NoteWriter:
-    """Writes notes from elsewhere, and counts those of TBX-Basic."""
+    """Writes notes that came from other files, and counts those of TBX-Basic."""
 
     def __init__(self, context: Context) -> None:
         self._context = context
@@ -200,8 +200,8 @@ class NoteWriter:
             taken: see `category_of`.
         """
         context = self._context
-        spoken = note.text_language.strip()
-        language = spoken if spoken and spoken != section and tags.is_well_formed(spoken) else ""
+        own = note.text_language.strip()
+        language = own if own and own != section and tags.is_well_formed(own) else ""
         category = category_of(note, level, taken)
         fate = Fate.CARRIED if category is not None or note.category == PLAIN else Fate.NOTED
         if category is not None:

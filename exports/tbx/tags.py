@@ -207,7 +207,7 @@ _TYPES = {
 _HISTORY = str(WHOLE["termbase.version"])
 _ON = "; `wh:dateAsKept` if no ISO date"
 _CONCEPT, _TERM = f"note at {Level.CONCEPT}", f"note at {Level.TERM}"
-_RULED, _TOLD = "note at projectSubset", "note at note"
+_RULED, _NOTED = "note at projectSubset", "note at note"
 
 _ROWS: Final = (
     _row("termbase.title", "Title", "titleStmt", "title"),
@@ -231,7 +231,7 @@ _ROWS: Final = (
     _row("note.target", "Address in a note from elsewhere", "xGraphic", "wh:foreignNote@pointer"),
     _row("note.language", "Language section of a note from elsewhere", Level.LANGUAGE),
     _row("note.text_language", "Language of a note from elsewhere", "note"),
-    _row("note.about", "What a note from elsewhere speaks of", _TOLD),
+    _row("note.about", "What a note from elsewhere speaks of", _NOTED),
     _row("note.file", "File that a note came from"),
     _row("note.accepted_by", "Who accepted a note for printing"),
     _row("note.accepted_on", "When a note was accepted for printing"),
@@ -319,12 +319,12 @@ _ROWS: Final = (
     _row("slip.certainty", "Certainty"),
     _row("slip.note", "Note", own="wh:slip"),
     _row("slip.image_id", "Picture of the slip", own="wh:slip@image"),
-    _row("slip.term_id", "Term of the slip", Level.TERM, "termSec", how="the term section it stands in"),
+    _row("slip.term_id", "Term of the slip", Level.TERM, "termSec", how="the term section that it is in"),
     _row("slip.joined_to", "One witness with slip", own="wh:slip@joined"),
     _row("slip.apart", "A witness of its own"),
     _row("slip.presence", "How the name is there"),
     _row("slip.version", "Version of the slip"),
-    _row("slip.unsorted", "Slip without a term", why="A quotation stands in the section of a term."),
+    _row("slip.unsorted", "Slip without a term", why="A quotation is always in the section of a term."),
     _row("person.id", "Person", "refObject", "refObject@id"),
     _item("person.name", "Name", "fn"),
     _item("person.roles", "Role", "role"),
@@ -470,7 +470,7 @@ def free_fields(record: str) -> tuple[str, ...]:
 
     Those that are notes on a term come first, as the standard requires.
     """
-    found = [
+    names = [
         field.name
         for field in fields_of(_RECORDS[record].cls)
         if isinstance(field.is_a, Text | Count | Flag)
@@ -478,7 +478,7 @@ def free_fields(record: str) -> tuple[str, ...]:
         and f"{record}.{field.name}" not in _WITH_A_RULE
         and not (record == "entry" and field.is_a.bookkeeping)
     ]
-    return tuple(sorted(found, key=lambda name: _element(f"{record}.{name}") != "termNote"))
+    return tuple(sorted(names, key=lambda name: _element(f"{record}.{name}") != "termNote"))
 
 
 @cache

@@ -65,9 +65,9 @@ class TermSections:
         term_id, text = self._named(term)
         fields, escape = self._fields(term), self._escape
         known, rare = fields[: self._known], fields[self._known :]
-        found = self._ready[known]
-        found.uses += 1
-        out += (f'<termSec id="{xml_id("term", term_id)}">\n<term>', escape(text), "</term>\n", found.front)
+        ready = self._ready[known]
+        ready.uses += 1
+        out += (f'<termSec id="{xml_id("term", term_id)}">\n<term>', escape(text), "</term>\n", ready.front)
         notes, last = _NONE, _NONE
         if rare != self._nothing:
             notes, last = self._write_rare(out, known, rare, section)
@@ -76,7 +76,7 @@ class TermSections:
         if self._whole:
             out.append("</termSec>\n")
             return
-        out += (found.notes, *notes, found.behind)
+        out += (ready.notes, *notes, ready.behind)
         if evidence := names.get(term_id):
             opening = self._context.notes_in(section)["evidence.name"]
             out += (opening, evidence.words, ". ", escape(" ".join(evidence.reasons)), "</note>\n")

@@ -57,11 +57,11 @@ def test_every_message_of_the_interface_is_translated_and_none_is_obsolete_or_fu
 ) -> None:
     kept = catalogue(tag)
 
-    said, asked = ({_key(m) for m in found if m.id} for found in (kept, wanted))
+    stored, wanted_ids = ({_key(m) for m in found if m.id} for found in (kept, wanted))
     assert [_key(m) for m in untranslated(kept)] == []
     assert [_key(m) for m in kept if m.fuzzy and m.id] == []
-    assert sorted(asked - said) == [], "run: python -m app.web.translations"
-    assert sorted(said - asked) == [], "run: python -m app.web.translations"
+    assert sorted(wanted_ids - stored) == [], "run: python -m app.web.translations"
+    assert sorted(stored - wanted_ids) == [], "run: python -m app.web.translations"
 
 
 @pytest.mark.parametrize("tag", TRANSLATED)
@@ -108,14 +108,14 @@ def test_plural_forms_are_those_of_cldr(tag: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("tag", "number", "said"),
+    ("tag", "number", "text"),
     [
         ("cy", 0, "0 cofnod"), ("cy", 1, "1 cofnod"), ("cy", 2, "2 gofnod"), ("cy", 3, "3 chofnod"),
         ("cy", 4, "4 cofnod"), ("cy", 6, "6 chofnod"), ("ga", 1, "1 duillín"), ("ga", 2, "2 dhuillín"),
         ("ga", 6, "6 dhuillín"), ("ga", 7, "7 nduillín"), ("ga", 11, "11 duillín"),
     ],
 )  # fmt: skip
-def test_numbers_mutate_the_following_noun(tag: str, number: int, said: str) -> None:
+def test_numbers_mutate_the_following_noun(tag: str, number: int, text: str) -> None:
     """Mutation after numerals: in Welsh soft after dau, aspirate after tri and chwe; in Irish lenition from
     dhá to sé, eclipsis from seacht to deich (common practice, no source)."""
     from_entries = {"cy": ("%(n)s entry", "%(n)s entries"), "ga": ("%(num)s slip", "%(num)s slips")}[tag]
@@ -123,7 +123,7 @@ def test_numbers_mutate_the_following_noun(tag: str, number: int, said: str) -> 
     forms = next(m for m in kept if m.id == from_entries).string
     place = CATEGORIES[tag].index(tags.plural_category(number, tag))
 
-    assert forms[place].replace("%(n)s", "%(num)s") % {"num": number} == said
+    assert forms[place].replace("%(n)s", "%(num)s") % {"num": number} == text
 
 
 @pytest.mark.parametrize(
@@ -200,12 +200,12 @@ def test_errors_are_translated(client: FlaskClient) -> None:
     ],
 )
 def test_dates_are_translated(edtf: str, welsh: str, irish: str) -> None:
-    said = []
+    words = []
     for tag in TRANSLATED:
         with speaking(tag):
-            said.append(dates.readable(dates.parse(edtf), date_words()))
+            words.append(dates.readable(dates.parse(edtf), date_words()))
 
-    assert said == [welsh, irish]
+    assert words == [welsh, irish]
 
 
 @pytest.mark.parametrize("tag", TRANSLATED)
@@ -216,12 +216,12 @@ def test_months_are_those_of_cldr(tag: str) -> None:
     assert months == tuple(Locale(tag).months["stand-alone"]["wide"].values())
 
 
-@pytest.mark.parametrize(("tag", "said"), [("en", "a, b, and c"), ("cy", "a, b, c"), ("ga", "a, b agus c")])
-def test_lists_are_joined_as_cldr_joins_them_and_in_welsh_by_commas(tag: str, said: str) -> None:
+@pytest.mark.parametrize(("tag", "text"), [("en", "a, b, and c"), ("cy", "a, b, c"), ("ga", "a, b agus c")])
+def test_lists_are_joined_as_cldr_joins_them_and_in_welsh_by_commas(tag: str, text: str) -> None:
     """Source: Unicode CLDR, listPattern, through Babel."""
     with speaking(tag):
-        assert listed(["a", "b", "c"]) == said
-    assert tag == "cy" or format_list(["a", "b", "c"], locale=tag) == said
+        assert listed(["a", "b", "c"]) == text
+    assert tag == "cy" or format_list(["a", "b", "c"], locale=tag) == text
 
 
 def test_work_in_a_thread_uses_the_language_of_its_request(client: FlaskClient) -> None:
@@ -234,15 +234,15 @@ def test_work_in_a_thread_uses_the_language_of_its_request(client: FlaskClient) 
 
 
 @pytest.mark.parametrize(
-    ("tag", "said"),
+    ("tag", "text"),
     [
         ("cy", "Cwymp yw'r rhain ar y llawr: ysgwydd, clun."),
         ("ga", "Is ionann titim agus iad seo ar an talamh: gualainn agus cromán."),
     ],
 )
-def test_a_clause_does_not_contain_input_hints(tag: str, said: str) -> None:
+def test_a_clause_does_not_contain_input_hints(tag: str, text: str) -> None:
     with speaking(tag):
-        assert said in clause_words(FallRule(id="1", parts=("shoulder", "hip")))
+        assert text in clause_words(FallRule(id="1", parts=("shoulder", "hip")))
 
 
 @pytest.mark.parametrize("tag", TRANSLATED)
@@ -251,10 +251,14 @@ def test_verdicts_techniques_and_clauses_are_translated(tag: str) -> None:
     clause = GripRule(id="1", allowed=("collar", "sleeve"), rest="barred")
 
     with speaking(tag):
-        said = (profile_words(Profile(right=hold)), clause_words(clause), verdict_wording().templates["open"])
+        texts = (
+            profile_words(Profile(right=hold)),
+            clause_words(clause),
+            verdict_wording().templates["open"],
+        )
 
     assert (
-        said
+        texts
         == {
             "cy": (
                 "Llaw dde: ar y goler.",
@@ -280,8 +284,8 @@ OF_THE_OTHER = {"cy": {"séimhiú"}, "ga": set[str]()}
 @pytest.mark.parametrize("tag", ["cy", "ga"])
 def test_no_message_is_in_another_language_than_its_catalogue(tag: str) -> None:
     def words(text: object) -> set[str]:
-        told = " ".join(text) if isinstance(text, tuple) else str(text)
-        return set(re.findall(r"[^\W\d_]+", re.sub(r"%\(\w+\)\w|\{\w+\}|<[^>]*>", "", told).casefold()))
+        words = " ".join(text) if isinstance(text, tuple) else str(text)
+        return set(re.findall(r"[^\W\d_]+", re.sub(r"%\(\w+\)\w|\{\w+\}|<[^>]*>", "", words).casefold()))
 
     strange = {
         message.id: found

@@ -35,21 +35,21 @@ def fetched(client: FlaskClient, what: str, **more: object) -> tuple[str, str, b
     """Return the job's message, and the name and bytes of its file."""
     client.post(f"/publish/{what}", data=CHOSEN | more)
     job = ended(client)
-    said = client.get(f"/progress/{job.id}").text
+    text = client.get(f"/progress/{job.id}").text
     with client.get(f"/progress/{job.id}/file") as file:
-        return said, file.headers["Content-Disposition"], file.data
+        return text, file.headers["Content-Disposition"], file.data
 
 
 def test_cards_can_be_downloaded(client: FlaskClient, heel: Entry) -> None:
-    said, name, data = fetched(client, "cards")
-    assert "1 card, 1 of them marked as draft, on 1 sheet." in said
+    text, name, data = fetched(client, "cards")
+    assert "1 card, 1 of them marked as draft, on 1 sheet." in text
     assert "cards.pdf" in name
     assert data.startswith(b"%PDF-")
 
 
 def test_the_site_is_one_file_that_unpacks_to_a_folder(client: FlaskClient, heel: Entry) -> None:
-    said, name, data = fetched(client, "site")
-    assert "1 entry, 1 of them marked as draft." in said
+    text, name, data = fetched(client, "site")
+    assert "1 entry, 1 of them marked as draft." in text
     assert "glossary-site.zip" in name
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         assert b"back-heel" in archive.read(f"glossary/entries/{heel.id}.html")
@@ -64,8 +64,8 @@ def test_the_e_book_can_be_written_without_figures(client: FlaskClient, heel: En
 
 
 def test_the_proof_of_a_selection_is_a_table(client: FlaskClient, heel: Entry) -> None:
-    said, _, data = fetched(client, "proof")
-    assert "findings." in said
+    text, _, data = fetched(client, "proof")
+    assert "findings." in text
     assert "readings not signed" in data.decode()
     assert "no licence" in data.decode()
     _, _, ready = fetched(client, "proof", drafts="ready")
@@ -114,12 +114,12 @@ def test_proof_findings_come_before_the_buttons(client: FlaskClient, heel: Entry
 
 
 def test_a_topic_leaves_out_other_entries(client: FlaskClient, heel: Entry) -> None:
-    said, _, data = fetched(client, "site", topic="trip")
-    assert "1 entry" in said
+    text, _, data = fetched(client, "site", topic="trip")
+    assert "1 entry" in text
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         assert b">trip</p>" in archive.read("glossary/index.html").replace(b": trip", b">trip")
-    said, _, data = fetched(client, "site", topic="throw")
-    assert "0 entries" in said
+    text, _, data = fetched(client, "site", topic="throw")
+    assert "0 entries" in text
 
 
 def test_an_unknown_topic_shows_an_error_beside_its_field(client: FlaskClient) -> None:

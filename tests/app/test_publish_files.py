@@ -58,7 +58,7 @@ def test_a_downloaded_backup_can_be_restored(client: FlaskClient, heel: Entry, t
 
 
 @pytest.mark.parametrize(
-    ("way", "form", "told"),
+    ("way", "form", "message"),
     [
         ("table", TABLE | {"columns": "name\ncolour"}, "colour"),
         ("table", TABLE | {"kind": "odt"}, "odt"),
@@ -67,11 +67,11 @@ def test_a_downloaded_backup_can_be_restored(client: FlaskClient, heel: Entry, t
     ],
 )
 def test_an_error_is_shown_beside_the_form(
-    client: FlaskClient, heel: Entry, way: str, form: dict[str, str], told: str
+    client: FlaskClient, heel: Entry, way: str, form: dict[str, str], message: str
 ) -> None:
     answer = client.post(f"/publish/files/{way}", data=form)
     assert answer.status_code == 400
-    assert told in answer.text
+    assert message in answer.text
     assert 'class="error"' in answer.text
 
 

@@ -11,18 +11,18 @@ from termbase.store.engine import Store
 
 
 def test_it_prints_its_address_once_it_listens_and_ends_quietly_when_interrupted(store: Store) -> None:
-    told: list[str] = []
+    addresses: list[str] = []
 
     def ready(address: str) -> None:
-        told.append(address)
+        addresses.append(address)
         raise KeyboardInterrupt
 
     serving.serve(Settings(store), port=0, ready=ready)
 
-    assert len(told) == 1
-    assert told[0].startswith("http://localhost:")
+    assert len(addresses) == 1
+    assert addresses[0].startswith("http://localhost:")
     with pytest.raises(OSError, match="refused"):
-        urlopen(told[0], timeout=2)
+        urlopen(addresses[0], timeout=2)
 
 
 @pytest.mark.parametrize(

@@ -294,10 +294,11 @@ def test_pages_contain_no_inline_scripts_or_styles(client: FlaskClient) -> None:
 
 
 @pytest.mark.parametrize(
-    ("phrase", "said"), [("made entry c0012", "Made entry c0012."), ("was it?", "Was it?"), (" ", "")]
+    ("phrase", "sentence_text"),
+    [("made entry c0012", "Made entry c0012."), ("was it?", "Was it?"), (" ", "")],
 )
-def test_a_phrase_of_the_history_becomes_a_sentence(phrase: str, said: str) -> None:
-    assert sentence(phrase) == said
+def test_a_phrase_of_the_history_becomes_a_sentence(phrase: str, sentence_text: str) -> None:
+    assert sentence(phrase) == sentence_text
 
 
 def test_a_percent_sign_in_the_record_does_not_break_a_page(app: Flask) -> None:

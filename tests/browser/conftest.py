@@ -100,15 +100,15 @@ def page(browser: Browser) -> Iterator[Page]:
     """A new page; the test fails if one of our scripts fails or something is not allowed to load."""
     context = browser.new_context(viewport={"width": 1280, "height": 900})
     fresh = context.new_page()
-    troubles: list[str] = []
-    fresh.on("pageerror", lambda error: troubles.append(str(error)))
+    errors: list[str] = []
+    fresh.on("pageerror", lambda error: errors.append(str(error)))
     fresh.on(
         "console",
-        lambda said: troubles.append(said.text) if "Content Security Policy" in said.text else None,
+        lambda message: errors.append(message.text) if "Content Security Policy" in message.text else None,
     )
     yield fresh
     context.close()
-    assert troubles == []
+    assert errors == []
 
 
 @pytest.fixture(scope="session")
@@ -141,6 +141,6 @@ def violations(axe_script: str) -> Callable[[Page], list[Violation]]:
             "v => [v.id, v.help, v.nodes.map(n => n.html)]))",
             RULES,
         )
-        return [Violation(rule, said, tuple(elements)) for rule, said, elements in found]
+        return [Violation(rule, help_text, tuple(elements)) for rule, help_text, elements in found]
 
     return check

@@ -141,7 +141,7 @@ def test_escape_on_a_part_of_an_entry_keeps_what_was_typed(page: Page, live_serv
     page.locator("textarea[name=editor_note]").fill(TEXT)
     page.keyboard.press("Escape")
     expect(page.locator("textarea[name=editor_note]")).to_have_count(0)
-    expect(page.locator("#draft-note")).to_contain_text("it is kept")
+    expect(page.locator("#draft-note")).to_contain_text("they are kept in this browser")
 
     page.get_by_role("link", name="Change Notes").click()
     expect(page.locator(".kept-text")).to_contain_text(TEXT)

@@ -55,7 +55,7 @@ _VERDICTS: Final[dict[VerdictWord, str]] = {
         "place, which is named"
     ),
     VerdictWord.BREAKS: message("a clause is broken whatever the grip"),
-    VerdictWord.OPEN: message("not yet decidable; what has to be found out is named"),
+    VerdictWord.OPEN: message("cannot be decided yet; the missing information is named"),
 }
 _EVIDENCE: Final = {
     NameScale.SEVERAL: message("in use by several independent witnesses"),

@@ -155,7 +155,9 @@ def test_a_changed_grip_strikes_the_hold_and_shows_where_it_could_go() -> None:
 )
 def test_a_stroke_is_drawn_over_everything_it_bars(attribute: str, profile: Profile) -> None:
     reason = Reason(("F1",), (), attribute, "described", "", False, "barred")
-    svg = draw_technique(profile, Verdict(VerdictWord.BREAKS, "r1", reasons=(reason,)), description="told")
+    svg = draw_technique(
+        profile, Verdict(VerdictWord.BREAKS, "r1", reasons=(reason,)), description="description"
+    )
     assert count(svg, STRUCK) == 1
     after = svg[svg.index(STRUCK) :]
     assert "trunk" not in after, "nothing of a body is drawn over the stroke"

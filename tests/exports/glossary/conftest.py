@@ -166,9 +166,11 @@ def fill(act: Act) -> None:
             ),
         )
     )
-    said = "He took his man with the back-heel and laid him fairly upon the turf before the quarry gate."
-    act.add(Slip("q1", "s1", said, name="back-heel", page="3", column="2", date="1871-06-12", term_id="t1"))
-    act.add(Slip("q2", "s2", said.replace("fairly", "fair"), page="4", date="1871-06-14", term_id="t1"))
+    sentence = "He took his man with the back-heel and laid him fairly upon the turf before the quarry gate."
+    act.add(
+        Slip("q1", "s1", sentence, name="back-heel", page="3", column="2", date="1871-06-12", term_id="t1")
+    )
+    act.add(Slip("q2", "s2", sentence.replace("fairly", "fair"), page="4", date="1871-06-14", term_id="t1"))
     act.add(Slip("q3", "s1", "Evan gave the back-heel twice.", page="2", date="1889~", term_id="t1"))
     headword = Slip(
         "q4", "s3", "Back-heel, n. bach-\niad sawdl,\nm.", page="41", kind=SlipKind.HEADWORD, term_id="t3"

@@ -34,8 +34,10 @@ def library(own_store: Store) -> Iterator[Library]:
 
 
 def pdf_text(path: Path) -> str:
-    told = subprocess.run(["pdftotext", "-raw", path, "-"], capture_output=True, check=True, text=True).stdout
-    return " ".join(told.replace("\u00ad\n", "").replace("-\n", "-").split())
+    output = subprocess.run(
+        ["pdftotext", "-raw", path, "-"], capture_output=True, check=True, text=True
+    ).stdout
+    return " ".join(output.replace("\u00ad\n", "").replace("-\n", "-").split())
 
 
 def before_the_technique(text: str) -> bool:

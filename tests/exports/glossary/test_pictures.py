@@ -84,11 +84,11 @@ def test_print_shows_and_describes_pictures(pictured: Library, tmp_path: Path) -
     reader = pypdf.PdfReader(tmp_path / "book.pdf")
     assert sum(len(page.images) for page in reader.pages) == 2
     assert CREDIT in " ".join(" ".join(page.extract_text().split()) for page in reader.pages)
-    told = _told(reader)
-    assert "A back-heel at the fair" in told
+    text = _text_of(reader)
+    assert "A back-heel at the fair" in text
 
 
-def _told(reader: pypdf.PdfReader) -> set[str]:
+def _text_of(reader: pypdf.PdfReader) -> set[str]:
     """Return the alternative texts of the structure tree."""
     found: set[str] = set()
     waiting = [reader.trailer["/Root"]["/StructTreeRoot"]]  # type: ignore[index]

@@ -15,13 +15,13 @@ from termbase.record.sources import Source, SourceKind
 from termbase.store.engine import Store
 
 
-def told(found: tuple[Finding, ...], check: str) -> list[str]:
+def records_of(found: tuple[Finding, ...], check: str) -> list[str]:
     return [f.record_id for f in found if f.check == check]
 
 
 def test_only_the_selection_is_proofed(library: Library) -> None:
     whole, ready = (proof_before_print(library, Selection(drafts=drafts)) for drafts in (True, False))
-    assert set(told(whole, "reading-open")) == {"c0002", "c0003", "c0004", "c0005"}
+    assert set(records_of(whole, "reading-open")) == {"c0002", "c0003", "c0004", "c0005"}
     assert {f.record_id for f in ready if f.kind == "entry"} == {"c0001"}
 
 
@@ -30,7 +30,7 @@ def test_a_reference_to_a_draft_is_reported_when_drafts_are_left_out(library: Li
     assert found.record_id == "c0001"
     assert "c0002" in found.what
     assert "Sign c0002" in found.fix
-    assert not told(proof_before_print(library), "pointer-lost")
+    assert not records_of(proof_before_print(library), "pointer-lost")
 
 
 def test_open_verdicts_are_reported_for_the_chosen_codes_only(library: Library) -> None:
@@ -42,9 +42,9 @@ def test_open_verdicts_are_reported_for_the_chosen_codes_only(library: Library) 
 
 def test_choices_missing_from_the_termbase_are_reported(library: Library) -> None:
     found = proof_before_print(library, Selection(codes=("r9",), vernaculars=("ga",)))
-    said = " ".join(f.what for f in found if f.check == "choice-unknown")
-    assert "“r9”" in said
-    assert "“ga”" in said
+    messages = " ".join(f.what for f in found if f.check == "choice-unknown")
+    assert "“r9”" in messages
+    assert "“ga”" in messages
 
 
 def test_every_finding_has_a_title_and_a_fix(library: Library) -> None:
@@ -62,7 +62,7 @@ def test_progress_is_reported(library: Library) -> None:
 
 def test_only_the_chosen_entries_are_checked(library: Library) -> None:
     seen: list[tuple[int, int]] = []
-    proof_before_print(library, Selection(only=frozenset({"c0002"})), lambda *told: seen.append(told))
+    proof_before_print(library, Selection(only=frozenset({"c0002"})), lambda *progress: seen.append(progress))
     assert seen[-1] == (1, 1)
 
 
@@ -79,10 +79,10 @@ def strange(tmp_path: Path) -> Store:
 def test_problems_of_print_are_reported(strange: Store) -> None:
     with strange.read() as reader:
         found = proof_before_print(Library(reader))
-    assert told(found, "no-face") == ["c0001"], "an editor's note is not printed"
+    assert records_of(found, "no-face") == ["c0001"], "an editor's note is not printed"
     assert "U+6295" in next(f.what for f in found if f.check == "no-face")
-    assert told(found, "unnamed-in-print") == ["c0002"]
-    assert told(found, "statement-gaps") == ["termbase", "termbase"]
+    assert records_of(found, "unnamed-in-print") == ["c0002"]
+    assert records_of(found, "statement-gaps") == ["termbase", "termbase"]
 
 
 def test_characters_of_the_bibliography_and_the_title_page_are_checked_too(strange: Store) -> None:
@@ -91,13 +91,13 @@ def test_characters_of_the_bibliography_and_the_title_page_are_checked_too(stran
         act.put(replace(act.termbase(), rights="© 投"))
     with strange.read() as reader:
         found = proof_before_print(Library(reader))
-    assert told(found, "no-face") == ["termbase", "s1", "c0001"]
+    assert records_of(found, "no-face") == ["termbase", "s1", "c0001"]
 
 
 def test_an_empty_selection_is_reported(strange: Store) -> None:
     with strange.read() as reader:
         found = proof_before_print(Library(reader), Selection(drafts=False))
-    assert told(found, "nothing-chosen") == ["termbase"]
+    assert records_of(found, "nothing-chosen") == ["termbase"]
 
 
 def test_the_library_is_unchanged(library: Library) -> None:

@@ -168,9 +168,9 @@ def test_the_index_gives_the_page_of_each_article(tmp_path: Path) -> None:
     with a_library(tmp_path, entries).read() as reader:
         publish_pdf(Library(reader), path, as_of=AS_OF)
     pages = [words(page) for page in pypdf.PdfReader(path).pages]
-    told = dict(re.findall(r"(word \d\d\d)\s(\d+)", pages[-1]))
-    assert len(told) == 90
-    for head, page in told.items():
+    page_of = dict(re.findall(r"(word \d\d\d)\s(\d+)", pages[-1]))
+    assert len(page_of) == 90
+    for head, page in page_of.items():
         assert f"{head} in use" in pages[int(page) - 1]
 
 
@@ -275,11 +275,11 @@ def test_a_name_without_spaces_stays_within_its_column_and_a_long_headword_withi
         publish_pdf(Library(reader), path, as_of=AS_OF)
     if not shutil.which("pdftotext"):
         pytest.skip("poppler-utils is not here")
-    told = subprocess.run(
+    output = subprocess.run(
         ["pdftotext", "-bbox", path, "-"], capture_output=True, check=True, text=True
     ).stdout
     boxes = [[float(n) for n in found] for found in re.findall(
-        r'<word xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)"', told)]  # fmt: skip
+        r'<word xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)"', output)]  # fmt: skip
     hanging = 1.5  # points by which a punctuation mark may hang into the margin
     assert max(right for _, _, right, _ in boxes) <= (148 - 12.9) / 25.4 * 72 + hanging
     assert len({round(top) for _, top, _, _ in boxes if top < 44}) == 1, "the head is one line"

@@ -163,9 +163,9 @@ def test_every_source_is_in_the_bibliography(book: Book) -> None:
 
 
 def test_progress_is_reported_to_the_last_entry(library: Library) -> None:
-    told: list[tuple[int, int]] = []
-    render(library, as_of=AS_OF, on_progress=lambda done, total: told.append((done, total)))
-    assert told[-1] == (5, 5)
+    progress: list[tuple[int, int]] = []
+    render(library, as_of=AS_OF, on_progress=lambda done, total: progress.append((done, total)))
+    assert progress[-1] == (5, 5)
 
 
 def test_the_same_record_gives_the_same_book(library: Library) -> None:
@@ -206,16 +206,16 @@ def test_a_technique_is_drawn_with_its_words_and_the_key_to_figures_comes_in_fro
 
 
 @pytest.mark.parametrize(
-    ("code", "said"), [("r1", "Struck through: barred under Glanmorwen Fair rules (1868)."), ("r2", "")]
+    ("code", "ending"), [("r1", "Struck through: barred under Glanmorwen Fair rules (1868)."), ("r2", "")]
 )
 def test_a_figure_strikes_through_what_the_first_code_bars_and_describes_it(
-    library: Library, code: str, said: str
+    library: Library, code: str, ending: str
 ) -> None:
     # the fair bars kicks; open-hold matches allow every use of the leg
     drawn = articles(render(library, Selection(codes=(code,)), as_of=AS_OF))["c0002"].figure
     assert drawn is not None
-    assert (STRUCK in drawn.svg) == bool(said)
-    assert drawn.said.endswith(said or "pressed.")
+    assert (STRUCK in drawn.svg) == bool(ending)
+    assert drawn.said.endswith(ending or "pressed.")
 
 
 def test_a_ruling_leaves_the_figure_unstruck(library: Library) -> None:

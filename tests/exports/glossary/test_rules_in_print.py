@@ -69,10 +69,10 @@ def test_only_the_chosen_codes_are_printed(library: Library) -> None:
 
 def test_book(library: Library, tmp_path: Path) -> None:
     publish_pdf(library, tmp_path / "book.pdf", as_of=AS_OF)
-    told = subprocess.run(
+    output = subprocess.run(
         ["pdftotext", "-raw", tmp_path / "book.pdf", "-"], capture_output=True, check=True, text=True
     ).stdout
-    text = " ".join(told.split())
+    text = " ".join(output.split())
     assert f"F4 “{WORDS}” (Word-List 1898) Kicking is barred." in text
     assert "[F4: Word-List 1898]" in text
 
@@ -117,5 +117,5 @@ def test_every_verdict_of_the_demo_names_a_clause_or_a_silence(tag: str, demo_st
     for entry_id, verdict in judged:
         assert verdict.says, (entry_id, verdict.code)
         if verdict.mark in "■▼":  # fits, or breaks the rules
-            assert any(number in said for said in verdict.says for number in numbers), (entry_id, verdict)
+            assert any(number in reason for reason in verdict.says for number in numbers), (entry_id, verdict)
     assert all(clause.words for code in book.rules for clause in code.clauses)

@@ -75,8 +75,8 @@ def test_every_row_is_for_a_field_or_a_computed_value() -> None:
 
 def test_note_labels_never_change() -> None:
     """Older files are read back by these labels: a new field adds a line here, no line is ever removed."""
-    told = "".join(f"{f.path}\t{f.label}\n" for f in FIELDS.values() if f.fate)
-    assert told == LABELS.read_text(encoding="utf-8")
+    labels = "".join(f"{f.path}\t{f.label}\n" for f in FIELDS.values() if f.fate)
+    assert labels == LABELS.read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize(("module", "file"), [("min", "Min.tbxmd"), ("basic", "Basic.tbxmd")])

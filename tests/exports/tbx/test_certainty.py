@@ -23,7 +23,7 @@ from termbase.store.engine import Store
 
 Basic = Literal["basic-dca", "basic-dct"]
 FOREIGN = """<tbx xmlns="urn:iso:std:iso:30042:ed-2" type="TBX-Basic" style="dca" xml:lang="en">
-<tbxHeader><fileDesc><sourceDesc><p>{said}</p></sourceDesc></fileDesc></tbxHeader>
+<tbxHeader><fileDesc><sourceDesc><p>{paragraph}</p></sourceDesc></fileDesc></tbxHeader>
 <text><body><conceptEntry id="k1"><langSec xml:lang="en"><termSec id="n1"><term>hip lift</term>
 <descripGrp><descrip type="context">He won by a hip lift in 1898.</descrip>
 <admin type="source" target="b1">The Lamp, p. 3, 1898-06-03</admin>
@@ -109,7 +109,7 @@ def test_our_own_file_keeps_every_quotation_and_name(
 @pytest.mark.parametrize("origin", list(Origin))
 def test_a_foreign_file_never_makes_a_name_in_use(empty: Store, tmp_path: Path, origin: Origin) -> None:
     path = tmp_path / "words.tbx"
-    path.write_text(FOREIGN.format(said="Made on the quay."), encoding="utf-8")
+    path.write_text(FOREIGN.format(paragraph="Made on the quay."), encoding="utf-8")
     taken(empty, path, origin)
     ((article, (slip,)),) = ((a, s) for a in articles(empty) for s in a.slips.values())
     assert (slip.kind, slip.certainty, slip.date) == (SlipKind.NOT_STATED, Certainty.NOT_STATED, "")
@@ -121,7 +121,7 @@ def test_a_foreign_file_never_makes_a_name_in_use(empty: Store, tmp_path: Path, 
 
 def test_with_our_mark_the_same_notes_are_fields(empty: Store, tmp_path: Path) -> None:
     path = tmp_path / "words.tbx"
-    path.write_text(FOREIGN.format(said=MARK), encoding="utf-8")
+    path.write_text(FOREIGN.format(paragraph=MARK), encoding="utf-8")
     taken(empty, path)
     ((article, (slip,)),) = ((a, s) for a in articles(empty) for s in a.slips.values())
     assert (slip.kind, slip.certainty) == (SlipKind.USE, Certainty.SECURE)
@@ -143,7 +143,7 @@ def test_a_date_is_the_source_s_only_if_the_file_says_when_it_was_issued(
     empty: Store, tmp_path: Path
 ) -> None:
     path = tmp_path / "words.tbx"
-    text = FOREIGN.format(said="Made on the quay.")
+    text = FOREIGN.format(paragraph="Made on the quay.")
     path.write_text(text.replace("</item>", '</item><item type="issued">1898</item>'), encoding="utf-8")
     taken(empty, path)
     (article,) = articles(empty)
@@ -152,7 +152,7 @@ def test_a_date_is_the_source_s_only_if_the_file_says_when_it_was_issued(
 
 def test_a_slip_is_not_joined_to_one_missing_from_the_file(demo: Store, empty: Store, tmp_path: Path) -> None:
     path = tmp_path / "words.tbx"
-    text = FOREIGN.format(said=MARK)
+    text = FOREIGN.format(paragraph=MARK)
     joined = "<note>One witness with slip: q0001</note></descripGrp>"
     path.write_text(text.replace("</descripGrp>", joined), encoding="utf-8")
     taken(empty, path)

@@ -55,9 +55,9 @@ def test_a_circle_within_a_file_loses_its_closing_link_and_the_report_names_it(
         taken = import_file(act, read_tbx(path, origin=Origin.WORD_LIST))
     assert broader(store) == {("c1", "c2"), ("c2", "c3")}
     for report in (planned, taken):
-        (told,) = report.circled
-        assert (told.entry_id, told.broader_id, told.place) == ("c3", "c1", "line 6")
-        assert told.readable().startswith("line 6, c3 “name c3”: its relation to the broader entry c1 ")
+        (left_out,) = report.circled
+        assert (left_out.entry_id, left_out.broader_id, left_out.place) == ("c3", "c1", "line 6")
+        assert left_out.readable().startswith("line 6, c3 “name c3”: its relation to the broader entry c1 ")
 
 
 def test_a_circle_between_a_file_and_the_termbase_is_not_closed(store: Store, tmp_path: Path) -> None:
@@ -74,9 +74,9 @@ def test_the_command_says_which_link_it_left_out(tmp_path: Path) -> None:
     db = str(tmp_path / "a.sqlite")
     Store.create(db, Termbase("Empty", vernaculars=("cy",)), by="Nia").close()
     path = file_of(tmp_path / "circle.tbx", ("c1", "c2"), ("c2", "c1"))
-    told = CliRunner().invoke(main, ["import", "tbx", str(path), "--origin", "word-list", "--db", db])
-    assert told.exit_code == 0
-    assert "c2 “name c2”: its relation to the broader entry c1 was left out" in told.output
+    result = CliRunner().invoke(main, ["import", "tbx", str(path), "--origin", "word-list", "--db", db])
+    assert result.exit_code == 0
+    assert "c2 “name c2”: its relation to the broader entry c1 was left out" in result.output
 
 
 @pytest.fixture

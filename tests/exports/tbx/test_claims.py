@@ -152,7 +152,7 @@ LIKE_FIELDS_OF_A_SLIP = (
 
 
 def test_notes_that_only_look_like_fields_are_kept_despite_our_mark(empty: Store, tmp_path: Path) -> None:
-    said = "".join(f"<note>{text}</note>" for text in LIKE_FIELDS)
+    notes = "".join(f"<note>{text}</note>" for text in LIKE_FIELDS)
     of_slip = "".join(f"<note>{text}</note>" for text in LIKE_FIELDS_OF_A_SLIP)
     path = tmp_path / "marked.tbx"
     path.write_text(
@@ -161,7 +161,7 @@ def test_notes_that_only_look_like_fields_are_kept_despite_our_mark(empty: Store
 <tbxHeader><fileDesc><sourceDesc><p>Quay words.</p></sourceDesc></fileDesc>
 <encodingDesc><p>{MARK}</p></encodingDesc></tbxHeader>
 <text><body><conceptEntry id="k1"><langSec xml:lang="en"><termSec id="k2"><term>hip throw</term>
-<descripGrp><descrip type="context">A hip throw won it.</descrip>{of_slip}</descripGrp>{said}
+<descripGrp><descrip type="context">A hip throw won it.</descrip>{of_slip}</descripGrp>{notes}
 </termSec></langSec></conceptEntry></body></text></tbx>""",
         encoding="utf-8",
     )

@@ -80,8 +80,8 @@ def test_reopening_reasons_become_codes_or_a_persons_own_words(taken: Store) -> 
     assert found["c0015"] == (
         Reopened.CHANGED(what=Covered.ACCEPTED_NOTE()), Reopened.CHANGED(what=Covered.RELATION()),
     )  # fmt: skip
-    told = {str(statement_text(why)) for both in found.values() for why in both}
-    assert {"it was parted from c0041", "c0042 was merged into it after it was signed"} <= told
+    reasons = {str(statement_text(why)) for both in found.values() for why in both}
+    assert {"it was parted from c0041", "c0042 was merged into it after it was signed"} <= reasons
 
 
 def test_lines_and_merged_entries_are_equal(taken: Store) -> None:

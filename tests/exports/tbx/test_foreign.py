@@ -84,10 +84,10 @@ def test_nothing_is_lost(path: Path, empty: Store) -> None:
 
 
 def _words(entry: Entry) -> str:
-    return " ".join((*told(entry), *(d.text for d in entry.definitions)))
+    return " ".join((*note_texts(entry), *(d.text for d in entry.definitions)))
 
 
-def told(entry: Entry) -> list[str]:
+def note_texts(entry: Entry) -> list[str]:
     """Return the texts of the notes from elsewhere, those on names after the name."""
     assert entry.editor_note == ""
     of_names = (f"{t.text} ({t.language}): {n.words()}" for t in entry.terms for n in t.foreign_notes)
@@ -102,7 +102,7 @@ def test_a_file_of_another_system_becomes_entries(empty: Store) -> None:
         sources = {s.id: s for s in reader.all(Source)}
         people = reader.all(Person)
     assert (throw.id, throw.topic, trip.topic) == ("c0001", Topic.THROW, None)
-    assert "subjectField: harbour sports" in told(trip)
+    assert "subjectField: harbour sports" in note_texts(trip)
     assert [(d.language, d.text, d.source_id != "") for d in throw.definitions] == [
         ("en", "A throw over the hip.", True), ("cy", "Tafliad dros y glun.", False)
     ]  # fmt: skip
@@ -114,12 +114,12 @@ def test_a_file_of_another_system_becomes_entries(empty: Store) -> None:
     assert (hip.region, welsh.gender) == ("the quay", Gender.MASCULINE)
     assert acronym.status is Status.ADMITTED
     assert {t.origin for t in throw.terms} == {Origin.WORD_LIST}
-    notes = told(throw)
-    for said in ("HT (en): termType: acronym", "HT (en): termLocation: menuItem", "HT (en): Only in lists.",
+    notes = note_texts(throw)
+    for note in ("HT (en): termType: acronym", "HT (en): termLocation: menuItem", "HT (en): Only in lists.",
                  "projectSubset: quay", "xGraphic: A drawing <throw.png>",
                  "HT (en): administrativeStatus: preferredTerm-admn-sts"):  # fmt: skip
-        assert said in notes
-    assert any(said.startswith("tafliad clun (cy): ") and said.endswith(": checked") for said in notes)
+        assert note in notes
+    assert any(note.startswith("tafliad clun (cy): ") and note.endswith(": checked") for note in notes)
     assert {n.file for t in throw.terms for n in t.foreign_notes} == {"basic-dca.tbx"}
     quay = sources[slips["He tried a hip throw and fell."].source_id]
     assert (quay.title, quay.author, "shelf: 7" in quay.note) == ("The Quay Book", "A. Walker", True)
@@ -148,9 +148,9 @@ def test_a_2008_file_is_read_by_its_element_names(empty: Store) -> None:
     assert (heel.status, short.number, cornish.register) == (
         Status.PREFERRED, Number.SINGULAR, Register.COLLOQUIAL
     )  # fmt: skip
-    told = read_tbx(named("martif-2008.tbx")).report().readable()
-    assert any("2008" in line for line in told)
-    assert any("document type" in line for line in told)
+    lines = read_tbx(named("martif-2008.tbx")).report().readable()
+    assert any("2008" in line for line in lines)
+    assert any("document type" in line for line in lines)
 
 
 def test_the_origin_of_foreign_names_is_not_stated_unless_given(empty: Store) -> None:
@@ -318,9 +318,9 @@ def test_a_pointer_without_a_target_is_refused_unless_it_may_be_kept(empty: Stor
     with empty.read() as reader:
         (entry,) = reader.all(Entry)
         (source,) = reader.all(Source)
-    assert "crossReference: trip <k9>" in told(entry)
-    assert "hip lift (en): hi: lift <k8>" in told(entry)
-    assert "responsibility (origination): Mari <p9>" in told(entry)
+    assert "crossReference: trip <k9>" in note_texts(entry)
+    assert "hip lift (en): hi: lift <k8>" in note_texts(entry)
+    assert "responsibility (origination): Mari <p9>" in note_texts(entry)
     assert (source.label, source.note) == ("The Quay", "<s9>")
     assert {name: file.report().kept[name] for name in ("crossReference", "hi", "responsibility")} == {
         "crossReference": 1, "hi": 1, "responsibility": 1
@@ -341,7 +341,7 @@ def test_a_pointer_that_cannot_be_an_id_is_kept_as_a_note(empty: Store, tmp_path
         encoding="utf-8",
     )
     (entry,) = taken(empty, path)
-    assert f"crossReference: trip <{target}>" in told(entry)
+    assert f"crossReference: trip <{target}>" in note_texts(entry)
 
 
 def test_a_concept_without_a_term_becomes_unsorted_slips(empty: Store, tmp_path: Path) -> None:
@@ -396,4 +396,4 @@ def test_the_first_tbx_min_is_read_too(empty: Store, tmp_path: Path) -> None:
     hip, welsh = entry.terms
     assert (entry.topic, hip.status, hip.part_of_speech) == (Topic.THROW, Status.PREFERRED, PartOfSpeech.NOUN)
     assert (welsh.text, welsh.language) == ("tafliad clun", "cy")
-    assert told(entry) == ["hip throw (en): customer: The quay", "hip throw (en): Often."]
+    assert note_texts(entry) == ["hip throw (en): customer: The quay", "hip throw (en): Often."]

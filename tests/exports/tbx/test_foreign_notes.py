@@ -301,10 +301,10 @@ def test_the_import_report_says_where_notes_are_and_what_exports_leave_out(
     assert report.placed == {"conceptEntry": 3, "langSec": 2, "termSec": 4}
     assert report.kept == {"note": 5, "subjectField": 1, "xGraphic": 1, "termLocation": 1, "gloss": 1}
     assert report.in_words == {"gloss": 1}
-    told = " ".join(report.readable())
-    assert "note 5, " in told
-    assert "3 on entries, 2 on languages, 4 on names" in told
-    assert "SKOS leaves out those that nobody has accepted" in told
+    text = " ".join(report.readable())
+    assert "note 5, " in text
+    assert "3 on entries, 2 on languages, 4 on names" in text
+    assert "SKOS leaves out those that nobody has accepted" in text
 
 
 def test_importing_the_same_file_again_adds_nothing(taken: Store, tmp_path: Path) -> None:

@@ -77,13 +77,13 @@ with store.act("Nia", "filled it") as act:
     act.take(Slip("q1", "s1", "a trip", term_id="t1", hill_word="of Slip."))
     act.take(Trial("m1", "c0001", "2026-01-01", Outcome.WORKS, hill_word="of Trial."))
 with store.read() as reader:
-    told = {d: "".join(render(Library(reader), d)) for d in ("basic-dca", "basic-dct", "wordhold")}
-print(json.dumps(told))
+    exported = {d: "".join(render(Library(reader), d)) for d in ("basic-dca", "basic-dct", "wordhold")}
+print(json.dumps(exported))
 """
 
 
 @pytest.fixture(scope="module")
-def told(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
+def exported(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
     """Return the text of each output of a termbase whose records have one more field, made in a separate
     process."""
     place = tmp_path_factory.mktemp("planted") / "planted.sqlite"
@@ -99,6 +99,6 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
 @pytest.mark.parametrize("record", RECORDS)
 @pytest.mark.parametrize("dialect", ["basic-dca", "basic-dct", "wordhold"])
 def test_a_new_field_without_a_row_is_in_every_output(
-    told: dict[str, str], dialect: str, record: str
+    exported: dict[str, str], dialect: str, record: str
 ) -> None:
-    assert told[dialect].count(f"of {record}.") == 1
+    assert exported[dialect].count(f"of {record}.") == 1

@@ -88,21 +88,22 @@ def built(cls: type[Any], **known: st.SearchStrategy[Any]) -> st.SearchStrategy[
     return st.builds(cls, **known)
 
 
-def said(*values: Any) -> st.SearchStrategy[Any]:
+def stated(*values: Any) -> st.SearchStrategy[Any]:
     return st.none() | st.builds(Stated, st.sampled_from(values), BASIS, TEXT)
 
 
-PLACES_OF_HANDS = said(("belt",), ("collar", "lapel"), ())
+PLACES_OF_HANDS = stated(("belt",), ("collar", "lapel"), ())
 HANDS = st.builds(
-    Hand, places=PLACES_OF_HANDS, also=PLACES_OF_HANDS, work=said("pull", "lift"),
-    essential=said(True, False), lets_go=said(True, False),
+    Hand, places=PLACES_OF_HANDS, also=PLACES_OF_HANDS, work=stated("pull", "lift"),
+    essential=stated(True, False), lets_go=stated(True, False),
 )  # fmt: skip
 PROFILES = st.none() | st.builds(
-    Profile, right=HANDS, left=HANDS, leg_use=said("hook", "none"), leg_when=said("once he is off it"),
-    limb=said("heel"), limb_side=said("right"), contact=said(("heel", "calf"), ()), his_side=said("both"),
-    contact_inward=said("inside"), contact_from=said("behind"), facing=said("back to him"),
-    off_balance=said("left backward"), first_down=said("he"), falls_on_him=said(True, False),
-    pressure=said("none"), ground=said("standing"), left_form=said("same"),
+    Profile, right=HANDS, left=HANDS, leg_use=stated("hook", "none"), leg_when=stated("once he is off it"),
+    limb=stated("heel"), limb_side=stated("right"), contact=stated(("heel", "calf"), ()),
+    his_side=stated("both"),
+    contact_inward=stated("inside"), contact_from=stated("behind"), facing=stated("back to him"),
+    off_balance=stated("left backward"), first_down=stated("he"), falls_on_him=stated(True, False),
+    pressure=stated("none"), ground=stated("standing"), left_form=stated("same"),
 )  # fmt: skip
 VERSIONS = st.integers(1, 3)
 VALUES = TEXT | st.integers(-9, 9)
@@ -422,8 +423,10 @@ def test_every_private_category_is_used() -> None:
     rows = {field.tag.removeprefix("wh:") for field in FIELDS.values()}
     rows |= {field.in_full for field in FIELDS.values()}
     folder = Path(exports.tbx.__file__).parent
-    told = "".join(p.read_text(encoding="utf-8") for p in folder.rglob("*.py") if p.name != "categories.py")
-    assert [n for n in OWN if n not in rows and not re.search(rf"wh:{n}\b|[\"']{n}[\"']", told)] == []
+    source_code = "".join(
+        p.read_text(encoding="utf-8") for p in folder.rglob("*.py") if p.name != "categories.py"
+    )
+    assert [n for n in OWN if n not in rows and not re.search(rf"wh:{n}\b|[\"']{n}[\"']", source_code)] == []
 
 
 def test_closed_lists_are_complete() -> None:

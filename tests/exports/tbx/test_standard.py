@@ -189,11 +189,11 @@ def test_the_command_reports_breaches_and_refuses_if_strict(empty: Store, tmp_pa
         "--db",
         str(tmp_path / "empty.db"),
     ]
-    told = CliRunner().invoke(main, words)
-    assert told.exit_code == 0
-    assert "Breaches of the standard (ISO 30042:2019): 1. " in told.output
+    result = CliRunner().invoke(main, words)
+    assert result.exit_code == 0
+    assert "Breaches of the standard (ISO 30042:2019): 1. " in result.output
     assert (
-        "line 78, termNote: partOfSpeech must be one of noun, verb, adjective, adverb, other" in told.output
+        "line 78, termNote: partOfSpeech must be one of noun, verb, adjective, adverb, other" in result.output
     )
     refused = CliRunner().invoke(main, [*words, "--strict"])
     assert refused.exit_code == 2
@@ -243,9 +243,9 @@ def test_content_outside_all_entries_is_reported(
     with empty.read() as reader:
         plan(reader, file)
     report = file.report()
-    (told,) = (line for line in report.noted if "belongs to no entry" in line)
-    assert where in told
-    assert told.endswith(f"was left out: “{text}”.")
+    (notice,) = (line for line in report.noted if "belongs to no entry" in line)
+    assert where in notice
+    assert notice.endswith(f"was left out: “{text}”.")
     assert report.standard.number
 
 

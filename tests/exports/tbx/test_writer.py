@@ -150,9 +150,9 @@ def test_notice_and_cautions_are_in_the_header(full_library: Library, tmp_path: 
     write_tbx(full_library, tmp_path / "full.tbx")
     header = etree.parse(str(tmp_path / "full.tbx")).find(f"{C}tbxHeader")
     assert header is not None
-    said = "\n".join(header.itertext())
-    assert CAUTIONS in said
-    assert "Everything here is invented and is evidence of nothing." in said
+    header_text = "\n".join(header.itertext())
+    assert CAUTIONS in header_text
+    assert "Everything here is invented and is evidence of nothing." in header_text
 
 
 def test_an_empty_termbase_gives_a_valid_file(

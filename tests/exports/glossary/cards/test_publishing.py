@@ -83,26 +83,28 @@ def sizes_of(path: Path) -> set[float]:
 
 
 def all_words(path: Path) -> str:
-    told = subprocess.run(["pdftotext", "-raw", path, "-"], capture_output=True, check=True, text=True).stdout
-    return " ".join(told.split())
+    output = subprocess.run(
+        ["pdftotext", "-raw", path, "-"], capture_output=True, check=True, text=True
+    ).stdout
+    return " ".join(output.split())
 
 
 @pytest.mark.skipif(not shutil.which("pdftotext"), reason="poppler-utils is not here")
 def test_text_that_does_not_fit_continues_on_another_card_in_the_same_size(tmp_path: Path) -> None:
-    told = " ".join(f"word{n}" for n in range(400))
+    many_words = " ".join(f"word{n}" for n in range(400))
     injuries = " ".join(f"bruise{n}" for n in range(300))
     short, long = tmp_path / "short.pdf", tmp_path / "long.pdf"
     with many(tmp_path, 1, "He took him by the belt and kicked.").read() as reader:
         publish_cards(Library(reader), short, as_of=AS_OF, selection=Selection(figures=False))
     (tmp_path / "more").mkdir()
-    store = many(tmp_path / "more", 1, f"He took him by the belt and kicked {told}")
+    store = many(tmp_path / "more", 1, f"He took him by the belt and kicked {many_words}")
     with store.act("Nia", "tried it") as act:
         act.add(Trial("m1", "c0001", "2025-05-03", Outcome.WORKS, injuries=injuries))
     with store.read() as reader:
         report = publish_cards(Library(reader), long, as_of=AS_OF, selection=Selection(figures=False))
     assert report.cards == 1
     words = all_words(long).split()
-    assert [w for w in (*told.split(), *injuries.split()) if not any(w in word for word in words)] == []
+    assert [w for w in (*many_words.split(), *injuries.split()) if not any(w in word for word in words)] == []
     assert "1/3" in words or "1/4" in words, "a technique on several cards says which this is"
     assert sizes_of(long) == sizes_of(short)
     assert min(sizes_of(long)) >= 6
@@ -180,8 +182,8 @@ def test_backs_match_their_fronts_when_the_paper_is_flipped_on_its_long_edge(tmp
 def test_every_card_has_the_cautions_and_every_page_the_notice(library: Library, tmp_path: Path) -> None:
     publish_cards(library, tmp_path / "cards.pdf", as_of=AS_OF)
     front, back = map(words, pypdf.PdfReader(tmp_path / "cards.pdf").pages)
-    for said in (CAUTIONS[:50], "Within the rules does not mean safe"):
-        assert said in back
+    for sentence in (CAUTIONS[:50], "Within the rules does not mean safe"):
+        assert sentence in back
     assert OWN_CAUTIONS["kick"] in front, "before the figure"
     assert NOTICE in front
     assert NOTICE in back

@@ -159,11 +159,11 @@ def test_the_same_record_gives_the_same_files(library: Library, site: Path, tmp_
 
 
 def test_progress_is_reported_to_the_last_entry(library: Library, tmp_path: Path) -> None:
-    told: list[tuple[int, int]] = []
+    progress: list[tuple[int, int]] = []
     publish_site(
-        library, tmp_path / "s", as_of=AS_OF, on_progress=lambda done, total: told.append((done, total))
+        library, tmp_path / "s", as_of=AS_OF, on_progress=lambda done, total: progress.append((done, total))
     )
-    assert told[-1] == (5, 5)
+    assert progress[-1] == (5, 5)
 
 
 def test_markup_in_the_record_is_shown_as_text(tmp_path: Path) -> None:
