@@ -230,9 +230,9 @@ def test_clauses_that_contradict_are_named_with_both_sources(demo_client: FlaskC
     data |= {f"{bans}.uses": ["kick"], f"{bans}.sources": ["Old Evans, p. 3"], "do": ["save"]}
     demo_client.post("/rules/r1/edit", data=data)
     page = demo_client.get("/rules/r1").text
-    said = page[page.index("contradict each other") :][:1200]
-    assert "Old Evans, p. 3" in said
-    assert 'href="/sources/s5"' in said
+    section = page[page.index("contradict each other") :][:1200]
+    assert "Old Evans, p. 3" in section
+    assert 'href="/sources/s5"' in section
 
 
 def test_a_code_in_use_is_not_deleted_and_its_users_are_named(
@@ -282,7 +282,7 @@ def test_codes_and_techniques_survive_export_and_import(demo_client: FlaskClient
 
 
 @pytest.mark.parametrize(
-    ("sent", "said"),
+    ("sent", "expected"),
     [
         ({"text": ""}, "There is nothing to import."),
         ({"text": "name = ["}, "This is not TOML"),
@@ -295,14 +295,14 @@ def test_codes_and_techniques_survive_export_and_import(demo_client: FlaskClient
     ],
 )
 def test_a_bad_file_changes_nothing_and_keeps_the_pasted_text(
-    demo_client: FlaskClient, demo_store: Store, sent: dict[str, object], said: str
+    demo_client: FlaskClient, demo_store: Store, sent: dict[str, object], expected: str
 ) -> None:
     before = codes_of(demo_store)
     answer = demo_client.post(
         "/rules/import", data={"kind": "codes", **sent}, content_type="multipart/form-data"
     )
     assert answer.status_code == 400
-    assert said in answer.text
+    assert expected in answer.text
     assert codes_of(demo_store) == before
 
 

@@ -16,10 +16,10 @@ def sent(profile: Profile | None, version: int) -> dict[str, list[str]]:
     data: dict[str, list[str]] = {"version": [str(version)], "basis": ["reading"], "ref": [""]}
     stated = statements_of(profile)
     for attribute in ATTRIBUTES:
-        said = stated.get(attribute.path)
-        data[attribute.path] = list(said.values) if said else []
-        data[f"{attribute.path}-basis"] = [said.basis if said else "reading"]
-        data[f"{attribute.path}-ref"] = [said.ref if said else ""]
+        statement = stated.get(attribute.path)
+        data[attribute.path] = list(statement.values) if statement else []
+        data[f"{attribute.path}-basis"] = [statement.basis if statement else "reading"]
+        data[f"{attribute.path}-ref"] = [statement.ref if statement else ""]
     return data
 
 
@@ -32,8 +32,8 @@ def test_every_attribute_can_be_stated_without_a_script_not_stated_first(demo_cl
     page = demo_client.get("/entries/c0015/technique").text
     for attribute in ATTRIBUTES:
         kind = "checkbox" if attribute.several else "radio"
-        found = re.findall(rf'type="{kind}" name="{re.escape(attribute.path)}" value="([^"]*)"', page)
-        assert found == list(attribute.values) if attribute.several else ["", *attribute.values]
+        values = re.findall(rf'type="{kind}" name="{re.escape(attribute.path)}" value="([^"]*)"', page)
+        assert values == list(attribute.values) if attribute.several else ["", *attribute.values]
     assert '<section id="technique" data-part' in page
     assert page.count('role="checkbox"') > 80
     assert "Throws and trips can injure" in page
@@ -66,8 +66,8 @@ def test_a_value_can_have_its_own_basis(demo_client: FlaskClient, demo_store: St
     data = sent(before.technique, before.version)
     data |= {"facing": ["side"], "facing-basis": ["slip"], "facing-ref": ["q12"], "basis": ["trial"]}
     demo_client.post("/entries/c0015/technique", data=data)
-    said = statements_of(entry_of(demo_store).technique)["facing"]
-    assert (said.basis, said.ref) == ("slip", "q12")
+    statement = statements_of(entry_of(demo_store).technique)["facing"]
+    assert (statement.basis, statement.ref) == ("slip", "q12")
 
 
 def test_the_picture_the_words_and_the_verdicts_follow_the_form(

@@ -38,8 +38,12 @@ def one_value_apart(draw: Any) -> tuple[Profile, Profile]:
 def test_what_differs_in_english_differs_in_every_language(pair: tuple[Profile, Profile]) -> None:
     english = [voice_of("en").profile(profile) for profile in pair]
     for tag in OTHERS:
-        said = [voice_of(tag).profile(profile) for profile in pair]
-        assert (said[0] == said[1]) <= (english[0] == english[1]), (tag, said[0], english)
+        descriptions = [voice_of(tag).profile(profile) for profile in pair]
+        assert (descriptions[0] == descriptions[1]) <= (english[0] == english[1]), (
+            tag,
+            descriptions[0],
+            english,
+        )
 
 
 @given(one_value_apart())
@@ -48,8 +52,8 @@ def test_english_says_every_side_and_direction_that_another_language_says(
 ) -> None:
     changed = {f.name for f in fields(Profile) if getattr(pair[0], f.name) != getattr(pair[1], f.name)}
     if changed <= {"contact_inward", "contact_from", "his_side", "limb_side"}:
-        said = [[voice_of(tag).profile(profile) for profile in pair] for tag in ("en", *OTHERS)]
-        assert len({one == other for one, other in said}) == 1, said
+        descriptions = [[voice_of(tag).profile(profile) for profile in pair] for tag in ("en", *OTHERS)]
+        assert len({first == second for first, second in descriptions}) == 1, descriptions
 
 
 def test_no_two_techniques_of_the_demo_read_alike_in_one_language_only(
@@ -77,9 +81,9 @@ def test_no_two_techniques_of_the_demo_read_alike_in_one_language_only(
 def test_back_heel_and_inside_heel_are_described_differently(
     techniques: tuple[NamedProfile, ...], tag: str, back: tuple[str, ...], inside: tuple[str, ...]
 ) -> None:
-    said = {t.name: voice_of(tag).profile(t.profile) for t in techniques}
-    assert [part for part in back if part not in said["back-heel"]] == []
-    assert [part for part in inside if part not in said["inside heel"]] == []
+    descriptions = {t.name: voice_of(tag).profile(t.profile) for t in techniques}
+    assert [part for part in back if part not in descriptions["back-heel"]] == []
+    assert [part for part in inside if part not in descriptions["inside heel"]] == []
 
 
 def test_every_value_stated_in_the_demo_is_described_in_welsh_and_irish(
@@ -105,6 +109,6 @@ def test_every_value_stated_in_the_demo_is_described_in_welsh_and_irish(
 
 
 def test_a_changed_grip_is_not_worded_as_an_agreement() -> None:
-    said = voice_of("cy").word("fits with a changed grip")
-    assert "newid" in said
-    assert "cydymffurfio â" not in said
+    words = voice_of("cy").word("fits with a changed grip")
+    assert "newid" in words
+    assert "cydymffurfio â" not in words

@@ -97,7 +97,7 @@ def test_a_trial_is_recorded_shown_changed_and_deleted(demo_client: FlaskClient,
 
 
 @pytest.mark.parametrize(
-    ("change", "said"),
+    ("change", "expected"),
     [
         ({"date": ""}, 'id="date-error"'),
         ({"date": "in spring"}, 'id="date-error"'),
@@ -109,12 +109,12 @@ def test_a_trial_is_recorded_shown_changed_and_deleted(demo_client: FlaskClient,
     ],
 )
 def test_invalid_input_is_reported_beside_its_field_and_kept(
-    demo_client: FlaskClient, demo_store: Store, change: dict[str, str], said: str
+    demo_client: FlaskClient, demo_store: Store, change: dict[str, str], expected: str
 ) -> None:
     before = trials_of(demo_store)
     answer = demo_client.post("/trials/new", data=GOOD | {"done": "Heel hooked."} | change)
     assert answer.status_code == 400
-    assert said in answer.text
+    assert expected in answer.text
     assert "Heel hooked." in answer.text
     assert trials_of(demo_store) == before
 
@@ -239,11 +239,11 @@ def test_initials_are_accepted(demo_client: FlaskClient, people: str) -> None:
 def test_a_photograph_is_stored_and_served_without_its_camera_data(
     demo_client: FlaskClient, demo_store: Store
 ) -> None:
-    told = Image.Exif()
-    told[0x0110], told[0x0112] = "Model Nine", 6
-    told.get_ifd(0x8825)[2] = (52.0, 13.0, 7.0)
+    exif = Image.Exif()
+    exif[0x0110], exif[0x0112] = "Model Nine", 6
+    exif.get_ifd(0x8825)[2] = (52.0, 13.0, 7.0)
     sent = io.BytesIO()
-    Image.new("RGB", (3000, 2000), "red").save(sent, "JPEG", exif=told)
+    Image.new("RGB", (3000, 2000), "red").save(sent, "JPEG", exif=exif)
     data = GOOD | {"pictures": (io.BytesIO(sent.getvalue()), "mat.jpg")}
     demo_client.post("/trials/new", data=data, content_type="multipart/form-data")
     (image_id,) = trials_of(demo_store)[-1].image_ids

@@ -43,35 +43,35 @@ def trial(number: int, outcome: Outcome) -> Trial:
     ids=["kind", "certainty"],
 )
 def test_a_quotation_that_does_not_state_kind_or_certainty_proves_no_use(unstated: dict[str, object]) -> None:
-    found = name_evidence(HANK, [slip(1, "He tried the hank.", **unstated)], ISSUED)
+    evidence = name_evidence(HANK, [slip(1, "He tried the hank.", **unstated)], ISSUED)
 
-    assert found.scale is NameScale.QUOTED
-    assert any("not stated" in reason for reason in found.reasons)
+    assert evidence.scale is NameScale.QUOTED
+    assert any("not stated" in reason for reason in evidence.reasons)
 
 
 def test_a_quotation_without_the_name_does_not_attest_it() -> None:
-    told = slip(1, "he laid the sole of his foot to the other's ankle as it came forward")
+    quotation = slip(1, "he laid the sole of his foot to the other's ankle as it came forward")
 
-    found = name_evidence(SWEEP, [told], ISSUED)
+    evidence = name_evidence(SWEEP, [quotation], ISSUED)
 
-    assert (found.scale, found.used, found.without_name) == (NameScale.NONE, (), {"q1"})
-    assert "1 quotation does not contain the name and does not count." in found.reasons
+    assert (evidence.scale, evidence.used, evidence.without_name) == (NameScale.NONE, (), {"q1"})
+    assert "1 quotation does not contain the name and does not count." in evidence.reasons
 
 
 @pytest.mark.parametrize("presence", [p for p in Presence if p])
 def test_a_quotation_counts_if_the_editor_says_how_the_name_is_present(presence: Presence) -> None:
-    told = slip(1, "the same by Sorrel, and a fair fall", presence=presence)
+    quotation = slip(1, "the same by Sorrel, and a fair fall", presence=presence)
 
-    assert name_evidence(SWEEP, [told], ISSUED).scale is NameScale.ONE
+    assert name_evidence(SWEEP, [quotation], ISSUED).scale is NameScale.ONE
 
 
 @pytest.mark.parametrize(
     "kind", [SlipKind.MENTION, SlipKind.DEFINITION, SlipKind.RULE, SlipKind.NOT_STATED], ids=lambda k: k.value
 )
 def test_only_use_proves_use(kind: SlipKind) -> None:
-    found = name_evidence(HANK, [slip(1, "the hank is known", kind=kind)], ISSUED)
+    evidence = name_evidence(HANK, [slip(1, "the hank is known", kind=kind)], ISSUED)
 
-    assert (found.scale, found.used) == (NameScale.QUOTED, ())
+    assert (evidence.scale, evidence.used) == (NameScale.QUOTED, ())
 
 
 @pytest.mark.parametrize(
@@ -82,10 +82,10 @@ def test_headwords_and_descriptions_do_not_quote_the_name(kind: SlipKind, scale:
 
 
 def test_a_doubtful_use_quotes_the_name_and_does_not_count() -> None:
-    found = name_evidence(HANK, [slip(1, "a hank", certainty=Certainty.DOUBTFUL)], ISSUED)
+    evidence = name_evidence(HANK, [slip(1, "a hank", certainty=Certainty.DOUBTFUL)], ISSUED)
 
-    assert (found.scale, found.used) == (NameScale.QUOTED, ())
-    assert "1 doubtful slip left out of the count." in found.reasons
+    assert (evidence.scale, evidence.used) == (NameScale.QUOTED, ())
+    assert "1 doubtful slip left out of the count." in evidence.reasons
 
 
 def test_the_first_and_last_date_come_from_witnesses_of_use() -> None:
@@ -96,10 +96,10 @@ def test_the_first_and_last_date_come_from_witnesses_of_use() -> None:
         slip(4, "a hank, and both were down", "s3", date="1905-08-01"),
     ]
 
-    found = name_evidence(HANK, slips, ISSUED)
+    evidence = name_evidence(HANK, slips, ISSUED)
 
-    assert [w.date for w in found.used] == ["1902", "1905-08-01"]
-    assert found.scale is NameScale.SEVERAL
+    assert [w.date for w in evidence.used] == ["1902", "1905-08-01"]
+    assert evidence.scale is NameScale.SEVERAL
 
 
 def test_a_reprint_is_dated_by_the_slips_that_prove_use() -> None:
@@ -109,9 +109,9 @@ def test_a_reprint_is_dated_by_the_slips_that_prove_use() -> None:
         slip(2, text.replace("again", "once more"), "s2", joined_to="q1"),
     ]
 
-    found = name_evidence(HANK, slips, ISSUED)
+    evidence = name_evidence(HANK, slips, ISSUED)
 
-    assert [(w.slip_ids, w.date) for w in found.used] == [(("q1", "q2"), "1902")]
+    assert [(w.slip_ids, w.date) for w in evidence.used] == [(("q1", "q2"), "1902")]
     assert [w.date for w in witnesses(slips, ISSUED)] == ["1898"]
 
 
@@ -187,9 +187,9 @@ def test_a_made_up_name_stays_made_up() -> None:
 def test_one_success_among_failures_is_reported_with_them() -> None:
     trials = [trial(1, Outcome.WORKS), *(trial(n, Outcome.FAILS) for n in range(2, 11))]
 
-    found = practice_evidence(trials)
+    evidence = practice_evidence(trials)
 
-    assert (found.scale, found.words) == (PracticeScale.MIXED, "worked in 1 of 10 trials")
+    assert (evidence.scale, evidence.words) == (PracticeScale.MIXED, "worked in 1 of 10 trials")
 
 
 @pytest.mark.parametrize(
@@ -229,10 +229,10 @@ def test_described_says_how_much_of_the_profile_is_based_on_slips() -> None:
         facing=Stated("front", "trial", "m1"),
     )
 
-    found = mechanic_evidence(profile, 0)
+    evidence = mechanic_evidence(profile, 0)
 
-    assert found.scale is MechanicScale.DESCRIBED
-    assert found.words == "described (2 of 4 stated values, in 2 passages)"
+    assert evidence.scale is MechanicScale.DESCRIBED
+    assert evidence.words == "described (2 of 4 stated values, in 2 passages)"
 
 
 def test_a_reprint_is_not_another_passage() -> None:
@@ -240,9 +240,9 @@ def test_a_reprint_is_not_another_passage() -> None:
     slips = [slip(1, text), slip(2, text, "s2")]
     profile = Profile(leg_use=Stated("hook", "slip", "q1"), limb=Stated("heel", "slip", "q2"))
 
-    found = mechanic_evidence(profile, 0, witnesses(slips, ISSUED))
+    evidence = mechanic_evidence(profile, 0, witnesses(slips, ISSUED))
 
-    assert found.words == "described (2 of 2 stated values, in 1 passage)"
+    assert evidence.words == "described (2 of 2 stated values, in 1 passage)"
 
 
 def test_a_profile_that_is_based_on_no_slip_is_not_described() -> None:

@@ -45,7 +45,7 @@ NAMES = ("back heel", "hank", "click")
 STANCES = ("allowed", "barred", "unsettled")
 
 
-def one(*values: Any) -> st.SearchStrategy[Any]:
+def pick(*values: Any) -> st.SearchStrategy[Any]:
     return st.sampled_from(values)
 
 
@@ -61,34 +61,34 @@ def or_none(values: Any) -> st.SearchStrategy[Any]:
     return st.none() | (values if isinstance(values, st.SearchStrategy) else st.sampled_from(values))
 
 
-def said(values: Any) -> st.SearchStrategy[Stated[Any]]:
+def stated(values: Any) -> st.SearchStrategy[Stated[Any]]:
     strategy = values if isinstance(values, st.SearchStrategy) else st.sampled_from(values)
-    return st.builds(Stated, strategy, st.sampled_from(get_args(Basis)), one("", "s0001", "t003"))
+    return st.builds(Stated, strategy, st.sampled_from(get_args(Basis)), pick("", "s0001", "t003"))
 
 
 HAND = {
-    "places": said(some(PLACES)),
-    "also": said(few(PLACES)),
-    "work": said(WORKS),
-    "essential": said(st.booleans()),
-    "lets_go": said(st.booleans()),
+    "places": stated(some(PLACES)),
+    "also": stated(few(PLACES)),
+    "work": stated(WORKS),
+    "essential": stated(st.booleans()),
+    "lets_go": stated(st.booleans()),
 }
 ATTRIBUTES = {
-    "leg_use": said(LEG_USES),
-    "leg_when": said(get_args(LegWhen)),
-    "limb": said(LIMBS),
-    "limb_side": said(("right", "left", "both")),
-    "contact": said(some(CONTACTS, 2)),
-    "his_side": said(("right", "left", "both")),
-    "contact_inward": said(("inside", "outside")),
-    "contact_from": said(("front", "behind")),
-    "facing": said(get_args(Facing)),
-    "off_balance": said(DIRECTIONS),
-    "first_down": said(get_args(FirstDown)),
-    "falls_on_him": said(st.booleans()),
-    "pressure": said(PRESSURES),
-    "ground": said(("standing", "on the ground")),
-    "left_form": said(("same", "none")),
+    "leg_use": stated(LEG_USES),
+    "leg_when": stated(get_args(LegWhen)),
+    "limb": stated(LIMBS),
+    "limb_side": stated(("right", "left", "both")),
+    "contact": stated(some(CONTACTS, 2)),
+    "his_side": stated(("right", "left", "both")),
+    "contact_inward": stated(("inside", "outside")),
+    "contact_from": stated(("front", "behind")),
+    "facing": stated(get_args(Facing)),
+    "off_balance": stated(DIRECTIONS),
+    "first_down": stated(get_args(FirstDown)),
+    "falls_on_him": stated(st.booleans()),
+    "pressure": stated(PRESSURES),
+    "ground": stated(("standing", "on the ground")),
+    "left_form": stated(("same", "none")),
 }
 HANDS = st.builds(Hand, **{name: st.none() | values for name, values in HAND.items()})
 WIDE_PROFILES = st.builds(
@@ -96,38 +96,42 @@ WIDE_PROFILES = st.builds(
 )
 NAMED_PROFILES = st.builds(
     NamedProfile,
-    id=one("c0001", "c0002", "c0003"),
-    name=one(*NAMES),
+    id=pick("c0001", "c0002", "c0003"),
+    name=pick(*NAMES),
     names=few(NAMES),
     profile=WIDE_PROFILES,
-    note=one("", "Seen once."),
+    note=pick("", "Seen once."),
 )
 
 LIMITS = st.just(Limits()) | st.builds(
-    Limits, place=one("", "Upper vale"), years=one("", "1868/1884", "1884/.."), wrestlers=one("", "boys")
+    Limits, place=pick("", "Upper vale"), years=pick("", "1868/1884", "1884/.."), wrestlers=pick("", "boys")
 )
 HOLDS = few((*PLACES[:-1], *ZONES))
-BASE = {"sources": few(("Fair rules 1868", "Lantern 1884")), "limits": LIMITS, "words": one("", "As agreed.")}
+BASE = {
+    "sources": few(("Fair rules 1868", "Lantern 1884")),
+    "limits": LIMITS,
+    "words": pick("", "As agreed."),
+}
 
 
 def built(kind: Any, **known: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
     """Clauses of a family; a field that is not known better has any of its words."""
-    found = dict(known)
+    drawn = dict(known)
     for field in fields_of(kind):
-        if field.name in found or not field.has_default:
+        if field.name in drawn or not field.has_default:
             continue
         if isinstance(field.is_a, Members):
-            found[field.name] = few(field.words)
+            drawn[field.name] = few(field.words)
         elif isinstance(field.is_a, Member):
-            found[field.name] = or_none(field.words)
+            drawn[field.name] = or_none(field.words)
         elif isinstance(field.is_a, Flag):
-            found[field.name] = or_none((True, False)) if field.optional else st.booleans()
-    return st.builds(kind, **found)
+            drawn[field.name] = or_none((True, False)) if field.optional else st.booleans()
+    return st.builds(kind, **drawn)
 
 
 def clauses(ids: st.SearchStrategy[str]) -> st.SearchStrategy[Any]:
     base = {**BASE, "id": ids}
-    stance = one(*STANCES)
+    stance = pick(*STANCES)
     maybe = or_none(STANCES)
     return st.one_of(
         built(
@@ -198,8 +202,8 @@ def clauses(ids: st.SearchStrategy[str]) -> st.SearchStrategy[Any]:
     )
 
 
-WIDE_CODES = st.lists(clauses(one(*"abcdefgh")), max_size=6, unique_by=lambda clause: clause.id).map(
-    lambda found: RuleCode("r01", "Fair rules", place="Glanmorwen", period="1868/1890", clauses=tuple(found))
+WIDE_CODES = st.lists(clauses(pick(*"abcdefgh")), max_size=6, unique_by=lambda clause: clause.id).map(
+    lambda drawn: RuleCode("r01", "Fair rules", place="Glanmorwen", period="1868/1890", clauses=tuple(drawn))
 )
 
 # Of a wide vocabulary two draws seldom speak of the same thing; of a close one they mostly do.
@@ -209,16 +213,16 @@ HELD = ("shoulder strap", "belt near side", "collar")
 
 def mostly(values: Any) -> st.SearchStrategy[Any]:
     """Stated three times out of four."""
-    return st.one_of(st.none(), *[said(values)] * 3)
+    return st.one_of(st.none(), *[stated(values)] * 3)
 
 
 CLOSE_HANDS = st.builds(
     Hand,
     places=mostly(some(HELD, 2)),
-    also=st.none() | said(few(HELD, 1)),
+    also=st.none() | stated(few(HELD, 1)),
     work=mostly(("pull", "lift")),
     essential=mostly(st.booleans()),
-    lets_go=st.none() | said(st.booleans()),
+    lets_go=st.none() | stated(st.booleans()),
 )
 CLOSE_PROFILES = st.builds(
     Profile,
@@ -249,7 +253,7 @@ def close_clauses(ids: st.SearchStrategy[str]) -> st.SearchStrategy[Any]:
     return st.one_of(
         st.builds(
             LegRule,
-            stance=one(*STANCES),
+            stance=pick(*STANCES),
             uses=some(("hook", "kick", "any"), 2),
             height=or_none(("shin",)),
             when=or_none(get_args(LegWhen)),
@@ -266,9 +270,9 @@ def close_clauses(ids: st.SearchStrategy[str]) -> st.SearchStrategy[Any]:
         ),
         st.builds(
             NamedRule,
-            stance=one(*STANCES),
+            stance=pick(*STANCES),
             names=st.just(("hank",)),
-            like=st.builds(Likeness, leg_use=st.just(("hook",)), off_balance=one(("right",), ("left",))),
+            like=st.builds(Likeness, leg_use=st.just(("hook",)), off_balance=pick(("right",), ("left",))),
             **base,
         ),
     )
@@ -286,16 +290,16 @@ CLOSE_CODES = st.builds(
         left_handed=or_none(STANCES),
         sources=BASE["sources"],
     ),
-    st.builds(KeepRule, id=st.just("keep"), keep=one("both hands", "one hand", "free"), limits=LIMITS),
+    st.builds(KeepRule, id=st.just("keep"), keep=pick("both hands", "one hand", "free"), limits=LIMITS),
     st.lists(
-        close_clauses(one(*"abcdefgh")) | close_grips(one(*"abcdefgh")),
+        close_clauses(pick(*"abcdefgh")) | close_grips(pick(*"abcdefgh")),
         max_size=5,
         unique_by=lambda clause: clause.id,
     ),
 )
 HANDLESS_CODES = st.lists(
-    close_clauses(one(*"abcdefgh")), min_size=1, max_size=4, unique_by=lambda clause: clause.id
-).map(lambda found: RuleCode("r01", "Fair", place="Glanmorwen", period="1868/1890", clauses=tuple(found)))
+    close_clauses(pick(*"abcdefgh")), min_size=1, max_size=4, unique_by=lambda clause: clause.id
+).map(lambda drawn: RuleCode("r01", "Fair", place="Glanmorwen", period="1868/1890", clauses=tuple(drawn)))
 """Codes that say nothing of the hands, so that the other families decide."""
 PROFILES = WIDE_PROFILES | CLOSE_PROFILES
 CODES = WIDE_CODES | CLOSE_CODES | HANDLESS_CODES

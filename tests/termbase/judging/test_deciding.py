@@ -117,7 +117,7 @@ def test_a_hold_that_is_let_go_too_early_only_needs_to_be_kept() -> None:
 def test_an_unstated_attribute_that_decides_is_asked_for() -> None:
     verdict = judge(replace(HEEL, first_down=None), FAIR)
     assert verdict.word == "open"
-    assert [(one.kind, one.subject, one.clause) for one in verdict.missing] == [
+    assert [(gap.kind, gap.subject, gap.clause) for gap in verdict.missing] == [
         ("attribute", "first_down", "5")
     ]
     assert to_words(verdict.missing[0]) == "Find out who touches the ground first."
@@ -356,9 +356,9 @@ def test_a_matrix_gives_the_same_verdicts_as_one_by_one() -> None:
 
 
 def test_each_profile_shows_its_own_provenance() -> None:
-    one = judge(HEEL, FAIR).reasons
+    reasons = judge(HEEL, FAIR).reasons
     other = judge(replace(HEEL, leg_use=Stated("hook", "trial", "t9")), FAIR).reasons
-    assert [reason.ref for reason in one if reason.attribute == "leg_use"] == ["s1"]
+    assert [reason.ref for reason in reasons if reason.attribute == "leg_use"] == ["s1"]
     assert [reason.ref for reason in other if reason.attribute == "leg_use"] == ["t9"]
 
 
@@ -407,9 +407,9 @@ def test_a_garment_that_is_not_worn_cannot_be_held() -> None:
     essential = replace(HEEL, left=replace(BELT, essential=Stated(True)), right=STRAP)
     verdict = judge(essential, RuleCode("r", "R", clauses=(bare, TRIPS)))
     assert verdict.word == "breaks the rules"
-    (told,) = verdict.breaches
-    assert (told.attribute, told.sources) == ("left.places", ("Lantern 1902",))
-    assert to_words(told) == "The left hand is on the belt at the near hip, but no such garment is worn."
+    (breach,) = verdict.breaches
+    assert (breach.attribute, breach.sources) == ("left.places", ("Lantern 1902",))
+    assert to_words(breach) == "The left hand is on the belt at the near hip, but no such garment is worn."
 
 
 def test_footwear_alone_says_nothing_about_the_hands() -> None:

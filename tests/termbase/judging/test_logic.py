@@ -29,8 +29,8 @@ def test_both_is_the_minimum_and_either_the_maximum(a: Truth, b: Truth) -> None:
 @pytest.mark.parametrize(("a", "b"), list(product(VALUES, repeat=2)))
 def test_a_known_result_is_the_same_for_every_completion(a: Truth, b: Truth) -> None:
     for law, plain in ((both, bool.__and__), (either, bool.__or__)):
-        said = {plain(x, y) for x, y in product(completions(a), completions(b))}
-        assert law(a, b) is (said.pop() if len(said) == 1 else None)
+        results = {plain(x, y) for x, y in product(completions(a), completions(b))}
+        assert law(a, b) is (results.pop() if len(results) == 1 else None)
 
 
 @pytest.mark.parametrize(("a", "b"), list(product(VALUES, repeat=2)))

@@ -30,21 +30,21 @@ SWAP = {"right": "left", "left": "right"}
 
 
 def mirrored(code: RuleCode) -> RuleCode:
-    found: list[Any] = []
+    clauses: list[Any] = []
     for clause in code.clauses:
         if isinstance(clause, StartHold):
             first = SWAP.get(clause.first or "", clause.first)
             clause = structs.replace(clause, right=clause.left, left=clause.right, first=first)
         elif isinstance(clause, NamedRule) and clause.like:
-            turn = lambda word: " ".join(SWAP.get(part, part) for part in word.split())  # noqa: E731
+            swapped = lambda word: " ".join(SWAP.get(part, part) for part in word.split())  # noqa: E731
             like = structs.replace(
                 clause.like,
-                limb_side=tuple(turn(side) for side in clause.like.limb_side),
-                off_balance=tuple(turn(way) for way in clause.like.off_balance),
+                limb_side=tuple(swapped(side) for side in clause.like.limb_side),
+                off_balance=tuple(swapped(way) for way in clause.like.off_balance),
             )
             clause = structs.replace(clause, like=like)
-        found.append(clause)
-    return replace(code, clauses=tuple(found))
+        clauses.append(clause)
+    return replace(code, clauses=tuple(clauses))
 
 
 @given(PROFILES, CODES)

@@ -18,18 +18,18 @@ BUDGET = 5 / 100_000
 """Seconds of processor time for one verdict with its reasons."""
 
 
-def matrix(found: list[NamedProfile], run: int) -> float:
+def matrix(profiles: list[NamedProfile], run: int) -> float:
     rules = unlike_codes(50, run)
     start = process_time()
-    assert sum(1 for _ in judge_many(found, rules)) == len(found) * 50
+    assert sum(1 for _ in judge_many(profiles, rules)) == len(profiles) * 50
     return process_time() - start
 
 
-def bare(found: list[NamedProfile]) -> float:
+def bare(profiles: list[NamedProfile]) -> float:
     """Run the same checks without building results."""
     ready = [prepare(code, code.clauses) for code in unlike_codes(50, 0)]
     start = process_time()
-    for named in found:
+    for named in profiles:
         for code in ready:
             judge_hands(named.profile, code)
             judge_legs(named.profile, code)
@@ -40,9 +40,9 @@ def bare(found: list[NamedProfile]) -> float:
 
 
 def test_a_matrix_is_judged_within_its_budget_and_near_the_bare_checks() -> None:
-    found = unlike_profiles(300)
-    taken = min(matrix(found, run) for run in range(2))
+    profiles = unlike_profiles(300)
+    seconds = min(matrix(profiles, run) for run in range(2))
     assert (
-        taken <= 2 * len(found) * 50 * BUDGET
+        seconds <= 2 * len(profiles) * 50 * BUDGET
     )  # twice: making the codes ready weighs more on fewer profiles
-    assert taken <= 5 * bare(found)
+    assert seconds <= 5 * bare(profiles)

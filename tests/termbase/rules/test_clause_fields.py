@@ -67,7 +67,7 @@ def test_every_field_has_a_question(kind: type[Any], field: DeclaredField) -> No
 
 @pytest.mark.parametrize(("kind", "field"), FIELDS)
 def test_every_field_is_in_the_sentence(kind: type[Any], field: DeclaredField) -> None:
-    def said(answers: dict[str, Any]) -> str:
+    def text(answers: dict[str, Any]) -> str:
         return str(sentence(kind(id="1", **answers)))
 
     def without(answers: dict[str, Any]) -> Iterator[dict[str, Any]]:
@@ -75,17 +75,17 @@ def test_every_field_is_in_the_sentence(kind: type[Any], field: DeclaredField) -
             yield {name: value for name, value in answers.items() if name != field.name}
         yield from (answers | {field.name: value} for value in values(field))
 
-    assert any(said(answers) != said(other) for answers in filled(kind) for other in without(answers))
+    assert any(text(answers) != text(other) for answers in filled(kind) for other in without(answers))
 
 
 @pytest.mark.parametrize("field", PARTS)
 def test_every_part_of_a_likeness_is_in_the_sentence(field: DeclaredField) -> None:
-    def said(like: Likeness) -> str:
+    def text(like: Likeness) -> str:
         return str(sentence(named(id="1", stance="barred", like=like)))
 
     (named,) = (kind for kind in FAMILY_OF if FAMILY_OF[kind] == "named")
-    silent = said(Likeness())
-    assert all(said(Likeness(**{field.name: value})) != silent for value in values(field))
+    silent = text(Likeness())
+    assert all(text(Likeness(**{field.name: value})) != silent for value in values(field))
 
 
 @pytest.mark.parametrize(("kind", "field"), FIELDS)

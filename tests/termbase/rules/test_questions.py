@@ -70,7 +70,7 @@ def test_a_bad_answer_is_reported_with_its_question(
 
 
 def test_comparing_codes_ignores_clause_numbers_and_sources() -> None:
-    one = RuleCode("r1", "A", clauses=(clause_of("legs", "4", {"stance": ("barred",), "uses": ("kick",)}),))
+    first = RuleCode("r1", "A", clauses=(clause_of("legs", "4", {"stance": ("barred",), "uses": ("kick",)}),))
     other = RuleCode(
         "r2",
         "B",
@@ -79,7 +79,7 @@ def test_comparing_codes_ignores_clause_numbers_and_sources() -> None:
             clause_of("ground", "8", {"work": ("barred",)}),
         ),
     )
-    rows = {row.family: row for row in compare(one, other)}
+    rows = {row.family: row for row in compare(first, other)}
     assert list(rows) == list(FAMILIES)
     assert rows["legs"].alike
     assert not rows["ground"].alike

@@ -99,9 +99,9 @@ def test_a_clause_says_in_plain_words_what_it_states(clause: Any, words: str) ->
 
 @given(clauses(st.just("1")))
 def test_every_clause_has_a_sentence(clause: Any) -> None:
-    said = sentence(clause)
-    assert said.endswith(".")
-    assert "None" not in said
+    text = sentence(clause)
+    assert text.endswith(".")
+    assert "None" not in text
 
 
 @given(CODES)
@@ -134,8 +134,8 @@ def test_an_invalid_year_is_refused_with_a_fix() -> None:
     assert "1868/1884" in caught.value.fix
 
 
-def code_of(*found: Any) -> RuleCode:
-    return RuleCode("r01", "Fair rules", clauses=found)
+def code_of(*clauses: Any) -> RuleCode:
+    return RuleCode("r01", "Fair rules", clauses=clauses)
 
 
 def test_contradicting_clauses_are_named_with_both_sources() -> None:
@@ -143,10 +143,10 @@ def test_contradicting_clauses_are_named_with_both_sources() -> None:
         LegRule(id="4", stance="barred", uses=("kick",), sources=("Fair rules 1868",)),
         LegRule(id="9", stance="allowed", uses=("hook", "kick"), sources=("Lantern 1871",)),
     )
-    (found,) = contradictions(code)
-    assert (found.first, found.second, found.subject) == ("4", "9", "legs: kick")
-    assert found.sources == (("Fair rules 1868",), ("Lantern 1871",))
-    assert found.sentence == (
+    (contradiction,) = contradictions(code)
+    assert (contradiction.first, contradiction.second, contradiction.subject) == ("4", "9", "legs: kick")
+    assert contradiction.sources == (("Fair rules 1868",), ("Lantern 1871",))
+    assert contradiction.sentence == (
         "On legs: kick, clause 4 (Fair rules 1868) says barred and clause 9 (Lantern 1871) says allowed."
     )
 
@@ -206,15 +206,15 @@ def test_compatible_clauses_do_not_contradict(one: Any, other: Any) -> None:
     ],
 )
 def test_a_clause_can_contradict_itself(clause: Any, subject: str) -> None:
-    (found,) = contradictions(code_of(clause))
-    assert (found.first, found.second, found.subject) == ("1", "1", subject)
+    (contradiction,) = contradictions(code_of(clause))
+    assert (contradiction.first, contradiction.second, contradiction.subject) == ("1", "1", subject)
 
 
 def test_two_heights_for_one_use_contradict_each_other() -> None:
     knee = LegRule(id="1", stance="allowed", uses=("kick",), height="knee", sources=("Fair rules 1868",))
     shin = LegRule(id="2", stance="allowed", uses=("kick",), height="shin", sources=("Lantern 1871",))
-    (found,) = contradictions(code_of(knee, shin))
-    assert found.says == ("knee", "shin")
+    (contradiction,) = contradictions(code_of(knee, shin))
+    assert contradiction.says == ("knee", "shin")
     assert (
         contradictions(
             code_of(knee, LegRule(id="2", stance="allowed", uses=("kick",), height="shin", footwear="shod"))

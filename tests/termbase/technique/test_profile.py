@@ -89,10 +89,10 @@ def test_not_stated_differs_from_none() -> None:
 
 @given(PROFILES)
 def test_a_sentence_begins_with_a_capital_and_ends_with_a_full_stop(profile: Profile) -> None:
-    said = describe(profile)
-    assert said[0].isupper()
-    assert said.endswith(".")
-    assert "None" not in said
+    text = describe(profile)
+    assert text[0].isupper()
+    assert text.endswith(".")
+    assert "None" not in text
 
 
 def test_a_mirror_changes_hands_sides_and_directions() -> None:
