@@ -52,7 +52,7 @@ def _tab_to(page: Page, wanted: str) -> None:
         if page.evaluate("(s) => document.activeElement?.matches(s) ?? false", wanted):
             return
         page.keyboard.press("Tab")
-    raise AssertionError(f"Tab never came to {wanted}")
+    raise AssertionError(f"Tab never reached {wanted}")
 
 
 def _type(page: Page, field: str, text: str) -> None:
@@ -110,7 +110,7 @@ def _work_lines(page: Page) -> None:
     for english, _ in WORDS:
         expect(page.locator("#current-line bdi")).to_contain_text(f"{english}, s.")
         page.keyboard.press("Enter")
-    expect(page.locator("#desk-strip")).to_contain_text("0 left")
+    expect(page.locator("#desk-strip")).to_contain_text("0 remaining")
 
 
 def _open_entry(page: Page, name: str) -> None:

@@ -82,13 +82,13 @@ def test_a_page_is_pasted_and_forty_lines_worked_by_keyboard_alone(
         for name in keys:
             page.keyboard.press(name)
             strokes += 1
-    expect(page.locator("#desk-strip")).to_contain_text("0 left")
+    expect(page.locator("#desk-strip")).to_contain_text("0 remaining")
     assert strokes <= 2 * len(ROWS)
     assert states(store).count(LineState.SET_ASIDE) == 4
     assert LineState.NEW not in states(store)
 
     page.keyboard.press("u")
-    expect(page.locator("#desk-strip")).to_contain_text("1 left")
+    expect(page.locator("#desk-strip")).to_contain_text("1 remaining")
     expect(page.locator("#current-line bdi")).to_have_text(ROWS[-1])
     assert states(store)[-1] is LineState.NEW
     page.keyboard.press("u")

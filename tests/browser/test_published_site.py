@@ -110,12 +110,12 @@ def test_typing_finds_names_and_says_how(page: Page, site: Path) -> None:
     page.locator("#q").fill("cros")
     expect(page.locator("#found")).to_contain_text("cross-buttock")
     page.locator("#q").fill("zzzzzz")
-    expect(page.locator("#found-number")).to_contain_text("No match found")
+    expect(page.locator("#found-number")).to_contain_text("Nothing similar was found")
 
 
 def test_typed_markup_is_shown_as_text(page: Page, site: Path) -> None:
     page.goto(f"{site.as_uri()}/search.html?q=%3Cimg%20src%3Dx%20onerror%3Dalert(1)%3E")
-    expect(page.locator("#found-number")).to_contain_text("No match found")
+    expect(page.locator("#found-number")).to_contain_text("Nothing similar was found")
     assert page.locator("main img").count() == 0
 
 
