@@ -1,4 +1,4 @@
-"""Every technique under every code, what turns when a code changes, and trials beside their verdicts."""
+"""Every technique under every code, verdicts that change with a code, and trials beside their verdicts."""
 
 from dataclasses import replace
 from functools import partial
@@ -32,7 +32,7 @@ def filled(store: Store) -> Store:
     return store
 
 
-def test_the_matrix_says_what_judging_says_in_the_order_of_the_alphabet(filled: Store) -> None:
+def test_the_matrix_has_the_judged_verdicts_in_alphabetical_order(filled: Store) -> None:
     with filled.read() as reader:
         codes = reader.all(RuleCode)
         rows = matrix(reader, codes, "en")
@@ -74,7 +74,7 @@ def test_striking_out_a_clause_lists_only_changed_verdicts(filled: Store) -> Non
         (Outcome.FAILS, "", False),
     ],
 )
-def test_a_trial_contradicts_only_what_cannot_be_right_with_it(
+def test_a_trial_contradicts_only_a_verdict_that_cannot_also_be_right(
     outcome: Outcome, verdict: str, against: bool
 ) -> None:
     assert contradicts(outcome, verdict) is against

@@ -1,4 +1,4 @@
-"""Which cautions a technique carries, and when someone was hurt."""
+"""The cautions for a technique, and notices of injuries."""
 
 from dataclasses import replace
 

@@ -1,4 +1,4 @@
-"""Lines of a word-list under a rule code: what stays, what goes, what is open, and why."""
+"""Lines of a word-list under a rule code: to keep, to set aside, or open, and why."""
 
 from dataclasses import replace
 
@@ -110,13 +110,13 @@ def test_a_label_counts_for_its_own_sense_only() -> None:
     assert with_other_styles(found, ("strap", "box")).lot is Group.GOES
 
 
-def test_a_label_of_a_line_that_was_not_read_cleanly_is_not_trusted() -> None:
+def test_labels_of_a_line_that_was_not_read_cleanly_are_ignored() -> None:
     torn = replace(PLAIN, style="box", troubles=(Trouble(3, Problem.NOTHING_BETWEEN()),))
     found = trimmed_line(line(torn, LineState.UNPARSED), (LineLink(),), KNOWN)
     assert with_other_styles(found, ("box",)).lot is Group.OPEN
 
 
-def test_the_reason_names_the_code_what_it_was_judged_as_and_every_breach() -> None:
+def test_the_reason_names_the_code_the_entry_and_every_breach() -> None:
     found = trimmed_line(line(PLAIN), (resembling("c0043"),), KNOWN)
     why = statement_text(reason_set_aside(found, "Fair rules"))
     assert why.startswith("breaks the rules under Fair rules, judged as c0043 shin-kick: same English name: ")
@@ -125,7 +125,7 @@ def test_the_reason_names_the_code_what_it_was_judged_as_and_every_breach() -> N
     assert all(said in why for said in standing_reasons(KICK))
 
 
-def test_what_rests_on_the_headword_alone_is_not_certain() -> None:
+def test_a_verdict_based_on_the_headword_alone_is_not_certain() -> None:
     assert trimmed_line(line(PLAIN), (resembling("c0043"),), KNOWN).certain
     assert not trimmed_line(line(PLAIN), (resembling("c0043", whole=False),), KNOWN).certain
 
