@@ -101,6 +101,11 @@ def test_every_step_of_the_tour_works(live_server: str, page: Page, tour: str) -
     _open_entry(page, "scythe")
     expect(page.get_by_role("region", name=named("On the mat"))).to_contain_text("works with a change")
 
+    # Undo right away, or later from the start page
+    page.goto(live_server)
+    expect(page.get_by_role("heading", name=named("Recent changes"))).to_be_visible()
+    expect(page.get_by_role("link", name="Full history")).to_be_visible()
+
     # 6. Proof
     _section(page, named("Proof"))
     page.get_by_label("Check").select_option(label=named("open verdicts"))
