@@ -263,7 +263,7 @@ def test_verdicts_techniques_and_clauses_are_translated(tag: str) -> None:
             "cy": (
                 "Llaw dde: ar y goler.",
                 "Caniateir gafaelion: ar y goler / ar y llawes; gwaherddir pob gafael arall.",
-                "Agored: ni ellir dweud eto.",
+                "Agored: ni ellir penderfynu hyn eto.",
             ),
             "ga": (
                 "Lámh dheas: ar an gcoiléar.",
