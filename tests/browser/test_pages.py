@@ -186,7 +186,7 @@ def test_the_preview_follows_what_is_typed(page: Page, live_server: str, worked:
     expect(counts).to_contain_text("5 read cleanly")
     page.locator("#layouts_record").fill("HEADWORD, see SEE")
     expect(counts).to_contain_text("1 read cleanly")
-    expect(page.locator(".pattern-preview")).to_contain_text("would be read otherwise")
+    expect(page.locator(".pattern-preview")).to_contain_text("would be read differently")
     page.locator("#layouts_record").fill("HEADWORD {")
     expect(page.locator(".pattern-preview [role=alert]")).to_be_visible()
     assert states(worked).count(LineState.UNPARSED) == 1
