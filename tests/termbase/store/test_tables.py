@@ -103,7 +103,7 @@ def test_a_field_without_a_matching_column_type_is_rejected() -> None:
     class Said:
         grip: Annotated[object, Statement()]
 
-    with pytest.raises(TypeError, match="grip fits into no column: Statement"):
+    with pytest.raises(TypeError, match="grip fits no column type: Statement"):
         list(columns_of(Said))
 
 
