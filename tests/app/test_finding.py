@@ -54,7 +54,7 @@ def test_the_list_is_narrowed_by_when_names_are_quoted(
 def test_a_date_that_cannot_be_read_is_told_beside_its_field_and_stays(client: FlaskClient) -> None:
     page = client.get("/entries?since=18x9").text
 
-    assert "“18x9” is not a date" in page
+    assert "“18x9” is not a valid date" in page
     assert 'value="18x9"' in page
     assert shown(client, since="18x9") == {"gafael", "bachiad", "cic"}
 

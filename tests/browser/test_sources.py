@@ -53,7 +53,7 @@ def test_a_slip_is_added_without_leaving_the_keyboard(page: Page, live_server: s
     page.locator("#page").fill("3")
     page.keyboard.press("Control+Enter")
 
-    expect(page.locator("#undo-bar")).to_contain_text("Took a slip from Advertiser: fachiad sawdl.")
+    expect(page.locator("#undo-bar")).to_contain_text("Added a slip from Advertiser: fachiad sawdl.")
     expect(page.locator("#text")).to_be_focused()
     expect(page.locator("#page")).to_have_value("3")
     slip = slips_of(store)[-1]
@@ -82,7 +82,7 @@ def test_unsorted_slips_are_sorted_with_digit_keys(page: Page, live_server: str,
     expect(page.locator(f"#{waiting[1]}")).to_be_visible()
     assert [slip.id for slip in slips_of(store) if not slip.term_id] == waiting[1:]
     page.keyboard.press("u")
-    expect(page.locator("#undo-bar")).to_contain_text("Took back")
+    expect(page.locator("#undo-bar")).to_contain_text("Undid")
     assert [slip.id for slip in slips_of(store) if not slip.term_id] == waiting
 
 
