@@ -130,7 +130,7 @@ def test_a_text_is_read_and_slips_are_added_by_keyboard(page: Page, live_server:
     page.keyboard.press("k")
     page.keyboard.press("1")
 
-    expect(page.locator("#undo-bar")).to_contain_text("Took a slip from Lantern")
+    expect(page.locator("#undo-bar")).to_contain_text("Added a slip from Lantern")
     assert len(slips_of(store)) == before + 1
     expect(page.locator("#n0")).to_contain_text("slip q")
     expect(page.locator("#n0")).to_have_class("opens has-slip now")
@@ -149,7 +149,7 @@ def test_selected_words_of_a_sentence_become_the_printed_name(
     )
     page.keyboard.press("s")
 
-    expect(page.locator("#undo-bar")).to_contain_text("Took a slip from Lantern: tinker's.")
+    expect(page.locator("#undo-bar")).to_contain_text("Added a slip from Lantern: tinker's.")
     slip = slips_of(store)[-1]
     assert (slip.name, slip.text, slip.term_id) == ("tinker's", "The tinker's lift was seen once more.", "")
 

@@ -86,7 +86,7 @@ def test_typing_filters_the_lines_and_a_key_ticks_all(page: Page, live_server: s
 
 def test_a_key_removes_the_names_that_a_line_added(page: Page, live_server: str, trimmed: Store) -> None:
     page.goto(f"{live_server}/pages/w1?at=5")
-    expect(page.locator(".acts")).to_contain_text("take away what it brought")
+    expect(page.locator(".acts")).to_contain_text("remove what it added")
     page.keyboard.press("Shift+R")
     expect(page.locator("#desk-strip")).to_contain_text("0 done")
     with trimmed.read() as reader:

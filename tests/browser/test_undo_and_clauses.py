@@ -16,7 +16,7 @@ def store(demo_store: Store) -> Store:
 def test_a_clause_is_added_before_the_code_has_a_name(page: Page, live_server: str) -> None:
     page.goto(f"{live_server}/rules/new")
     page.locator("#note").fill("From the handbill of 1871.")
-    page.get_by_role("button", name=re.compile("add a clause")).first.click()
+    page.get_by_role("button", name=re.compile("add a clause", re.I)).first.click()
 
     expect(page.locator("fieldset.clause-edit")).to_have_count(1)
     expect(page.locator("#note")).to_have_value("From the handbill of 1871.")
