@@ -117,7 +117,7 @@ def test_an_entry_left_out_of_this_edition_leaves_a_notice(store: Store, tmp_pat
     assert "It is not part of this edition." in page(tmp_path / "site", "c0004")
 
 
-@pytest.mark.parametrize(("tag", "words"), [("cy", "Cyfunwyd y cofnod hwn"), ("ga", "Cumascadh an iontráil")])
+@pytest.mark.parametrize(("tag", "words"), [("cy", "Unwyd y cofnod hwn"), ("ga", "Cumascadh an iontráil")])
 def test_a_notice_is_in_the_language_of_the_site(store: Store, tmp_path: Path, tag: str, words: str) -> None:
     with store.act("Nia", "merged c0002 into c0001") as act:
         merge(act, "c0001", "c0002")
