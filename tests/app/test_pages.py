@@ -140,7 +140,7 @@ def test_a_page_that_is_there_is_not_entered_twice(client: FlaskClient, page: Pa
     answer = client.post("/pages/new", data={"source": "s1", "number": "41", "text": TEXT})
     html = answer.get_data(as_text=True)
     assert answer.status_code == 400
-    assert "Page 41 of Glan 1898 is there already" in html
+    assert "Page 41 of Glan 1898 already exists" in html
     assert "gafael yn y gwregys" in html
 
 
@@ -267,10 +267,10 @@ def test_a_line_offers_what_it_resembles_with_a_key(client: FlaskClient, store: 
 def test_a_cross_reference_is_made_a_relation(client: FlaskClient, store: Store, page: Page) -> None:
     work(client, store, "make", BELT_HOLD)
     work(client, store, "make", SEE)
-    assert "relate the two" in client.get(f"/pages/w1?at={SEE}").get_data(as_text=True)
+    assert "link the two as" in client.get(f"/pages/w1?at={SEE}").get_data(as_text=True)
     assert work(client, store, "relate", SEE, entry="c0001").status_code == 303
     assert entries(store)[1].relations[0].target_id == "c0001"
-    assert "relate the two" not in client.get(f"/pages/w1?at={SEE}").get_data(as_text=True)
+    assert "link the two as" not in client.get(f"/pages/w1?at={SEE}").get_data(as_text=True)
 
 
 @pytest.mark.parametrize(
@@ -452,7 +452,7 @@ def test_all_clear_lines_are_accepted_reported_and_undone_as_one(
     client: FlaskClient, store: Store, page: Page
 ) -> None:
     html = job_page(client, client.post("/pages/w1/accept"))
-    assert "lines made" in html
+    assert "lines became" in html
     report = re.search(r'href="(/pages/w1/accepted/\d+)"', html)
     assert report is not None
     told = client.get(report[1]).get_data(as_text=True)
