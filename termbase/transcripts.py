@@ -16,9 +16,9 @@ __all__ = ["LARGEST", "Encoding", "read_transcript"]
 Encoding = Literal["utf-8", "windows-1252"]
 
 LARGEST = 64 * 1024 * 1024
-"""Largest text taken in, in bytes, before and after it is unpacked."""
+"""Largest text accepted, in bytes, before and after it is unpacked."""
 
-_MOST_MEMBERS = 64  # files packed one after another; more is no transcription
+_MOST_MEMBERS = 64  # files packed one after another; more is not a transcription
 _GZIP = b"\x1f\x8b"
 _BYTE_ORDER_MARKS = (
     (b"\x00\x00\xfe\xff", "UTF-32"),

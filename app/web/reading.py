@@ -36,7 +36,7 @@ __all__ = ["ReadText", "get", "keep", "page_of", "sentences_of"]
 
 # The texts that are being read, kept for some weeks, so that a page can be loaded again.
 #
-# A text itself is no part of the record; what is taken from it, the slips, are.
+# A text itself is not part of the record; the slips taken from it are.
 
 KIND = "text"
 LONGEST_NAME = 60

@@ -62,7 +62,7 @@ def main_of(child: Element) -> tuple[str, Element]:
 
 
 def parts_of(section: Element) -> Iterator[Element]:
-    """Yield the elements of a term section; in a 2008 file the term may be in a group of its own."""
+    """Yield the elements of a term section; in a 2008 file the term may be in a separate group."""
     for child in section:
         if local_name(child) == "termGrp":
             yield from child

@@ -144,7 +144,7 @@ class ForeignConcept(KeepingReader):
     ) -> None:
         super().__init__(file, bindings, unread, element, concept_id)
         self.printed: dict[str, tuple[str, str]] = {}
-        """By id of a name: its printed form and that form's language, from a section of its own."""
+        """By id of a name: its printed form and that form's language, from a separate section."""
 
     def checked(self, entry: Entry) -> Entry:
         """Return the entry with clean texts (`clean_entry`)."""

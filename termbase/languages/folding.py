@@ -87,7 +87,7 @@ def modern_spelling(text: str) -> str:
     """
     if text.isascii() or not _OLD_PRINT.search(text):
         return unicodedata.normalize("NFC", text)
-    text = unicodedata.normalize("NFC", text)  # so that a letter with its dot is no bare letter
+    text = unicodedata.normalize("NFC", text)  # so that a letter with its dot is not a bare letter
     for pattern, full in _TIRONIAN_ABBREVIATIONS:
         text = pattern.sub(full, text)
     text = text.replace("⁊", "agus").replace("⹒", "Agus")

@@ -85,7 +85,7 @@ def parse_rule(text: str, vowels: str = "") -> tuple[str, str, re.Pattern[str] |
     """Read `radical > mutated / environment`: radical, mutated, and the environment compiled.
 
     Raises:
-        ValueError: not of that shape, or the environment is no regular expression.
+        ValueError: the shape is wrong, or the environment is not a regular expression.
     """
     found = _RULE.fullmatch(text)
     if not found:

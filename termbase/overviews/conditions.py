@@ -85,7 +85,7 @@ def matching_ids(reader: Reader, wanted: EntryConditions) -> frozenset[str] | No
 
 
 def entries_dated(reader: Reader, since: str, until: str) -> frozenset[str]:
-    """Return the ids of entries with a name quoted between two EDTF dates; an empty date is no bound.
+    """Return the ids of entries with a name quoted between two EDTF dates; an empty date sets no limit.
 
     A slip without a date has that of its source. A slip with an uncertain date counts if the date may lie
     between them.

@@ -200,7 +200,7 @@ class Phrase:
 
 @dataclass(frozen=True, slots=True)
 class Sense:
-    """One sense of a headword; each becomes a concept of its own later.
+    """One sense of a headword; each becomes a separate concept later.
 
     Attributes:
         number: as printed (`2`, `b`); empty when the book does not number it.

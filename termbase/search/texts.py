@@ -157,7 +157,7 @@ def _look_up(reader: Reader, word: _Word, among: Sequence[str]) -> None:
 def _matching(text: Column[str], language: Column[str], word: _Word) -> ColumnElement[bool]:
     """Whether a stored text is one that the word is looked for by, or begins with it.
 
-    A mutation is undone in names and texts of its own language only.
+    A mutation is undone only in names and texts in its language.
     """
     asked = word.asked
     by_language: defaultdict[str, list[str]] = defaultdict(list)

@@ -191,7 +191,7 @@ class _Cutter:
     def _goes_on(self, place: int, gloss_at_margin: bool) -> bool:
         """Whether a line goes on with the record above.
 
-        Where glosses stand at the margin, a line at the margin is no headword line when what is below it
+        Where glosses stand at the margin, a line at the margin is not a headword line when what is below it
         is no gloss: it is indented, has a later sense number, or is a headword line itself. (With a blank
         below it, it may be a headword whose gloss is missing.)
         """

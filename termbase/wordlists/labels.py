@@ -170,7 +170,7 @@ class LineState:
         return " ".join(piece.split("\n")) if "\n" in piece else piece
 
     def outside(self, sign: re.Pattern[str], start: int, end: int) -> list[tuple[int, int]]:
-        """Where a sign stands between start and end, outside brackets."""
+        """Position of a sign between start and end, outside brackets."""
         hits = [hit.span() for hit in sign.finditer(self.text, start, end)]
         if self.depths is None or not hits:
             return hits

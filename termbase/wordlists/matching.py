@@ -20,7 +20,7 @@ PARTS: dict[str, str] = {part.name: part.one for part in LinePart}
 
 
 _OVER_LINES = {"SENSES", "EQUIVALENTS", "NOTE", "GLOSS"}
-_MOST_ENDS = 200  # a part with more places to end is no part: keeps odd lines from taking long
+_MOST_ENDS = 200  # more possible ends are not tried, so that odd lines do not take long
 _Kind = Literal["sign", "listed", "taken", "fork", "end"]
 ALWAYS = re.compile("")
 

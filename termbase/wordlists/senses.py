@@ -274,7 +274,7 @@ def _following(before: str, like: str) -> str:
 
 
 def _part_by_marks(state: LineState, chunks: list[_Chunk]) -> list[_Chunk]:
-    """Part senses that have no numbers at the marks between them."""
+    """Split unnumbered senses at the marks between them."""
     sign = state.compiled.sense_split
     if sign is None:
         return chunks

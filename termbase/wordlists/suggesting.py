@@ -126,7 +126,7 @@ def _sample(line: CutLine, parsed: ParsedLine, *, entry: bool) -> Sample:
 
 
 def _parts(parsed: ParsedLine) -> float:
-    """How much of a record is told apart, beyond headword and equivalents: one part counts a quarter."""
+    """How much of a record is distinguished beyond headword and equivalents: one part counts a quarter."""
     kinds = {printed.part[-1] for printed in parsed.printed}
     told = (parsed.pronunciation, parsed.style, parsed.forms, parsed.variants, len(parsed.senses) > 1)
     return (len(kinds) + sum(bool(part) for part in told)) / 4

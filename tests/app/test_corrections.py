@@ -92,7 +92,7 @@ def test_a_word_that_no_list_has_is_a_problem_of_the_line(
 
 
 @pytest.mark.parametrize(("position", "word"), WORDS.items())
-def test_the_word_goes_into_the_entry_that_is_made_all_the_same(
+def test_the_word_is_added_to_an_entry_created_anyway(
     client: FlaskClient, store: Store, position: int, word: str
 ) -> None:
     work(client, store, "make", position)
@@ -100,7 +100,7 @@ def test_the_word_goes_into_the_entry_that_is_made_all_the_same(
     assert word in entry.editor_note
 
 
-def test_the_word_goes_into_the_entry_that_the_line_is_attached_to(client: FlaskClient, store: Store) -> None:
+def test_the_word_is_added_to_the_entry_the_line_is_attached_to(client: FlaskClient, store: Store) -> None:
     work(client, store, "make", CLIP)
     work(client, store, "attach", TRIPPED, entry="c0001")
     (entry,) = entries(store)
@@ -161,7 +161,7 @@ STAND_INS = {
 
 
 @pytest.mark.parametrize("why", STAND_INS)
-def test_what_stands_for_a_name_on_the_page_is_no_spelling_that_reading_marks(
+def test_a_stand_in_for_a_name_is_not_marked_as_a_spelling(
     client: FlaskClient, store: Store, why: str
 ) -> None:
     position, name, printed, text = STAND_INS[why]

@@ -51,7 +51,7 @@ def test_the_list_is_narrowed_by_when_names_are_quoted(
     assert shown(client, **asked) == expected
 
 
-def test_a_date_that_cannot_be_read_is_told_beside_its_field_and_stays(client: FlaskClient) -> None:
+def test_an_unreadable_date_is_reported_beside_its_field_and_kept(client: FlaskClient) -> None:
     page = client.get("/entries?since=18x9").text
 
     assert "“18x9” is not a valid date" in page
@@ -59,7 +59,7 @@ def test_a_date_that_cannot_be_read_is_told_beside_its_field_and_stays(client: F
     assert shown(client, since="18x9") == {"gafael", "bachiad", "cic"}
 
 
-def test_keys_out_of_date_are_told_with_the_command_that_mends_them(
+def test_outdated_keys_are_reported_with_the_command_that_rebuilds_them(
     client: FlaskClient, store: Store
 ) -> None:
     assert "wordhold reindex" not in client.get("/entries").text
@@ -118,7 +118,7 @@ def test_find_accepts_any_input(client: FlaskClient, path: str, kind: str) -> No
     "raw", ["%FF%FE", "%ED%A0%80", "%C3", "%ED%B0%80%ED%A0%80"], ids=["bytes", "half", "cut", "turned"]
 )
 @pytest.mark.parametrize("path", ["/entries?q={}", "/entries/find?part=1&q={}", "/entries/choose?q={}"])
-def test_bytes_that_are_no_text_are_answered(client: FlaskClient, path: str, raw: str) -> None:
+def test_bytes_that_are_not_text_get_an_error_message(client: FlaskClient, path: str, raw: str) -> None:
     assert client.get(path.format(raw)).status_code in (200, 303, 400)
 
 
@@ -173,7 +173,7 @@ def test_the_characters_of_a_language_and_the_letters_that_lead_to_them_are_told
 
 
 @pytest.mark.parametrize("tag", ["x", "zz-", "und", "%00", "a" * 300])
-def test_a_tag_nobody_knows_has_no_characters_or_usual_ones(client: FlaskClient, tag: str) -> None:
+def test_an_unknown_tag_has_no_characters_or_the_usual_ones(client: FlaskClient, tag: str) -> None:
     assert client.get(f"/entries/signs/{tag}").status_code == 200
 
 
@@ -181,7 +181,7 @@ def test_a_tag_nobody_knows_has_no_characters_or_usual_ones(client: FlaskClient,
     ("printed", "modern"),
     [("buaileaḋ", "buaileadh"), ("ꝼeaꞃ ⁊ bean", "fear agus bean"), ("fear", ""), ("", "")],
 )
-def test_print_in_gaelic_type_is_told_in_modern_letters(
+def test_print_in_gaelic_type_is_shown_in_modern_letters(
     client: FlaskClient, printed: str, modern: str
 ) -> None:
     answer = client.get("/entries/modern", query_string={"printed": printed}).json

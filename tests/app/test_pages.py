@@ -84,9 +84,7 @@ def test_the_list_shows_how_far_each_page_is_worked(client: FlaskClient, store: 
 NEW = {"text": TEXT, "label": "Pocket 1898", "number": "41", "stock": "pocket list"}
 
 
-def test_a_page_that_nobody_has_worked_is_drawn_in_the_colour_of_what_is_left(
-    client: FlaskClient, page: Page
-) -> None:
+def test_an_unworked_page_is_drawn_in_the_colour_of_remaining_lines(client: FlaskClient, page: Page) -> None:
     shown = client.get(f"/pages/{page.id}").text
     strip = shown[shown.index('class="strip"') :]
     drawn = re.findall(r'<rect class="part part-(\d)"', strip[: strip.index("</svg>")])
@@ -115,7 +113,7 @@ def test_a_page_is_pasted_and_opens_on_the_desk(client: FlaskClient, store: Stor
         ({"issued": "about 1898"}, "about 1898"),
     ],
 )
-def test_what_is_wrong_is_said_and_what_was_typed_stays(
+def test_errors_are_shown_and_typed_text_is_kept(
     client: FlaskClient, store: Store, changed: dict[str, str], said: str
 ) -> None:
     typed = {**NEW, "title": "A Pocket Word-List", **changed}
@@ -169,7 +167,9 @@ def test_a_page_is_uploaded(client: FlaskClient, content: bytes, name: str, fiel
     ],
     ids=["nothing", "UTF-16", "Windows-1252", "cut short", "NUL"],
 )
-def test_a_file_that_is_no_text_says_what_it_is(client: FlaskClient, content: bytes, said: str) -> None:
+def test_a_file_that_is_not_text_is_reported_by_its_type(
+    client: FlaskClient, content: bytes, said: str
+) -> None:
     data = {**NEW, "text": "", "file": (BytesIO(content), "p41.txt")}
     answer = client.post("/pages/new", data=data)
     html = answer.get_data(as_text=True)
@@ -187,7 +187,7 @@ def test_a_picture_that_is_none_is_refused_beside_its_field(client: FlaskClient)
     assert "0 bytes" in empty.get_data(as_text=True)
 
 
-def test_a_picture_is_kept_while_something_else_is_mended(client: FlaskClient, store: Store) -> None:
+def test_a_picture_is_kept_while_something_else_is_corrected(client: FlaskClient, store: Store) -> None:
     first = client.post("/pages/new", data={**NEW, "number": "", "image": (BytesIO(png()), "p41.png")})
     kept = re.search(r'name="image_id" value="(\w+)"', first.get_data(as_text=True))
     assert kept is not None
@@ -284,7 +284,7 @@ def test_a_cross_reference_is_made_a_relation(client: FlaskClient, store: Store,
     ],
 )
 @pytest.mark.parametrize("part", [False, True])
-def test_an_act_that_cannot_be_done_is_told_at_the_line(
+def test_an_act_that_fails_is_reported_at_the_line(
     client: FlaskClient, store: Store, page: Page, what: str, fields: dict[str, str], status: int, said: str,
     part: bool,
 ) -> None:  # fmt: skip
@@ -323,7 +323,7 @@ def test_acts_are_undone_one_after_another_and_lead_back_to_their_line(
     assert client.post("/pages/w1/undo/999").status_code == 404
 
 
-def test_an_undo_of_what_was_changed_since_is_told_at_the_line(
+def test_an_undo_of_something_changed_since_is_reported_at_the_line(
     client: FlaskClient, store: Store, page: Page
 ) -> None:
     work(client, store, "make", BELT)
@@ -431,7 +431,7 @@ def test_odd_addresses_show_the_desk(client: FlaskClient, page: Page, address: s
     assert client.get(f"/pages/w1?{address}").status_code == 200
 
 
-def test_a_finished_page_says_so(client: FlaskClient, store: Store, page: Page) -> None:
+def test_a_finished_page_is_reported_as_finished(client: FlaskClient, store: Store, page: Page) -> None:
     for position in (BELT, BELT_HOLD, BOUT, SEE, BLOW, FALL):
         work(client, store, "aside", position, usual="repeated")
     html = client.get("/pages/w1").get_data(as_text=True)
@@ -512,7 +512,7 @@ def test_saving_the_pattern_as_it_is_changes_no_line(client: FlaskClient, store:
         ("name", "", "no name"),
     ],
 )
-def test_a_setting_that_cannot_be_so_is_told_beside_its_field(
+def test_an_invalid_setting_is_reported_beside_its_field(
     client: FlaskClient, page: Page, field: str, value: str, said: str
 ) -> None:
     fields = settings(client) | {field: value, "do": "save"}

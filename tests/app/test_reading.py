@@ -71,7 +71,7 @@ def test_a_name_over_the_end_of_a_line_is_printed_on_one(client: FlaskClient, st
     assert slips_of(store)[0].name == "back heel"
 
 
-def test_two_entries_of_one_name_are_told_apart(client: FlaskClient, store: Store) -> None:
+def test_two_entries_with_the_same_name_are_distinguished(client: FlaskClient, store: Store) -> None:
     with store.act("Gwen", "made another") as act:
         entry_acts.save(act, Entry("", terms=(Term("", "umpire", "en", Origin.IN_USE),)))
     page = html.fromstring(client.get(read(client)).text)
@@ -101,7 +101,7 @@ def test_a_misprint_is_only_probable(client: FlaskClient, store: Store) -> None:
     assert slips_of(store)[0].name == "baek-heel"
 
 
-def test_what_was_taken_is_told_beside_the_sentence_and_can_be_undone(
+def test_a_taken_slip_is_shown_beside_the_sentence_and_can_be_undone(
     client: FlaskClient, store: Store
 ) -> None:
     address = read(client)
@@ -160,7 +160,7 @@ def test_a_text_may_come_as_a_file(client: FlaskClient) -> None:
 
 
 @pytest.mark.parametrize("content", [b"", b"caf\xe9", b"PK\x03\x04\x00\x00", "ŵyr".encode("utf-16")])
-def test_a_file_that_is_no_utf_8_text_is_refused(client: FlaskClient, content: bytes) -> None:
+def test_a_file_that_is_not_utf_8_is_rejected(client: FlaskClient, content: bytes) -> None:
     answer = client.post("/reading", data=FORM | {"text": "", "file": (io.BytesIO(content), "report.txt")})
 
     assert answer.status_code == 400

@@ -396,7 +396,7 @@ def test_an_unusable_folder_is_reported_in_one_message(opens: Opens, tmp_path: P
 
 
 @pytest.mark.parametrize("database", ["postgresql"])
-def test_postgresql_without_a_folder_says_so_wherever_one_is_needed(opens: Opens) -> None:
+def test_postgresql_without_a_folder_reports_it_wherever_a_folder_is_needed(opens: Opens) -> None:
     browser = opens(files="")
     for page in ("/", "/publish", "/publish/files", "/exchange", "/reading", "/proof"):
         assert browser.get(page).status_code == 200

@@ -43,7 +43,7 @@ hostile = pytest.mark.parametrize(("text", "said"), HOSTILE.values(), ids=HOSTIL
 
 
 @hostile
-def test_what_goes_beyond_a_limit_is_refused_with_its_line(text: str, said: str) -> None:
+def test_exceeding_a_limit_is_rejected_with_the_line(text: str, said: str) -> None:
     with pytest.raises(NotToml, match=said) as refused:
         read_toml("# first\n" + text, "x.toml")
     assert refused.value.where.startswith("x.toml, line ")
@@ -91,7 +91,7 @@ def test_what_is_just_within_the_limits_is_read() -> None:
     assert read_toml(f"a = {number}", "x") == {"a": int(number)}
 
 
-def test_limits_do_not_count_what_stands_in_texts_and_comments() -> None:
+def test_limits_ignore_strings_and_comments() -> None:
     text = "\n".join(
         (
             "# " + "[.{" * 5000,
@@ -115,7 +115,7 @@ def test_limits_do_not_count_what_stands_in_texts_and_comments() -> None:
         ("a = 1\na = 2", 2, "cannot overwrite"),
     ],
 )
-def test_a_mistake_is_told_with_its_line(text: str, line: int, what: str) -> None:
+def test_a_mistake_is_reported_with_its_line(text: str, line: int, what: str) -> None:
     with pytest.raises(NotToml) as refused:
         read_toml(text, "x.toml")
     assert refused.value.line == line
@@ -127,7 +127,7 @@ def test_a_mistake_is_told_with_its_line(text: str, line: int, what: str) -> Non
     ("content", "said"),
     [(b"", "nothing in it"), (b"a = '\xff'", "is not UTF-8"), (b"\xff\xfea\x00", "UTF-16"), (b"\x00", "NUL")],
 )
-def test_bytes_that_are_no_text_are_refused(content: bytes, said: str) -> None:
+def test_bytes_that_are_not_text_are_rejected(content: bytes, said: str) -> None:
     with pytest.raises(BadInput, match=said):
         decode_toml(content, "x.toml")
 

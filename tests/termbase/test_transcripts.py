@@ -19,7 +19,7 @@ def test_utf8_text_comes_in_as_nfc(text: str) -> None:
 
 
 @given(content=st.binary(max_size=60))
-def test_bytes_that_are_no_text_are_refused_and_nothing_else_happens(content: bytes) -> None:
+def test_bytes_that_are_not_text_are_rejected_without_side_effects(content: bytes) -> None:
     with contextlib.suppress(BadInput):
         assert "\r" not in read_transcript(content, "page")
 
@@ -55,7 +55,7 @@ def test_windows_1252_is_read_on_request() -> None:
         (b"ab\xc5", "Byte 0xc5 is not UTF-8", "page, line 1, byte 3"),
     ],
 )
-def test_what_is_no_utf8_text_is_refused_with_line_and_byte(content: bytes, what: str, where: str) -> None:
+def test_invalid_utf8_is_rejected_with_line_and_byte(content: bytes, what: str, where: str) -> None:
     with pytest.raises(BadInput) as caught:
         read_transcript(content, "page")
     assert what in caught.value.what

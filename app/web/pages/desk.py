@@ -236,7 +236,7 @@ def _shows(line: Line, states: Sequence[LineState], holding: str) -> bool:
 
 
 def _beside(reader: Reader, place: Place, line: Line | None, around: Sequence[Line], step: int) -> int | None:
-    """Position of the next line in one direction that is no furniture, of those that the list shows."""
+    """Position of the next listed line in one direction that is not page furniture."""
     near = next((x.position for x in around if x.state is not LineState.FURNITURE), None)
     if near is not None or line is None or place.show or place.holding:
         return near

@@ -318,7 +318,7 @@ def undo(page_id: str, act_id: int) -> Response:
 def _work(
     page_id: str, line_id: str, what: CodedText, do: Callable[[Act], object], *, then: Place | None = None
 ) -> Response:
-    """Do one act on a line and go on, to the next line unless told; an error is shown at the line."""
+    """Do one act on a line and go on, by default to the next line; an error is shown at the line."""
     place = place_asked(page_id)
     line = _line(page_id, line_id)
     here = Place(page_id, line.position, place.show, place.holding)

@@ -257,7 +257,7 @@ def pattern(source_id: str) -> str:
 
 @blueprint.post("/pattern/<source_id>")
 def save_pattern(source_id: str) -> Response | tuple[str, int]:
-    """Save the pattern and read the open lines of its pages anew, or only show what would change."""
+    """Save the pattern and read the open lines of its pages again, or only show what would change."""
     form = Form.posted()
     reader = context.reader()
     source = reader.get(Source, source_id)
@@ -397,7 +397,7 @@ def _must_name_vernacular(made: LinePattern, source: Source) -> None:
 
 
 def _refit_all(act: Act, source_id: str, *, leave: bool) -> None:
-    """Read the open lines of every page anew; with `leave`, pages that forbid it stay as they are."""
+    """Read the open lines of every page again; with `leave`, pages that forbid it stay as they are."""
     for page in act.all(Page, source_id=source_id):
         try:
             refitting.refit(act, page.id)

@@ -79,7 +79,7 @@ def test_site_page_and_lists(library: Library, tmp_path: Path) -> None:
     assert "someone was hurt" not in quiet
 
 
-def test_a_trial_that_states_no_injuries_says_so(own_store: Store, tmp_path: Path) -> None:
+def test_a_trial_without_stated_injuries_is_reported(own_store: Store, tmp_path: Path) -> None:
     with own_store.read() as reader:
         publish_site(Library(reader), tmp_path / "site", as_of=AS_OF)
     page = (tmp_path / "site/entries/c0001.html").read_text("utf-8")

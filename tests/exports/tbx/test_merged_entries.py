@@ -70,7 +70,7 @@ def test_an_older_file_changes_only_its_relations(
         assert len(reader.all(Slip)) == 4
 
 
-def test_new_data_of_a_merged_entry_goes_into_the_remaining_one(store: Store, tmp_path: Path) -> None:
+def test_new_data_of_a_merged_entry_is_added_to_the_remaining_entry(store: Store, tmp_path: Path) -> None:
     with store.act("Nia", "another name") as act:
         other = act.get(Entry, OTHER)
         act.put(replace(other, terms=(*other.terms, Term("t99", "clo", "cy", Origin.IN_USE))))

@@ -315,7 +315,7 @@ def test_an_earlier_state_of_a_merged_entry_is_not_restored(filled: Store) -> No
         history.restore_state(act, "entry", OTHER, first_act)
 
 
-def test_ids_lead_nowhere_once_their_target_is_deleted(filled: Store) -> None:
+def test_ids_do_not_resolve_once_their_target_is_deleted(filled: Store) -> None:
     merge(filled, COUNTER, BROAD)
     with filled.act("Nia", "unrelated") as act:
         entries.save(act, replace(act.get(Entry, FIRST), relations=()))

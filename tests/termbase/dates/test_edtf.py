@@ -169,7 +169,7 @@ def test_a_date_reads_as_english(text: str, words: str) -> None:
         ("1985-04-12T23:20:30", "not a valid date", "time of day"),
     ],
 )
-def test_what_is_no_date_is_refused_with_advice(text: str, what: str, fix: str) -> None:
+def test_an_invalid_date_is_rejected_with_advice(text: str, what: str, fix: str) -> None:
     with pytest.raises(BadInput) as caught:
         edtf.parse(text)
     assert what in caught.value.what

@@ -35,7 +35,7 @@ def in_order(tag: str, *words: str, order: str = "") -> bool:
         ("und", ["cyw", "chwip"][::-1]),
     ],
 )
-def test_words_stand_in_the_order_of_their_alphabet(tag: str, words: list[str]) -> None:
+def test_words_are_sorted_by_their_alphabet(tag: str, words: list[str]) -> None:
     assert in_order(tag, *words)
 
 
@@ -85,7 +85,7 @@ def test_a_choice_of_order_changes_the_order() -> None:
         ("en", "chwip", "C"),
     ],
 )
-def test_a_text_stands_under_the_letter_of_its_alphabet(tag: str, text: str, letter: str) -> None:
+def test_a_text_is_listed_under_the_letter_of_its_alphabet(tag: str, text: str, letter: str) -> None:
     assert alphabets.section(text, tag) == letter
 
 
@@ -101,7 +101,7 @@ def test_different_texts_never_have_one_key(first: str, second: str, tag: str) -
     assert (keys[0] == keys[1]) == (first == second)
 
 
-def test_every_character_of_unicode_has_a_key_of_its_own() -> None:
+def test_every_unicode_character_has_a_distinct_key() -> None:
     keys = {alphabets.sort_key(chr(code), "cy") for code in range(sys.maxunicode + 1)}
     assert len(keys) == sys.maxunicode + 1  # a mathematical capital 𝐀 is a capital and has no small letter
 

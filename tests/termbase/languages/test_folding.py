@@ -92,7 +92,7 @@ def test_cleaning_twice_is_cleaning_once_and_gives_nfc(text: str) -> None:
         ("two\nlines", "two\nlines"),
     ],
 )
-def test_what_is_typed_loses_only_what_nobody_sees(typed: str, kept: str) -> None:
+def test_typed_text_loses_only_invisible_characters(typed: str, kept: str) -> None:
     assert folding.clean(typed) == kept
 
 

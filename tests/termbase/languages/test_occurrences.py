@@ -33,12 +33,12 @@ def test_a_name_of_two_words_is_found_however_they_are_put_together(one: str, tw
 
 
 @given(one=NAMES, two=NAMES, between=st.sampled_from([". ", ", ", "\n\n", " (", '" ', "; "]))
-def test_two_words_of_different_phrases_are_no_name(one: str, two: str, between: str) -> None:
+def test_two_words_of_different_phrases_are_not_a_name(one: str, two: str, between: str) -> None:
     assert not contains(f"{one}{between}{two}", ((f"{one}-{two}", "en"),))
 
 
 @given(name=NAMES, before=NAMES, after=NAMES)
-def test_a_part_of_a_word_is_no_name(name: str, before: str, after: str) -> None:
+def test_a_part_of_a_word_is_not_a_name(name: str, before: str, after: str) -> None:
     assert not contains(f"{before}q{name}q{after}", ((name, "en"),))
 
 
@@ -47,7 +47,7 @@ def test_a_part_of_a_word_is_no_name(name: str, before: str, after: str) -> None
     name=st.text(max_size=12),
     tag=st.sampled_from(["cy", "ga-Latg", "x", "", "l r"]),
 )
-def test_any_text_name_and_tag_are_taken(text: str, name: str, tag: str) -> None:
+def test_any_text_name_and_tag_are_accepted(text: str, name: str, tag: str) -> None:
     assert contains(text, ((name, tag),)) in (True, False)
 
 

@@ -87,7 +87,7 @@ def test_the_next_open_line_comes_after_or_from_the_top(store: Store, page: Page
 @pytest.mark.parametrize(
     "kept", ['{"code":5}', "{", '"repeated"', '{"code":"line.aside.repeated","with":{"n":null}}']
 )
-def test_a_reason_that_cannot_be_read_is_told_as_damage(store: Store, page: Page, kept: str) -> None:
+def test_an_unreadable_reason_is_reported_as_damage(store: Store, page: Page, kept: str) -> None:
     blow = at(store, page, BLOW)
     with store.act("Nia", "set aside") as act:
         page_acts.set_aside(act, blow.id, "illegible")
@@ -157,7 +157,7 @@ def test_a_cross_reference_is_offered_before_what_it_resembles(store: Store, pag
         assert not desk.references(reader, at(store, page, SEE), NAMES)[0].can_relate
 
 
-def test_a_cross_reference_that_leads_nowhere_says_so(store: Store, page: Page) -> None:
+def test_a_cross_reference_without_a_target_is_reported(store: Store, page: Page) -> None:
     with store.read() as reader:
         assert desk.references(reader, at(store, page, SEE), NAMES) == (desk.Reference("belt"),)
 

@@ -64,7 +64,7 @@ def test_sentences_end_where_a_reader_ends_them(text: str, parts: list[str]) -> 
         ("nothing here", [[]]),
     ],
 )
-def test_names_are_found_as_they_stand_in_the_text(text: str, marks: list[list[str]]) -> None:
+def test_names_are_found_as_written_in_the_text(text: str, marks: list[list[str]]) -> None:
     assert marked(text) == marks
 
 

@@ -261,7 +261,7 @@ def test_a_query_that_says_nothing_finds_nothing(glossary: Store, text: str) -> 
 
 
 @pytest.mark.parametrize("tag", ["c", "not a tag", "cy_GB", "\0", "en'--"])
-def test_what_is_no_language_tag_is_refused(glossary: Store, tag: str) -> None:
+def test_an_invalid_language_tag_is_rejected(glossary: Store, tag: str) -> None:
     with glossary.read() as reader, pytest.raises(BadInput):
         find(reader, "trip", language=tag)
 

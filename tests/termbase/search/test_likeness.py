@@ -68,7 +68,7 @@ def test_the_nearest_entry_and_the_reason(
 
 
 @WAYS
-def test_an_entry_that_matches_in_both_languages_stands_above_one_that_is_nearer_in_one(
+def test_an_entry_matching_in_both_languages_ranks_above_a_closer_match_in_one(
     glossary: Store, ask: type
 ) -> None:
     with glossary.read() as reader:

@@ -109,7 +109,7 @@ def test_half_of_the_words_are_not_enough(glossary: Store) -> None:
     assert names(glossary, "leg elephant") == []
 
 
-def test_a_mutation_is_undone_in_texts_of_its_own_language_only(store: Store) -> None:
+def test_a_mutation_is_undone_only_in_texts_in_its_language(store: Store) -> None:
     with store.act("Nia", "entered names") as act:
         entries.save(act, made("headgear", "A cap of felt."))
     assert names(store, "cap") == ["headgear"]

@@ -72,11 +72,11 @@ def test_indented_lines_go_on_with_the_record_at_the_margin() -> None:
     assert texts(page, cutting(records="margin")) == ["Belt, gwregys neu", "Fist, dwrn"]
 
 
-def test_less_indentation_than_told_is_the_margin() -> None:
+def test_less_indentation_than_configured_counts_as_the_margin() -> None:
     assert texts("Belt\n gwregys\n   aur", cutting(records="margin", indent=3)) == ["Belt", "gwregys aur"]
 
 
-def test_a_blank_line_stands_between_records() -> None:
+def test_a_blank_line_separates_records() -> None:
     page = "Belt,\ngwregys\n\n\nFist,\ndwrn"
     assert texts(page, cutting(records="blank line")) == ["Belt, gwregys", "Fist, dwrn"]
     assert [line.kind for line in cut(page, cutting(records="blank line"))] == [
@@ -104,7 +104,7 @@ def test_a_headword_line_takes_its_gloss_lines(page: str, records: list[str]) ->
     assert texts(page, pattern) == records
 
 
-def test_a_stray_line_before_a_marked_headword_goes_on_with_the_record_above() -> None:
+def test_a_stray_line_before_a_marked_headword_continues_the_record_above() -> None:
     pattern = cutting(records="headword line", headword_sign="<")
     page = "Belt <s>\ngwregys\nof leather\nFist <s>\ndwrn"
     assert texts(page, pattern) == ["Belt <s>\ngwregys\nof leather", "Fist <s>\ndwrn"]
@@ -149,14 +149,14 @@ def test_phrase_lines_keep_their_line() -> None:
         "numbers",
     ],
 )
-def test_a_broken_word_is_mended_and_its_own_hyphen_kept(page: str, text: str, how: str) -> None:
+def test_a_broken_word_is_joined_and_keeps_its_own_hyphen(page: str, text: str, how: str) -> None:
     pattern = replace(cutting(records="margin"), breaks=Breaks(("-", "¬"), kept=("cross-buttock",)))
     first, _ = (line for line in cut(f"{page}\nsee the back-heel", pattern))
     assert first.text == text
     assert [join.how for join in first.joins] == [how]
 
 
-def test_without_break_hyphens_no_word_is_mended() -> None:
+def test_without_break_hyphens_no_word_is_joined() -> None:
     assert texts("dyfarn-\n  wr", cutting(records="margin")) == ["dyfarn- wr"]
 
 

@@ -146,7 +146,7 @@ def test_several_equivalents_are_parted_outside_brackets_only() -> None:
         ("codwm rhif 3. o bedwar", [""], [""]),
     ],
 )
-def test_senses_stand_apart(text: str, glosses: list[str], numbers: list[str]) -> None:
+def test_senses_are_separated(text: str, glosses: list[str], numbers: list[str]) -> None:
     senses = read(f"Fall, s. {text}").senses
     assert [sense.gloss for sense in senses] == glosses
     assert [sense.number for sense in senses] == numbers
@@ -234,7 +234,7 @@ def test_ditto_marks_repeat_style_part_of_speech_and_equivalent() -> None:
     }
 
 
-def test_a_ditto_mark_with_nothing_above_is_said_and_stays() -> None:
+def test_a_ditto_mark_with_nothing_above_is_reported_and_kept() -> None:
     parsed = read("— low, s. [″] clun, f.")
     assert parsed.headword == "— low"
     assert [trouble.column for trouble in parsed.troubles] == [1, 12]
@@ -272,7 +272,7 @@ def test_an_unknown_label_is_named_and_kept() -> None:
     assert statement_text(parsed.troubles[0].why) == "“g” is not in the tables of abbreviations."
 
 
-def test_a_line_at_the_head_of_the_page_that_goes_on_from_the_last_is_said() -> None:
+def test_a_line_at_the_top_that_continues_the_last_page_is_reported() -> None:
     parsed = records("  the belt.\nHip, s. clun\n", STOCK["hanging list"])
     assert parsed[0].rest == "the belt."
     assert "continues an earlier record" in statement_text(parsed[0].troubles[0].why)
@@ -286,7 +286,7 @@ def test_furniture_is_not_parsed() -> None:
     )
 
 
-def test_phrases_stand_under_their_sense() -> None:
+def test_phrases_are_listed_under_their_sense() -> None:
     page = (
         'gafael <b> (gafaelion)\n1. hold\n      "colli gafael"  (ar)  - lose hold, slip\n'
         "2. tro gafael - turn\n"
@@ -312,7 +312,7 @@ def test_two_genders_are_both_kept() -> None:
     assert parsed.gender == "masculine or feminine"
 
 
-def test_an_explanation_may_stand_before_a_colon() -> None:
+def test_an_explanation_can_precede_a_colon() -> None:
     (parsed,) = records("Hip, s. [strap] the side\nof the body: clun, f.\n", STOCK["paragraphs"])
     assert parsed.senses[0].gloss == "the side of the body"
     assert parsed.senses[0].equivalents == (Equivalent("clun", gender="feminine"),)

@@ -60,7 +60,7 @@ def test_a_pattern_written_is_read_back(pattern: LinePattern) -> None:
 
 
 @given(pattern=PATTERNS)
-def test_a_pattern_goes_through_json(pattern: LinePattern) -> None:
+def test_a_pattern_survives_a_json_round_trip(pattern: LinePattern) -> None:
     assert msgspec.json.decode(msgspec.json.encode(pattern), type=LinePattern) == pattern
 
 

@@ -77,7 +77,7 @@ def test_a_line_gets_the_group_of_the_entry_it_is_judged_through(ids: tuple[str,
 @pytest.mark.parametrize(
     ("second", "lot"), [("c0043", Group.GOES), ("c0015", Group.STAYS), ("c0003", Group.OPEN)]
 )
-def test_a_line_goes_only_if_every_sense_does_and_stays_if_any_does(second: str, lot: Group) -> None:
+def test_a_line_is_set_aside_only_if_every_sense_is(second: str, lot: Group) -> None:
     found = trimmed_line(line(TWO), (resembling("c0043"), resembling(second)), KNOWN)
     assert found.lot is lot
     assert [(s.number, s.label) for s in found.senses] == [("1", "strap"), ("2", "box")]
@@ -186,7 +186,7 @@ def test_lines_are_filtered_by_group_label_text_and_entries() -> None:
     assert filter_lines(both, holding="TWI") == filter_lines(both, entries="yes") == (made,)
 
 
-def test_a_label_of_the_whole_line_is_that_of_each_sense_without_its_own() -> None:
+def test_a_label_of_the_whole_line_applies_to_senses_without_a_label() -> None:
     assert labels_of(replace(TWO, style="all", senses=(Sense(), Sense(style="box")))) == ("all", "box")
     assert labels_of(ParsedLine("x", style="all")) == ("all",)
     assert labels_of(None) == ("",)

@@ -62,7 +62,7 @@ def test_a_removed_entry_leaves_a_notice_with_date_and_reason(store: Store, tmp_
     assert '<meta name="robots" content="noindex">' in text
 
 
-def test_without_a_reason_the_notice_says_so(store: Store, tmp_path: Path) -> None:
+def test_a_notice_without_a_reason_states_that(store: Store, tmp_path: Path) -> None:
     remove(store, "c0003")
     publish(store, tmp_path / "site")
     assert "No reason was recorded." in page(tmp_path / "site", "c0003")
