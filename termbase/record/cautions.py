@@ -129,7 +129,7 @@ def _kinds(topic: Topic | None, profile: Profile | None) -> Iterator[CautionKind
 
 
 def _goes_over(profile: Profile) -> bool:
-    """Return whether he goes, or may go, over the thrower's hip, back or shoulder, or over a foot placed on him."""
+    """Return whether he goes, or may go, over the thrower's hip, back or shoulder, or a placed foot."""
     if profile.off_balance and profile.off_balance.value not in {*_FORWARD, "up"}:
         return False
     if profile.leg_use and profile.leg_use.value == "foot on the body":
