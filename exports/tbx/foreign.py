@@ -335,7 +335,7 @@ class ForeignConcept(KeepingReader):
             self.unread.kept[message("concept without a term")] += 1
             notice = message("Concepts without a term became unsorted slips.")
         else:
-            self.unread.dropped[message("concept that holds nothing")] += 1
+            self.unread.dropped[message("empty concept")] += 1
             where = joined((self.file_name, place), ", ")
             notice = message("%(place)s: the concept is empty.", place=where)
         self.unread.noted[notice] = None

@@ -107,7 +107,7 @@ class ReadReport:
         ]
         if self.in_words:
             counts = _listed(self.in_words)
-            lines.append(message("Of these, TBX-Basic has in words, in a note: %(counts)s.", counts=counts))
+            lines.append(message("Of these, TBX-Basic keeps as words in a note: %(counts)s.", counts=counts))
         return lines
 
 

@@ -107,9 +107,7 @@ def test_the_word_is_added_to_the_entry_the_line_is_attached_to(client: FlaskCli
     assert "part of speech of “tripped”: participle" in entry.editor_note
 
 
-def test_a_word_that_no_list_has_is_refused_beside_its_field_and_stays(
-    client: FlaskClient, store: Store
-) -> None:
+def test_an_unlisted_word_is_refused_beside_its_field_and_kept(client: FlaskClient, store: Store) -> None:
     fields = fields_of(client, TRIPPED)
     assert fields["part_of_speech"] == "participle"
     html = work(client, store, "correct", TRIPPED, **fields)
@@ -217,7 +215,7 @@ def test_a_ditto_kept_by_an_earlier_version_is_not_marked(client: FlaskClient, s
 @pytest.mark.parametrize(
     ("field", "typed"), [("note", "x" * 2001), ("s1_gloss", "x" * 2001), ("see", "a\0b")]
 )
-def test_a_text_that_no_record_can_hold_is_refused_and_the_line_stays(
+def test_a_text_that_cannot_be_stored_is_refused_and_the_line_is_kept(
     client: FlaskClient, store: Store, field: str, typed: str
 ) -> None:
     before = line_at(store, CLIP)

@@ -160,7 +160,7 @@ def test_letters_that_are_two_are_ticked_kept_and_change_the_order(client: Flask
     assert "Sorted as ticked" in again
 
 
-def test_the_characters_of_a_language_and_the_letters_that_lead_to_them_are_told(client: FlaskClient) -> None:
+def test_the_characters_of_a_language_and_their_keys_are_reported(client: FlaskClient) -> None:
     told = client.get("/entries/signs/ga").json
     assert told is not None
     assert {"ḃ", "ꝺ", "á", "⁊"} <= set(told["signs"])

@@ -72,7 +72,7 @@ def test_a_change_from_another_site_is_refused(app: Flask, method: str) -> None:
     assert answer.status_code == 403
 
 
-def test_what_was_typed_into_a_refused_form_is_shown(app: Flask) -> None:
+def test_text_typed_into_a_refused_form_is_shown(app: Flask) -> None:
     answer = app.test_client().post("/who", data={"name": "Siân Ŵyn"})
 
     assert answer.status_code == 403

@@ -178,7 +178,7 @@ def test_a_file_that_is_not_text_is_reported_by_its_type(
     assert 'value="Pocket 1898"' in html
 
 
-def test_a_picture_that_is_none_is_refused_beside_its_field(client: FlaskClient) -> None:
+def test_a_file_that_is_not_an_image_is_refused_beside_its_field(client: FlaskClient) -> None:
     answer = client.post("/pages/new", data={**NEW, "image": (BytesIO(b"GIF89a"), "p41.gif")})
     html = answer.get_data(as_text=True)
     assert answer.status_code == 400
@@ -235,7 +235,7 @@ def test_the_desk_opens_on_the_first_open_line_and_shows_what_it_would_become(
     assert "0 done, 0 set aside, 6 remaining" in html
 
 
-def test_where_reading_stopped_is_marked_and_said(client: FlaskClient, page: Page) -> None:
+def test_the_place_where_reading_stopped_is_marked_and_described(client: FlaskClient, page: Page) -> None:
     html = client.get(f"/pages/w1?at={BLOW}").get_data(as_text=True)
     assert re.search(r"<mark title=[^>]+>", html)
     assert "column" in html
@@ -305,9 +305,7 @@ def test_the_script_gets_only_the_parts_that_change(client: FlaskClient, store: 
     assert "1 done" in html
 
 
-def test_acts_are_undone_one_after_another_and_lead_back_to_their_line(
-    client: FlaskClient, store: Store, page: Page
-) -> None:
+def test_undoing_acts_one_by_one_returns_to_their_line(client: FlaskClient, store: Store, page: Page) -> None:
     work(client, store, "make", BELT)
     work(client, store, "aside", BELT_HOLD, usual="repeated")
 
@@ -390,7 +388,7 @@ def test_rows_are_added_to_the_form_without_saving(client: FlaskClient, store: S
     assert not lines(store)[BOUT].corrected
 
 
-def test_a_correction_is_refused_without_a_headword_and_stays(
+def test_a_correction_without_a_headword_is_refused_and_kept(
     client: FlaskClient, store: Store, page: Page
 ) -> None:
     fields = correction(client, BOUT) | {"headword": "", "note": "typed with care"}

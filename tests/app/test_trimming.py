@@ -127,9 +127,7 @@ def test_a_line_in_an_entry_is_offered_a_note_and_stays(demo_client: FlaskClient
         assert "Trimmed: breaks the rules under" in reader.get(Entry, arm.entry_ids[0]).editor_note
 
 
-def test_nothing_ticked_and_what_changed_meanwhile_are_refused(
-    demo_client: FlaskClient, demo_store: Store
-) -> None:
+def test_an_empty_or_outdated_selection_is_refused(demo_client: FlaskClient, demo_store: Store) -> None:
     kick = line_of(demo_store, "shin-kick")
     address = f"/pages/{kick.page_id}/trim"
     none = demo_client.post(address, data={"code": "r1"})

@@ -121,7 +121,7 @@ def test_a_name_and_its_variant_are_edited_in_place_and_undone_by_keyboard(
     expect(page.locator("#names")).not_to_contain_text("clicied bach")
 
 
-def test_a_refused_part_keeps_what_was_typed_and_says_why_beside_it(
+def test_a_refused_part_keeps_the_typed_text_and_shows_the_reason_beside_it(
     page: Page, live_server: str, filled: Store
 ) -> None:
     page.goto(f"{live_server}/entries/c0002")

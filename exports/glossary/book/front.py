@@ -44,8 +44,8 @@ _KINDS: Final[dict[CautionKind, str]] = {
 _ORIGINS: Final = {
     Origin.IN_USE: message("somebody used it in writing or speech about a bout"),
     Origin.WORD_LIST: message("a dictionary or list gives it; no actual use is known"),
-    Origin.REBUILT: message("put together now from recorded parts; marked with *"),
-    Origin.COINED: message("newly made; marked with ‡"),
+    Origin.REBUILT: message("newly built from recorded parts; marked with *"),
+    Origin.COINED: message("newly coined; marked with ‡"),
     Origin.NOT_STATED: message("imported from a file that does not say where the name comes from"),
 }
 _VERDICTS: Final[dict[VerdictWord, str]] = {

@@ -146,7 +146,7 @@ def test_moved_names_are_found_in_the_merged_entry(filled: Store) -> None:
         assert {hit.entry_id for hit in find(reader, "gafael")} == {FIRST}
 
 
-def test_the_old_id_leads_to_the_merged_entry_and_both_histories_stay(filled: Store) -> None:
+def test_the_old_id_leads_to_the_merged_entry_and_both_histories_are_kept(filled: Store) -> None:
     merge(filled)
 
     with filled.read() as reader:

@@ -60,7 +60,7 @@ def test_a_day_that_could_be_a_month_is_asked_about() -> None:
         ("3 4 May 2026", "not a date"),
     ],
 )
-def test_what_is_not_a_date_is_refused(typed: str, says: str) -> None:
+def test_text_that_is_not_a_date_is_refused(typed: str, says: str) -> None:
     with pytest.raises(BadInput, match=says):
         read_plain_date(typed, TODAY)
 
@@ -72,7 +72,7 @@ def test_every_day_in_the_words_of_cldr_is_read_back(day: date, language: str) -
 
 
 @given(st.text(max_size=30))
-def test_whatever_is_typed_is_read_or_refused(typed: str) -> None:
+def test_any_typed_text_is_read_or_refused(typed: str) -> None:
     try:
         read_plain_date(typed, TODAY)
     except BadInput:

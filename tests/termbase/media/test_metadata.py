@@ -118,7 +118,7 @@ def told(data: bytes) -> dict[int, object]:
 
 @pytest.mark.parametrize("orientation", range(1, 9))
 @pytest.mark.parametrize("make", [jpeg, png, webp, film, phone])
-def test_a_scan_keeps_every_pixel_and_nothing_else_is_said(
+def test_a_scan_keeps_every_pixel_without_further_messages(
     make: Callable[[int], bytes], orientation: int
 ) -> None:
     sent = make(orientation)
@@ -187,7 +187,7 @@ def test_a_small_picture_is_upright_too() -> None:
         assert small.size == (160, 320)
 
 
-def test_every_way_into_the_record_removes_metadata(store: Store) -> None:
+def test_every_import_path_removes_metadata(store: Store) -> None:
     for number, make in enumerate((jpeg, png, webp)):
         with store.act("Nia", "saved a picture") as act:
             act.add_image(Image(f"{number:016}", "image/jpeg", 24, 40, make(6)))

@@ -80,7 +80,7 @@ def own_glossary(store: Store) -> Store:
         ("fachyn", "cy", "bachyn mewnol", "word inside"),
     ],
 )
-def test_a_name_is_found_and_the_way_is_said(
+def test_a_name_is_found_and_the_match_type_is_shown(
     glossary: Store, query: str, language: str | None, found: str, how: str
 ) -> None:
     with glossary.read() as reader:

@@ -174,7 +174,7 @@ def test_senses_are_numbered_as_the_book_numbers_them(number: str, text: str) ->
     assert [sense.equivalents[0].text for sense in senses] == ["codwm", "colled"]
 
 
-def test_a_sense_number_out_of_order_is_said() -> None:
+def test_a_sense_number_out_of_order_is_reported() -> None:
     pattern = STOCK["two lines, with sound"]
     parsed = records("fall /fɔːl/\n1. codwm\n3. cwymp\n", pattern)[0]
     assert [statement_text(trouble.why) for trouble in parsed.troubles] == ["Sense 3 comes after sense 1."]

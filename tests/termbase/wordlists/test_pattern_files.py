@@ -188,7 +188,7 @@ def test_the_explanation_follows_the_layout() -> None:
     assert line in explain(pattern)
 
 
-def test_what_a_pattern_makes_of_a_page_is_counted_and_said() -> None:
+def test_the_result_of_a_pattern_on_a_page_is_counted_and_reported() -> None:
     count = match_count("B.\n\nBelt, s. gwregys\nFist s dwrn\nGrip, see Hold\n", STOCK["pocket list"])
     assert (count.records, count.clean, count.furniture, count.blank) == (3, 2, 1, 1)
     assert count.by_layout == (1, 1)
