@@ -176,7 +176,7 @@ def _taken(form: Form) -> ReadText:
     """The text as the form says.
 
     Raises:
-        BadInput: there is no text or no source, it is too long, the date is none, the file is no text.
+        BadInput: there is no text or no source, it is too long, the date is invalid, or the file is not text.
     """
     with Problems() as problems:
         text = problems.value("", _text, form)
@@ -289,7 +289,7 @@ def _asked(sentences: tuple[ReadSentence, ...]) -> tuple[ReadSentence, Mark | No
     """The sentence that the button names, and the name marked in it.
 
     Raises:
-        BadInput: there is none such.
+        BadInput: it does not exist.
     """
     parts = request.form.get("take", "").split(".")
     try:

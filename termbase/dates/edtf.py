@@ -468,7 +468,7 @@ def _some_month(pattern: str, months: list[int], year: str, words: DateWords) ->
 
 
 def _year_words(date: CalendarDate, words: DateWords) -> tuple[str, Literal["one", "span", "some"]]:
-    """The words of a year, and whether it is one, a span, or some year of which more is said."""
+    """The words of a year, and whether it is one, a span, or a year that the words describe further."""
     first, last = date.years()
     if date.year == "XXXX":
         return words.say("unknown year"), "some"

@@ -53,7 +53,7 @@ class _ReasonParts(Struct, frozen=True, gc=False):
 
 
 class Outcome(Struct, frozen=True, gc=False):
-    """The result for one hand. *kept* tells whether it is on the start hold, for rules that require one hand
+    """The result for one hand. *kept* says whether it is on the start hold, for rules that require one hand
     there."""
 
     described: Truth

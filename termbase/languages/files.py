@@ -116,7 +116,7 @@ class ListWords(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
             a comma (`noun, masculine`).
         gender, number, forms: the same for genders, numbers, and labels of inflected forms.
         see: words before a cross-reference.
-        or_words: what stands between two spellings of a name, as English has *or*.
+        or_words: words between two spellings of a name, such as English *or*.
         note: where they come from.
     """
 
@@ -145,7 +145,7 @@ class LanguageFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         stems: pairs of regular expression and replacement that take inflection off a word.
         misreadings: what readers of old print take for each other, first taken for second.
         and_word: the word an ampersand stands for; empty to leave it alone.
-        and_signs: what stands for that word where it stands alone; some print a 7 for the Tironian et.
+        and_signs: signs for that word where it is alone; some print a 7 for the Tironian et.
         inflections: labels of inflected forms.
         word_lists: the labels of word-lists printed in it.
         palette: characters to offer when typing.

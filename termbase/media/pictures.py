@@ -62,7 +62,7 @@ def read_picture(data: bytes, where: str, *, pdf_page: int = 1) -> Image:
         pdf_page: which page of a PDF, from 1.
 
     Raises:
-        BadInput: it is none of these, is damaged, or is too large.
+        BadInput: it has another format, is damaged, or is too large.
     """
     if not data:
         raise BadInput(
@@ -94,8 +94,8 @@ def read_picture(data: bytes, where: str, *, pdf_page: int = 1) -> Image:
 def stripped(image: Image) -> Image:
     """The same picture without metadata, every pixel as it was; its sizes are those of the picture upright.
 
-    A picture without an id gets one: the first 16 hex digits of the SHA-256 of its bytes. What is not a
-    picture that can be read stays as it is.
+    A picture without an id gets one: the first 16 hex digits of the SHA-256 of its bytes. Data that
+    cannot be read as a picture is returned unchanged.
     """
     try:
         with Pictures.open(io.BytesIO(image.data), formats=_READ) as picture:
@@ -241,7 +241,7 @@ def read_photograph(data: bytes, where: str) -> Image:
         where: its name, for messages.
 
     Raises:
-        BadInput: it is none of these, is damaged, or is too large.
+        BadInput: it has another format, is damaged, or is too large.
     """
     as_sent = read_picture(data, where)
     width, height = _fitted(as_sent.width, as_sent.height, PRINT)

@@ -1,7 +1,7 @@
 """Reading a text of the period: its sentences, and the names in them that the record knows.
 
 Pure: who knows the names is handed in (`termbase.overviews.texts.names_in` does). Every sentence and every
-mark is a place in the text as given, so that what is quoted from it is what stands there, letter for letter.
+mark is a place in the text as given, so that a quotation from it matches the text exactly.
 """
 
 import re
@@ -53,7 +53,7 @@ class Mark:
 
     Attributes:
         start, end: its place, in characters from the beginning of the sentence.
-        text: as it stands there.
+        text: as written there.
         hits: the names of the record it may be, nearest first.
     """
 
@@ -65,7 +65,7 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class ReadSentence:
-    """A sentence as it stands in the text, with the names marked in it, in order and not overlapping.
+    """A sentence as written in the text, with the names marked in it, in order and not overlapping.
 
     `opens` says that a paragraph begins with it.
     """
@@ -194,7 +194,7 @@ def names_in(
 
     Args:
         reader: the record.
-        phrases: one to some words each, as they stand in the text.
+        phrases: one or more words each, as written in the text.
         languages: tags of the languages whose names are looked for.
 
     Returns:

@@ -132,7 +132,7 @@ class Printed:
 
     Attributes:
         part: whose it is, as a path: `("headword",)`, `("senses", 0, "equivalents", 2, "gender")`.
-        text: what stands on the page.
+        text: the text printed on the page.
         why: *abbreviation* (printed short: the table of abbreviations was used, or the editor wrote it out),
             *ditto* (what a ditto mark repeats was put in), *broken word* (broken at the line end) or
             *by hand* (another spelling, which the editor normalised, as where the book has a misprint).
@@ -283,7 +283,7 @@ _OUTSIDE: Final = MappingProxyType(
         "number": Problem.NO_NUMBER,
     }
 )
-"""What is said of a word that a slot cannot hold."""
+"""Message about a word that a slot cannot hold."""
 
 _WITH_REMARK = re.compile(r"([^()]+?)\s*\((.+)\)\s*", re.DOTALL)
 
@@ -300,7 +300,7 @@ def outside_said(slot: str, word: str) -> CodedText:
 
 
 def outside_lists(parsed: ParsedLine) -> Iterator[tuple[str, str, str]]:
-    """The words of grammar that no list has, each with its slot and the name it is said of."""
+    """The grammar words not in any list, each with its slot and the name it belongs to."""
     told = [(parsed.headword, parsed.part_of_speech, parsed.gender, parsed.number)]
     told += [
         (equivalent.text, equivalent.part_of_speech, equivalent.gender, equivalent.number)

@@ -228,7 +228,7 @@ def _by_words(reader: Reader, asked: Asked, limit: int) -> Iterator[Hit]:
 # The one entry that somebody means by an id or by any form of a name.
 
 MOST_OFFERED: Final = 9
-LONGEST_SAID: Final = 60  # letters of what was typed that are said back
+LONGEST_SAID: Final = 60  # letters of the typed text that are repeated in the answer
 _ID: Final = re.compile(r"\s*(c\d{4,})(?:\s|$)")
 _FORMS: Final[tuple[How, ...]] = (
     How.VERY_FORM, How.VARIANT, How.MUTATED, How.INFLECTED, How.OLD_SPELLING,

@@ -1,4 +1,4 @@
-"""What was found, and how it is said."""
+"""Search hits, and how they are described."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass

@@ -177,7 +177,7 @@ def _is_in(language: Column[str], tag: str) -> ColumnElement[bool]:
     return or_(language == tag, language.startswith(f"{tag}-"))
 
 
-# ---- what was found, ranked and explained
+# ---- hits, ranked and explained
 
 
 def _hits(reader: Reader, words: list[_Word], chosen: Iterable[str], limit: int) -> list[Hit]:

@@ -1,7 +1,7 @@
 """How a name is printed where that differs from the name: as a spelling of it, or as a stand-in for it.
 
 Only a spelling is another form of the name. A ditto mark, an abbreviation and a word broken at the line end
-stand for the name in one place of one book; nobody looks for the name under them.
+replace the name in one place of one book; nobody searches for the name by them.
 """
 
 import re
@@ -12,7 +12,7 @@ from termbase.record.lines import PrintedWhy
 __all__ = ["DITTO_MARKS", "is_printed_in", "is_spelling", "kind_of_print", "may_be_spelling"]
 
 DITTO_MARKS: Final = ("″", "”", "“", "„", '"', "〃", ",,", "''", "do.", "ditto", "id.", "—", "–", "--")
-"""Marks that repeat what stands above; common practice of printed lists, no source."""
+"""Marks that repeat the text above; common practice of printed lists, no source."""
 
 _MARKS = "|".join(re.escape(mark) for mark in sorted(DITTO_MARKS, key=len, reverse=True))
 _DITTO = re.compile(rf"(?:^|(?<=[\s(,;]))(?:{_MARKS})(?=$|[\s),;.\-‐])", re.IGNORECASE)

@@ -75,7 +75,7 @@ class Compiled:
         label_piece: a piece between two marks that is only labels and so belongs to the piece before.
         tables: meaning by printed abbreviation for `POS`, `GENDER`, `NUMBER`, `STYLE` and `FORMS`.
         form_label: a label of inflected forms; None for an empty table.
-        variants: what stands between two spellings of a name.
+        variants: signs or words between two spellings of a name.
     """
 
     pattern: LinePattern
@@ -203,7 +203,7 @@ def _alternatives(printed: tuple[str, ...] | dict[str, str]) -> str:
 
 
 def _splitter(marks: tuple[str, ...]) -> re.Pattern[str]:
-    """Any of the marks; a comma or point inside a number is none. Nothing at all where there are none."""
+    """Any of the marks, except a comma or point inside a number; an empty pattern without marks."""
     one = _alternatives(marks)
     return re.compile(rf"(?<!\d){one}|{one}(?!\d)" if one else r"(?!)")
 

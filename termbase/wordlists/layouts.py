@@ -94,7 +94,7 @@ def read_layout(
     way); `headword_start` one for signs that belong to the headword (ditto marks).
 
     Raises:
-        BadInput: braces do not pair, a name is none of ours or does not belong on this level, a table is
+        BadInput: braces do not pair, a name is unknown or does not belong on this level, a table is
             empty that the layout needs, two parts have nothing between them.
     """
     items = _read_items(text, level, where)

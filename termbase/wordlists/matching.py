@@ -27,7 +27,7 @@ ALWAYS = re.compile("")
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A part found: its name and where it stands in the text."""
+    """A matched part: its name and its position in the text."""
 
     part: str
     start: int
@@ -36,7 +36,7 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """Where a layout stopped fitting: offset, what should have stood there, what was found before."""
+    """Where a layout stopped fitting: offset, the part expected there, the parts matched before."""
 
     at: int
     wanted: CodedText

@@ -25,7 +25,7 @@ class Sample:
 
     Attributes:
         text: as printed, on one line.
-        headword: what it takes for the headword; empty where there is none.
+        headword: the suggested headword; empty if there is none.
         equivalents: what it takes for equivalents.
         why: why the record does not look like an entry: where reading stopped. Empty where it does, and
             where it was read and only lacks a headword or equivalents, or has ones that are no names.

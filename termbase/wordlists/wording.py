@@ -46,7 +46,7 @@ class MatchCount:
 
 
 def match_count(transcription: str, pattern: LinePattern) -> MatchCount:
-    """Count what a pattern reads of a page, and say it.
+    """Describe in numbers what a pattern reads from a page.
 
     Raises:
         BadInput: the pattern itself cannot be read.
@@ -229,7 +229,7 @@ def _page(pattern: LinePattern) -> list[str]:
 
 
 def _rows(table: tuple[Abbreviation, ...]) -> str:
-    """The printed abbreviations with their meanings, which are said where the closed lists have them."""
+    """The printed abbreviations with their meanings, translated where the closed lists have them."""
     return joined((joined((row.printed, message(row.meaning))) for row in table), ", ")
 
 

@@ -56,7 +56,7 @@ def test_a_rule_about_the_thrower_does_not_apply_to_everyone(touch: Any) -> None
     assert "an caiteoir" in voice_of("ga").clause(clause)
 
 
-def test_the_source_of_a_clause_is_printed_in_its_own_words_and_the_sentence_is_no_wider(
+def test_a_clause_is_printed_in_the_words_of_its_source_and_its_sentence_is_not_wider(
     codes: dict[str, RuleCode],
 ) -> None:
     by_id = {clause.id: clause for code in codes.values() for clause in code.clauses}

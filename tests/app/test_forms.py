@@ -170,7 +170,7 @@ def test_a_file_is_found_by_another_process_and_no_other_name_is_opened(
         assert "This file is no longer available." in answer.text
 
 
-def test_nothing_is_written_where_only_the_form_finds_a_fault(
+def test_nothing_is_written_if_only_the_form_reports_an_error(
     demo_client: FlaskClient, demo_store: Store
 ) -> None:
     with demo_store.read() as reader:

@@ -94,7 +94,7 @@ def with_more(form: Form, where: str) -> Form:
 def parsed_from(form: Form, line: Line) -> ParsedLine:
     """What the editor reads in a line.
 
-    Where a text was changed and the older reading stands in the print, that is kept as printed.
+    Where a text was changed and the older reading is what is printed, that is kept as printed.
 
     Raises:
         BadInput: there is no headword, or a word of grammar is in none of our lists.

@@ -96,7 +96,7 @@ def pattern_from(form: Form) -> LinePattern:
     """The pattern that a form says.
 
     Raises:
-        BadInput: a setting cannot be so; `where` names its field.
+        BadInput: a setting is invalid; `where` names its field.
     """
     pattern = LinePattern(
         name=form.line("name"),

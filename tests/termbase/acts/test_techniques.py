@@ -88,7 +88,7 @@ def like(name: str) -> Profile:
     return Profile(facing=Stated("front", "analogue", name))
 
 
-def test_borrowed_values_are_not_lent_again() -> None:
+def test_borrowed_values_are_not_borrowed_again() -> None:
     lent = Profile(facing=Stated("front", "analogue", "hank"), pressure=Stated("none", "slip", "q1"))
     assert statements_of(techniques.borrow_profile(lent, "click")).keys() == {"pressure"}
 
