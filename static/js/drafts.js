@@ -308,16 +308,16 @@ window.addEventListener("beforeunload", (event) => {
   if (!leaving && [...watched.keys()].some((form) => isTyped(form) || holdsFile(form))) event.preventDefault();
 });
 
-function look() {
+function watchForms() {
   forgetSaved();
   for (const form of watched.keys()) if (!form.isConnected) watched.delete(form);
   for (const form of document.querySelectorAll("main form")) if (isWatched(form)) watch(form);
 }
 
-window.addEventListener("pageshow", () => { leaving = false; look(); });
+window.addEventListener("pageshow", () => { leaving = false; watchForms(); });
 new MutationObserver((changes) => {
-  if (changes.some((change) => [...change.addedNodes].some((node) => node instanceof Element && (node.matches("form, main") || node.querySelector("form"))))) look();
+  if (changes.some((change) => [...change.addedNodes].some((node) => node instanceof Element && (node.matches("form, main") || node.querySelector("form"))))) watchForms();
 }).observe(document.body, { childList: true, subtree: true });
 forgetOld();
-look();
+watchForms();
 showNote();

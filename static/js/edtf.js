@@ -13,10 +13,10 @@ for (const field of document.querySelectorAll("input[data-edtf]")) {
     const address = new URL(field.dataset.edtf, location.href);
     address.searchParams.set("edtf", field.value);
     try {
-      const said = await (await fetch(address)).json();
+      const answer = await (await fetch(address)).json();
       if (mine !== asked) return;
-      into.textContent = said.words || said.error;
-      into.classList.toggle("error", said.error !== "");
+      into.textContent = answer.words || answer.error;
+      into.classList.toggle("error", answer.error !== "");
     } catch { /* the server says it when the form is sent */ }
   }
 

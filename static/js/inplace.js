@@ -67,9 +67,9 @@ async function send(part, form, submitter) {
 
 /** Show the text of an error page, and a link if it asks for the access key; the form keeps what was typed. */
 function troubleOf(page) {
-  const said = [...page.querySelectorAll("main h1, main dd, main .trouble > p:not(.status, .hint)")];
+  const messages = [...page.querySelectorAll("main h1, main dd, main .trouble > p:not(.status, .hint)")];
   const words = document.createDocumentFragment();
-  words.append(said.map((one) => one.textContent.trim()).filter(Boolean).join(" "));
+  words.append(messages.map((element) => element.textContent.trim()).filter(Boolean).join(" "));
   const key = page.querySelector("main label[for=key]");
   if (key) {
     const link = document.createElement("a");
@@ -149,11 +149,11 @@ function busy(part, yes) {
   if (yes) part.setAttribute("aria-busy", "true");
 }
 
-function say(part, form, said = document.body.dataset.unreachable ?? "") {
+function say(part, form, message = document.body.dataset.unreachable ?? "") {
   const words = document.createElement("p");
   words.className = "error";
   words.setAttribute("role", "alert");
-  words.append(said);
+  words.append(message);
   form.querySelector("p.error[role=alert]")?.remove();
   form.prepend(words);
   words.tabIndex = -1;

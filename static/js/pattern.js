@@ -6,7 +6,7 @@ const into = document.querySelector("[data-into]");
 let timer = 0;
 let running = null;
 
-async function look(asked) {
+async function preview(asked) {
   running?.abort();
   running = new AbortController();
   const body = new URLSearchParams(new FormData(form));
@@ -24,9 +24,9 @@ async function look(asked) {
 form.addEventListener("input", (event) => {
   if (event.target.id === "toml") return;
   clearTimeout(timer);
-  timer = setTimeout(look, WAIT, false);
+  timer = setTimeout(preview, WAIT, false);
 });
 form.querySelector("[data-look]").addEventListener("click", (event) => {
   event.preventDefault();
-  look(true);
+  preview(true);
 });

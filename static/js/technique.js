@@ -19,7 +19,7 @@ function begin(form) {
       if (spot) choose(form, spot);
     });
   }
-  form.addEventListener("change", () => { show(form); clearTimeout(timer); timer = setTimeout(() => look(form), WAIT); });
+  form.addEventListener("change", () => { show(form); clearTimeout(timer); timer = setTimeout(() => preview(form), WAIT); });
 }
 
 function boxes(form, path) {
@@ -83,7 +83,7 @@ function show(form) {
   }
 }
 
-async function look(form) {
+async function preview(form) {
   running?.abort();
   running = new AbortController();
   try {

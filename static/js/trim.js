@@ -27,11 +27,11 @@ function step(by) {
 
 function count() {
   const form = whole.querySelector("[data-trim]");
-  const said = form?.querySelector("[data-count-ticked]");
-  if (!said) return;
+  const counter = form?.querySelector("[data-count-ticked]");
+  if (!counter) return;
   const ticked = boxes().filter((box) => box.checked).length;
   const notes = form.querySelectorAll("[data-in-entries] input:checked").length;
-  said.textContent = form.dataset.ticked.replace("{n}", ticked) + (notes ? `; ${form.dataset.noted.replace("{n}", notes)}` : "");
+  counter.textContent = form.dataset.ticked.replace("{n}", ticked) + (notes ? `; ${form.dataset.noted.replace("{n}", notes)}` : "");
   form.querySelector("[data-tick-all]").hidden = false;
 }
 
