@@ -20,7 +20,7 @@ GROUND: Final = "white"
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """Where somebody stands on the sheet and which way he faces.
+    """A wrestler's position on the sheet and the direction he faces.
 
     A point in his frame is (to his right, forward) in lengths of his foot; `turn` is 0 when he faces up the
     sheet, measured clockwise in degrees; `unit` is the length of a foot on the sheet.

@@ -369,7 +369,7 @@ def _bad(text: str, what: str, fix: str) -> BadInput:
 
 
 def _advice(text: str) -> str:
-    """How to write what somebody probably meant by a text that is no EDTF."""
+    """How to write what somebody probably meant by a text that is not EDTF."""
     if not text:
         return message("Write a year, such as 1898.")
     if re.match(r"(c|ca|circa|about)\b", text, re.IGNORECASE):

@@ -167,7 +167,7 @@ def _months() -> dict[str, int]:
 
 @lru_cache(maxsize=1)
 def _days_of_the_week() -> frozenset[str]:
-    """Words of the names of the days, folded; they may stand before a date and say nothing more."""
+    """Words of the names of the days, folded; they may precede a date and are ignored."""
     names = (
         name for tag in LANGUAGES for width in ("wide", "abbreviated")
         for name in get_day_names(width, locale=tag).values()

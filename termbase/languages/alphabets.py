@@ -145,7 +145,7 @@ def sections(tag: str, order: str = "") -> tuple[str, ...]:
 
 
 def double_letters(text: str, tag: str, order: str = "") -> tuple[tuple[int, str], ...]:
-    """Where letters of several characters stand that count as one: place and letters, `(2, "ng")`.
+    """Positions of letters written with several characters: position and letters, `(2, "ng")`.
 
     Whether they are one letter or two no rule can say (Welsh *Bangor*); the editor parts them by `parted`.
 

@@ -24,7 +24,7 @@ _MOST_LETTERS = 150
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """A mistake in a file: the line it stands in (1 the first), what is wrong, how to mend it."""
+    """A mistake in a file: its line (from 1), what is wrong, how to fix it."""
 
     line: int
     what: str

@@ -233,7 +233,7 @@ _ID: Final = re.compile(r"\s*(c\d{4,})(?:\s|$)")
 _FORMS: Final[tuple[How, ...]] = (
     How.VERY_FORM, How.VARIANT, How.MUTATED, How.INFLECTED, How.OLD_SPELLING,
 )  # fmt: skip
-"""How a name must be found to be called so; what is only near is offered, never taken."""
+"""Match types that identify a name; a merely similar name is offered, never chosen."""
 _RANK: Final = {how: HOWS.index(how) for how in _FORMS} | {How.INFLECTED: HOWS.index(How.MUTATED)}
 
 
@@ -324,7 +324,7 @@ def _as_made(entry_id: str) -> tuple[int, str]:
 
 
 def neighbours(reader: Reader, sort_form: str, tag: str, *, without: str = "") -> tuple[str, str]:
-    """The heads between which a name stands when it is sorted by this form; empty at either end of the list.
+    """The heads before and after a name when it is sorted by this form; empty at either end of the list.
 
     Args:
         without: id of a name that is not asked about (the name itself).

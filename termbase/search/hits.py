@@ -114,7 +114,7 @@ def hit_of(name: Name, how: How, score: float, said: str, note: str = "") -> Hit
 
 
 def how_of(kind: KeyKind) -> How:
-    """The way of finding that a kind of key stands for."""
+    """The match type for a kind of key."""
     return _HOW[kind]
 
 

@@ -1,4 +1,4 @@
-"""The questions put to the tables of keys. What is typed is bound as a value: no sign means anything."""
+"""Queries on the key tables. Typed text is bound as a value, so no character in it is special."""
 
 import re
 from collections.abc import Collection, Iterator, Sequence

@@ -188,7 +188,7 @@ def _check_part(name: str, level: Level, where: str) -> None:
 
 
 def _merge(items: list[_Item]) -> list[_Item]:
-    """Put signs that stand side by side together, here and inside groups."""
+    """Join adjacent signs, here and inside groups."""
     merged: list[_Item] = []
     for item in items:
         if isinstance(item, _Group):

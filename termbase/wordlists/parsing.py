@@ -1,4 +1,4 @@
-"""Parsing the records of a word-list page. Parsing never fails: what cannot be read is kept and said."""
+"""Parsing the records of a word-list page. Parsing never fails: unreadable text is kept and reported."""
 
 from dataclasses import replace
 

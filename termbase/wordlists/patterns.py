@@ -151,7 +151,7 @@ class Breaks:
 
 @dataclass(frozen=True, slots=True)
 class Furniture:
-    """What stands on the page and belongs to no record.
+    """Text on the page that belongs to no record.
 
     Attributes:
         running_heads: words of head and foot lines; a page number beside them is allowed for.
@@ -228,7 +228,7 @@ def in_languages(pattern: LinePattern, headword: str, equivalent: str) -> LinePa
 
 
 def or_words(pattern: LinePattern) -> tuple[str, ...]:
-    """The words that stand between two spellings of a name: *or*, and those of the pattern's languages.
+    """The words between two spellings of a name: *or*, and those of the pattern's languages.
 
     A pattern that names no language takes those of every language there is a file for.
     """

@@ -314,7 +314,7 @@ def _read_sense(state: LineState, chunk: _Chunk, count: int, numbered: bool) -> 
 
 
 def _take_see(state: LineState, start: int, end: int, reading: _Reading) -> list[_Stretch]:
-    """Take a cross-reference out of a stretch; return what is left."""
+    """Remove a cross-reference from a stretch of text; return the rest."""
     start, end = state.trim(start, end)
     if state.compiled.see is None:
         return [(start, end)]

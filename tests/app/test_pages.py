@@ -522,7 +522,7 @@ def test_an_invalid_setting_is_reported_beside_its_field(
     assert said in client.post("/pages/pattern/s1/preview", data=fields).get_data(as_text=True)
 
 
-def test_a_pattern_changed_meanwhile_is_shown_beside(client: FlaskClient, page: Page) -> None:
+def test_a_pattern_changed_meanwhile_is_shown_beside_yours(client: FlaskClient, page: Page) -> None:
     mine = settings(client)
     client.post("/pages/pattern/s1", data=mine | {"description": "theirs", "do": "save"})
     answer = client.post("/pages/pattern/s1", data=mine | {"description": "mine", "do": "save"})

@@ -133,7 +133,7 @@ def test_an_invalid_bibtex_record_is_reported_with_its_line() -> None:
     assert all(error.what.strip(". ") for error in bad)
 
 
-def test_a_truncated_bibtex_record_says_why(capfd: pytest.CaptureFixture[str]) -> None:
+def test_a_truncated_bibtex_record_is_reported_with_the_reason(capfd: pytest.CaptureFixture[str]) -> None:
     (error,) = read_works(b"@book{a, title={T, year=}\n", "a.bib")
     assert isinstance(error, BadInput)
     assert "end of file" in error.what

@@ -88,7 +88,7 @@ CHANGES = {
 
 
 @pytest.mark.parametrize("changed", CHANGES)
-def test_a_reading_is_reopened_when_what_it_covers_changes_and_says_why(store: Store, changed: str) -> None:
+def test_a_reading_is_reopened_with_a_reason_when_its_fields_change(store: Store, changed: str) -> None:
     made = make(store, "gafael")
     with store.act("Nia", "read it") as act:
         entries.sign(act, made.id, "language")

@@ -167,7 +167,7 @@ def test_a_code_in_use_is_not_deleted(store: Store) -> None:
         assert reader.all(RuleCode) == ()
 
 
-def test_two_codes_cannot_have_one_name(store: Store) -> None:
+def test_two_codes_cannot_have_the_same_name(store: Store) -> None:
     with store.act("Nia", "added") as act:
         first = rules.save_code(act, RuleCode("", "Fair rules"))
     with pytest.raises(BadInput, match="already has the name “Fair rules”"), store.act("Nia", "added") as act:
