@@ -226,7 +226,7 @@ def _form(form: Form) -> str:
 
 
 def _same_words(quotation: str, sentence: str) -> bool:
-    """Whether a slip was taken from a sentence: one holds the other, white space aside."""
+    """Whether a slip was taken from a sentence: one contains the other, ignoring white space."""
     ours, theirs = " ".join(quotation.split()), " ".join(sentence.split())
     return bool(ours) and (ours in theirs or theirs in ours)
 

@@ -147,7 +147,7 @@ def sections(tag: str, order: str = "") -> tuple[str, ...]:
 def double_letters(text: str, tag: str, order: str = "") -> tuple[tuple[int, str], ...]:
     """Positions of letters written with several characters: position and letters, `(2, "ng")`.
 
-    Whether they are one letter or two no rule can say (Welsh *Bangor*); the editor parts them by `parted`.
+    No rule can say whether they are one letter or two (Welsh *Bangor*); the editor decides with `parted`.
 
     Raises:
         BadInput: the tag is not well formed.

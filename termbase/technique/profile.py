@@ -161,7 +161,7 @@ Pressure = Literal[
     "throat",
     "pain",
 ]
-"""What is pressed. *joint* is any of shoulder to ankle (which joint is not stated); *neck* is a crank or
+"""What can be pressed. *joint* is any of shoulder to ankle (which joint is not stated); *neck* is a crank or
 pressure on it, *throat* a strangle, *pain* a grip that only hurts."""
 
 Where = Literal["standing", "on the ground"]

@@ -154,7 +154,7 @@ class LineState:
         return start, start + len(bare.rstrip())
 
     def without_end(self, start: int, end: int) -> int:
-        """Where a stretch ends without the mark that closes a record; an abbreviation keeps its dot."""
+        """The end of a stretch before the mark that closes a record; an abbreviation keeps its dot."""
         mark = self.compiled.pattern.cutting.end
         piece = self.text[start:end].rstrip()
         if not mark or not piece.endswith(mark) or len(piece) == len(mark):

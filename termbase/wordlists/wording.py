@@ -28,11 +28,11 @@ _DITTO = {
 
 @dataclass(frozen=True, slots=True)
 class MatchCount:
-    """What a pattern makes of a page.
+    """The result of a pattern on a page.
 
     Attributes:
         records, furniture, blank: lines of each kind.
-        clean: records read without trouble.
+        clean: records read without problems.
         by_layout: how many records each layout of a record fitted, in the pattern's order.
         statement: the same in a sentence or two, with the first stop when nothing fits.
     """

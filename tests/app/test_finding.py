@@ -189,7 +189,7 @@ def test_print_in_gaelic_type_is_shown_in_modern_letters(
     assert answer["modern"] == modern
 
 
-def test_the_list_says_where_in_its_texts_an_entry_has_the_words(demo_client: FlaskClient) -> None:
+def test_the_list_shows_where_in_an_entry_the_words_were_found(demo_client: FlaskClient) -> None:
     page = demo_client.get("/entries?q=heel him from behind").text
     assert page.index('href="/entries/c0015"') < page.index("in the definition")
     assert "“heel” in the name “back-heel”" in page

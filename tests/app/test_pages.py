@@ -134,7 +134,7 @@ def test_a_pattern_that_fits_nothing_leads_to_the_editor_when_wanted(client: Fla
     assert answer.location == "/pages/pattern/s1?page=w1"
 
 
-def test_a_page_that_is_there_is_not_entered_twice(client: FlaskClient, page: Page) -> None:
+def test_an_existing_page_is_not_entered_twice(client: FlaskClient, page: Page) -> None:
     answer = client.post("/pages/new", data={"source": "s1", "number": "41", "text": TEXT})
     html = answer.get_data(as_text=True)
     assert answer.status_code == 400

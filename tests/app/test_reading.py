@@ -181,7 +181,7 @@ def test_a_text_that_is_not_kept_any_more_is_not_found(client: FlaskClient) -> N
     assert client.get("/reading?text=0123456789ab").status_code == 404
 
 
-def test_what_is_in_the_text_is_never_taken_for_markup(client: FlaskClient) -> None:
+def test_text_is_never_treated_as_markup(client: FlaskClient) -> None:
     page = client.get(read(client, text="<script>alert(1)</script> & the <b>umpire</b>.")).text
 
     assert "<script>alert" not in page

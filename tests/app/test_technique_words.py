@@ -47,7 +47,7 @@ def test_what_differs_in_english_differs_in_every_language(pair: tuple[Profile, 
 
 
 @given(one_value_apart())
-def test_english_says_every_side_and_direction_that_another_language_says(
+def test_english_has_every_side_and_direction_that_another_language_has(
     pair: tuple[Profile, Profile],
 ) -> None:
     changed = {f.name for f in fields(Profile) if getattr(pair[0], f.name) != getattr(pair[1], f.name)}

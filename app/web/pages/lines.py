@@ -274,7 +274,7 @@ def relate(page_id: str, line_id: str) -> Response:
 
 @blueprint.post("/<page_id>/lines/<line_id>/correct")
 def correct(page_id: str, line_id: str) -> Response:
-    """Take the editor's reading of the line; the desk stays on it, so that it is seen before it is used."""
+    """Save the editor's reading of the line; the desk stays on it, so that it can be checked first."""
     form = Form.posted()
     place = place_asked(page_id)
     line = _line(page_id, line_id)

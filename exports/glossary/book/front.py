@@ -186,7 +186,7 @@ class _Front:
     def cautions(self) -> Front:
         voice = self._voice
         own = {kind: voice.word(text) for kind, text in OWN_CAUTIONS.items()}
-        own["young"] = _sentence(own["young"].partition(": ")[2])  # its own text says whom it is for
+        own["young"] = _sentence(own["young"].partition(": ")[2])  # its text says for which readers it is
         lines = [KeyLine(voice.say(_KINDS[kind]), text) for kind, text in own.items()]
         beside = message("The articles of some techniques have an additional caution:")
         return self.section(message("Cautions"), (voice.word(CAUTIONS), beside, voice.say(_HURT)), lines)

@@ -63,7 +63,7 @@ def test_a_name_with_another_slip_stays(store: Store) -> None:
     assert names(store) == ["hold", "gafael", "grasp"]
 
 
-def test_a_name_that_has_been_edited_since_stays(store: Store) -> None:
+def test_a_name_edited_since_is_kept(store: Store) -> None:
     with store.act("Nia", "noted") as act:
         entry = act.get(Entry, "c0001")
         terms = tuple(replace(t, usage_note="rare") if t.text == "grip" else t for t in entry.terms)

@@ -43,7 +43,7 @@ def test_a_profile_is_stored_and_an_empty_one_becomes_none(filled: Store) -> Non
         assert techniques.save_technique(act, "c0001", Profile(), 2).technique is None
 
 
-def test_borrowed_values_are_based_on_the_analogue_and_stated_ones_stay() -> None:
+def test_borrowed_values_are_based_on_the_analogue_and_stated_values_are_kept() -> None:
     lent = Profile(
         right=Hand(places=Stated(("lapel",), "slip", "q9"), work=Stated("pull", "trial", "m2")),
         leg_use=Stated("hook"),

@@ -216,7 +216,7 @@ def test_every_day_is_its_own_bounds(day: object) -> None:
 
 
 @given(st.dates(), st.dates())
-def test_sort_keys_of_days_sort_as_the_days(first: object, second: object) -> None:
+def test_sort_keys_of_days_are_in_date_order(first: object, second: object) -> None:
     keys = [edtf.parse(str(day)).sort_key() for day in (first, second)]
     assert (keys[0] < keys[1]) == (str(first) < str(second))
 

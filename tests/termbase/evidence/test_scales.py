@@ -42,7 +42,7 @@ def trial(number: int, outcome: Outcome) -> Trial:
     [{"kind": SlipKind.NOT_STATED}, {"certainty": Certainty.NOT_STATED}],
     ids=["kind", "certainty"],
 )
-def test_a_quotation_that_does_not_state_kind_or_certainty_proves_no_use(unstated: dict[str, object]) -> None:
+def test_a_quotation_without_kind_or_certainty_does_not_prove_use(unstated: dict[str, object]) -> None:
     evidence = name_evidence(HANK, [slip(1, "He tried the hank.", **unstated)], ISSUED)
 
     assert evidence.scale is NameScale.QUOTED

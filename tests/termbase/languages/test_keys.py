@@ -97,7 +97,7 @@ def test_no_key_comes_twice_and_none_is_empty(text: str, tag: str) -> None:
     st.text(alphabet="aábcdeghilmnorstuwyḃċ⁊ſ'’- &7", min_size=1, max_size=15),
     st.sampled_from(files.shipped_tags()),
 )
-def test_every_term_is_met_by_its_own_form(text: str, tag: str) -> None:
+def test_every_term_is_matched_by_its_own_form(text: str, tag: str) -> None:
     assert meeting(text, text, tag) in ((KeyKind.FORM,) if find_keys(text, tag) else (None,))
 
 
