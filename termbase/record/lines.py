@@ -295,7 +295,7 @@ def listed_meaning(meaning: str) -> tuple[str, str]:
 
 
 def outside_said(slot: str, word: str) -> CodedText:
-    """That a word is not in the list of its slot."""
+    """A problem: a word is not in the list of its slot."""
     return _OUTSIDE[slot](word=word)
 
 

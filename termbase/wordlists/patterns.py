@@ -65,7 +65,7 @@ class Cutting:
 
 @dataclass(frozen=True, slots=True)
 class Layouts:
-    """The layouts; of several, the first that fits is taken, of an equivalent the one that tells most apart.
+    """The layouts. Of several, the first that fits is used; for equivalents, the one with most parts.
 
     Attributes:
         record: of a whole record.
@@ -83,7 +83,7 @@ class Layouts:
 
 @dataclass(frozen=True, slots=True)
 class Marks:
-    """What parts senses and equivalents, and what announces a cross-reference.
+    """Marks that separate senses and equivalents, and words before a cross-reference.
 
     Attributes:
         sense_number: the number of a first sense as printed: `1.`, `1)`, `(1)`, `a.`, `a)` or `(a)`;

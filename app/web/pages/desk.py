@@ -223,7 +223,7 @@ def _first_shown(
     states: Sequence[LineState],
     holding: str,
 ) -> tuple[Line | None, tuple[Line, ...], tuple[Line, ...]]:
-    """The nearest line that the narrowed list shows in place of one that it does not."""
+    """The nearest line in the filtered list, in place of a line that is not in it."""
     if line is not None and _shows(line, states, holding):
         return line, before, after
     if after:

@@ -131,7 +131,7 @@ def test_a_scan_keeps_every_pixel_without_further_messages(
     assert b"trailing" not in kept.data
 
 
-def test_the_colours_of_a_scan_stay() -> None:
+def test_the_colours_of_a_scan_are_kept() -> None:
     for make in (jpeg, png, webp):
         with Pictures.open(io.BytesIO(read_picture(make(), "scan").data)) as opened:
             assert opened.info["icc_profile"] == PROFILE

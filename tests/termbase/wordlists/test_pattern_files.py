@@ -170,7 +170,7 @@ def test_what_is_wrong_is_named_with_line_and_setting(toml: str, where: str, wha
     assert fix in caught.value.fix
 
 
-def test_text_of_a_pattern_is_brought_to_nfc() -> None:
+def test_text_of_a_pattern_is_converted_to_nfc() -> None:
     assert read_pattern("name = 'w\u0302'", "here").name == "ŵ"
 
 
