@@ -42,7 +42,7 @@ _STRIPPED_KEEPING_PARTING = re.compile(f"[{_INVISIBLE}{_JOINERS}]")
 _INSULAR = str.maketrans("ꝺꝹꝼꝻᵹꝽꞃꞂꞅꞄꞇꞆıɑⱭſ", "dDfFgGrRsStTiaAs")
 _DOT = "\u0307"
 _OLD_PRINT = re.compile("[ꝺꝹꝼꝻᵹꝽꞃꞂꞅꞄꞇꞆıɑⱭſẛ⁊⹒ḃḂċĊḋḊḟḞġĠṁṀṗṖṡṠṫṪṩṨṅṄṙṘ\u0307]")
-# In decomposed text a mark below (a dot, U+0323) stands between a letter and its dot above.
+# In decomposed text a mark below (a dot, U+0323) is between a letter and its dot above.
 _DOTTED = re.compile("([bcdfgmpstBCDFGMPST])([\u0323\u0331]*)\u0307")
 _IDLE_DOT = re.compile("(?<=[nrlNRL])\u0307")
 _TIRONIAN_ABBREVIATIONS = (

@@ -185,7 +185,7 @@ def display_name(tag: str, in_language: str = "en") -> str:
 
 
 def said_name(tag: str) -> str:
-    """The language's name, which a face says in its own language.
+    """The language's name, which an interface translates.
 
     Raises:
         BadInput: the tag is not well formed.

@@ -61,7 +61,7 @@ def _pieces(state: LineState, start: int, end: int, split: re.Pattern[str]) -> l
 
 
 def _read(state: LineState, start: int, end: int, part: Path, index: int) -> Equivalent:
-    """Read one equivalent by the layout that tells the most parts of it apart."""
+    """Read one equivalent by the layout that distinguishes most parts of it."""
     stop: Stop | None = None
     best: tuple[Span, ...] = ()
     for layout in state.compiled.equivalent:

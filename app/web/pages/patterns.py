@@ -45,7 +45,7 @@ __all__ = ["OPTIONS", "Preview", "field_of", "form_of", "pattern_from"]
 
 # The line pattern as a form: every setting a field, in plain words; and back.
 #
-# Lists have one item on each line, tables `s. = noun`, and between two layouts stands a line with `or`.
+# Lists have one item on each line, tables `s. = noun`, and two layouts are separated by a line with `or`.
 
 RECORDS = (
     ("each line", "every printed line is a record"),
