@@ -48,7 +48,7 @@ def test_names_are_marked_in_the_text_with_how_they_matched(client: FlaskClient)
     assert 'class="how-mutated"' in page
     assert ">fachiad sawdl</mark>" in page
     assert 'class="how-the-very-form" title="Exactly this form.">umpire</mark>' in page
-    assert "3 names known in 3 sentences" in page
+    assert "3 known names in 3 sentences" in page
 
 
 def test_a_slip_is_the_sentence_word_for_word_with_the_name_as_printed_and_its_locator(
@@ -108,7 +108,7 @@ def test_a_taken_slip_is_shown_beside_the_sentence_and_can_be_undone(
     page = client.post(f"{address}/slips", data={"take": "2.0.0"}, follow_redirects=True).text
 
     assert 'href="/sources/slips/q1"' in page
-    assert "Took a slip from Lantern: umpire." in page
+    assert "Added a slip from Lantern: umpire." in page
     assert "Undo" in page
     assert "slips taken from 1" in page or "a slip taken from 1" in page
 

@@ -25,6 +25,12 @@ def tour() -> str:
     return " ".join(README.read_text("utf-8").partition("## A tour of")[2].partition("\n## ")[0].split())
 
 
+def _press(page: Page, key: str) -> None:
+    """Press a key once the scripts of the page listen for it."""
+    page.wait_for_load_state("load")
+    page.keyboard.press(key)
+
+
 def _section(page: Page, name: str) -> None:
     page.locator("nav.sections").get_by_role("link", name=name, exact=True).click()
     expect(page.locator("nav.sections a[aria-current=page]")).to_contain_text(name)
@@ -32,10 +38,10 @@ def _section(page: Page, name: str) -> None:
 
 
 def _open_entry(page: Page, name: str) -> None:
-    page.keyboard.press("/")
+    _press(page, "/")
     page.keyboard.insert_text(name)
     expect(page.locator("#found a").first).to_be_visible()
-    page.keyboard.press("Enter")
+    _press(page, "Enter")
     expect(page.locator("h1.headwords")).to_contain_text(name)
 
 
@@ -57,13 +63,13 @@ def test_every_step_of_the_tour_works(live_server: str, page: Page, tour: str) -
     page.get_by_role("link", name=named("Page 43")).click()
     page.get_by_text(named("sack-lift, s. [strap] codi'r sach")).first.click()
     expect(page.locator("#current-line bdi")).to_contain_text("sack-lift")
-    page.keyboard.press("Enter")
+    _press(page, "Enter")
     made = page.get_by_role("listitem").filter(has_text="sack-lift, s.")
     expect(made).to_contain_text("made: sack-lift · codi'r sach")
 
     # 2. Tie two names together
     expect(page.locator("#current-line bdi")).to_contain_text(named("scythe, s. [strap] pladur"))
-    page.keyboard.press("1")
+    _press(page, "1")
     attached = page.get_by_role("listitem").filter(has_text="scythe, s.")
     expect(attached).to_contain_text("attached: scythe")
 
@@ -71,7 +77,7 @@ def test_every_step_of_the_tour_works(live_server: str, page: Page, tour: str) -
     _open_entry(page, named("scythe"))
     expect(page.locator("main")).to_contain_text(named("pladur"))
     before = page.locator("svg.timeline").first.inner_html()
-    page.keyboard.press("s")
+    _press(page, "s")
     sentence = "He came in with the scythe and mowed the leg away."
     page.locator("#text").fill(sentence)
     page.locator("[name=source_id]").select_option(label="Lantern")
@@ -115,11 +121,11 @@ def test_every_step_of_the_tour_works(live_server: str, page: Page, tour: str) -
 
     # 7. Publish
     _section(page, named("Publish"))
-    page.keyboard.press("p")
+    _press(page, "p")
     glossary = _download(page, page.get_by_role("link", name="Download the file"))
     assert len(PdfReader(glossary).pages) > 10
     _section(page, "Publish")
-    page.keyboard.press("x")
+    _press(page, "x")
     expect(page.locator("main")).to_contain_text("What this format leaves out", timeout=60_000)
     tbx = _download(page, page.get_by_role("link", name="Download the file"))
     assert b"pladur" in tbx.read_bytes()

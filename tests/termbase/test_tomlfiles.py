@@ -125,7 +125,7 @@ def test_a_mistake_is_reported_with_its_line(text: str, line: int, what: str) ->
 
 @pytest.mark.parametrize(
     ("content", "said"),
-    [(b"", "nothing in it"), (b"a = '\xff'", "is not UTF-8"), (b"\xff\xfea\x00", "UTF-16"), (b"\x00", "NUL")],
+    [(b"", "is empty"), (b"a = '\xff'", "is not UTF-8"), (b"\xff\xfea\x00", "UTF-16"), (b"\x00", "NUL")],
 )
 def test_bytes_that_are_not_text_are_rejected(content: bytes, said: str) -> None:
     with pytest.raises(BadInput, match=said):

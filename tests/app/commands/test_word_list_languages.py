@@ -31,7 +31,7 @@ def test_names_of_a_list_with_a_stock_pattern_are_in_the_vernacular(
     bare: Any, tmp_path: Path, vernacular: str
 ) -> None:
     bare("new", "--title", "Words", "--vernacular", vernacular)
-    assert "made 3 entries" in add_list(bare, tmp_path, "--pattern", "pocket list").out
+    assert "Entries created: 3." in add_list(bare, tmp_path, "--pattern", "pocket list").out
     assert {tag for tags in languages_of(bare, "c0001", "c0002", "c0003") for tag in tags} == {
         "en",
         vernacular,
