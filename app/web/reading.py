@@ -1,4 +1,4 @@
-"""Giving a text to be read, and reading it: its sentences with the names in them, and slips already taken."""
+"""Submitting a text and reading it: its sentences, the names in them, and slips already taken."""
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -44,7 +44,7 @@ LONGEST_NAME = 60
 
 @dataclass(frozen=True)
 class ReadText:
-    """A text as given, and where it stands: source, date (EDTF), page, column, place."""
+    """A text as submitted, and where it is from: source, date (EDTF), page, column, place."""
 
     text: str
     source_id: str
@@ -55,16 +55,16 @@ class ReadText:
 
     @property
     def key(self) -> str:
-        """By which it is kept; the same text of the same place has the same key."""
+        """The key it is stored under; the same text from the same place has the same key."""
         whole = "\0".join((self.source_id, self.date, self.page, self.column, self.place, self.text))
         return sha256(whole.encode()).hexdigest()[:12]
 
 
 def keep(text: ReadText) -> str:
-    """Keep a text; returns its key.
+    """Store a text; return its key.
 
     Raises:
-        BadInput, Unavailable, StorageFull: there is no place for it.
+        BadInput, Unavailable, StorageFull: it cannot be stored.
     """
     name = " ".join(text.text.split())[:LONGEST_NAME]
     content = to_json(text).encode()
@@ -73,10 +73,10 @@ def keep(text: ReadText) -> str:
 
 
 def get(key: str) -> ReadText:
-    """The text of this key; it is kept for its whole time from now on.
+    """Return the text with this key; its lifetime starts again.
 
     Raises:
-        NotFound: it is not kept any more, or never was.
+        NotFound: it is no longer stored, or never was.
     """
     space = workspace()
     if space.rows.file(key) is None:
@@ -93,7 +93,7 @@ def get(key: str) -> ReadText:
 
 FIELDS = ("source", "date", "page", "column", "place", "text")
 LONGEST = 400_000
-"""Characters of a text: about a hundred columns of a newspaper. Longer ones are read in parts."""
+"""Maximum characters of a text: about a hundred newspaper columns. Longer ones are read in parts."""
 
 
 @dataclass(frozen=True)
@@ -120,7 +120,7 @@ def index() -> str:
 
 @blueprint.post("")
 def take() -> Response | tuple[str, int]:
-    """Take a text, typed or from a file, and lead to its reading."""
+    """Store a text, typed or from a file, and redirect to its page."""
     form = Form.posted()
     try:
         text = _taken(form)
@@ -134,7 +134,7 @@ def take_demo(name: str) -> Response:
     """Read one of the texts that come with the invented demo.
 
     Raises:
-        NotFound: there is no such text, or this termbase is not the demo.
+        NotFound: the text does not exist, or this termbase is not the demo.
     """
     report = next((r for r in _reports(context.reader()) if r.name == name), None)
     if report is None:
@@ -173,7 +173,7 @@ def sentences_of(reader: Reader, text: ReadText) -> tuple[ReadSentence, ...]:
 
 
 def _taken(form: Form) -> ReadText:
-    """The text as the form says.
+    """Return the text from the form.
 
     Raises:
         BadInput: there is no text or no source, it is too long, the date is invalid, or the file is not text.
@@ -238,8 +238,8 @@ def _same_words(quotation: str, sentence: str) -> bool:
 def take_slip(key: str) -> Response | tuple[str, int]:
     """Take a slip: the sentence word for word, the name as it is printed in it.
 
-    The button says which: `3` is the fourth sentence and no name yet, `3.1.0` the first meaning of the second
-    name marked in it. What is selected in the sentence comes as `name` with the former.
+    The value of the button selects it: `3` is the fourth sentence without a name, `3.1.0` the first meaning
+    of the second name marked in it. Without a name, the text selected in the sentence is sent as `name`.
     """
     text = get(key)
     try:

@@ -1,4 +1,4 @@
-"""The form in which an editor corrects what was read of a line: every part a field, the print kept above it.
+"""The form to correct the reading of a line: a field for each part, with the printed line above.
 
 Several values in one field are parted by semicolons; an inflected form is written `plural: codymau`, an
 ending `-au` stays one. Fields of a sense are named `s1_…`, of an equivalent `s1_e1_…`, both from 1.
@@ -54,7 +54,7 @@ MOST_ROWS = 60
 
 
 def form_of(line: Line) -> Form:
-    """The form for a line, filled with what was read of it."""
+    """Return the form for a line, filled with its reading."""
     parsed = line.parsed or ParsedLine()
     shown = _shown(parsed)
     senses = parsed.senses or (Sense(),)
@@ -92,7 +92,7 @@ def with_more(form: Form, where: str) -> Form:
 
 
 def parsed_from(form: Form, line: Line) -> ParsedLine:
-    """What the editor reads in a line.
+    """Return the editor's reading of a line.
 
     Where a text was changed and the older reading is what is printed, that is kept as printed.
 
@@ -136,7 +136,7 @@ def parsed_from(form: Form, line: Line) -> ParsedLine:
 
 
 class _Prints:
-    """How the names of a line are printed where the editor gives them otherwise."""
+    """Return the printed forms of names that the editor has changed."""
 
     def __init__(self, line: Line, before: ParsedLine) -> None:
         self.line, self.known = line, _shown(before)
@@ -158,7 +158,7 @@ class _Prints:
         self.kept.append(Printed(part, as_printed, why))
 
     def _stands_for(self, before: str, text: str) -> bool:
-        """Whether the older reading is how the line prints the name, and not only a wrong split of the line.
+        """Return whether the older reading is the printed form of the name, not a wrongly split line.
 
         The line prints it, does not print the name itself, and the two are alike.
         """
@@ -171,7 +171,7 @@ class _Prints:
         )
 
     def in_order(self, before: ParsedLine) -> tuple[Printed, ...]:
-        """All of them, those that were there before first."""
+        """Return all of them, earlier ones first."""
         same = (p for p in before.printed if p in self.kept)
         return (*same, *(p for p in self.kept if p not in before.printed))
 

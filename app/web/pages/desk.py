@@ -1,4 +1,4 @@
-"""The page desk as it is looked at; what is done there is in `acting`."""
+"""Shows the page desk; the acts on it are in `lines`."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -32,7 +32,7 @@ from termbase.wordlists.patterns import LinePattern
 __all__ = ["IN_PLACE", "REASONS", "SHOWN", "Desk", "Place", "desk", "open_desk", "place_asked", "show"]
 
 
-# What the desk shows of a page at one line.
+# What the desk shows at one line of a page.
 
 REASONS = (
     ("a", Aside.OTHER_SPORT),
@@ -70,7 +70,7 @@ class Place:
     holding: str = ""
 
     def url(self, at: int | None = None, *, show: str | None = None, endpoint: str = "pages.desk") -> str:
-        """The address of this place, or of another line of it."""
+        """Return the address of this place, or of another line of its page."""
         values = {
             "at": self.at if at is None else at,
             "show": self.show if show is None else show,
@@ -83,19 +83,19 @@ class Place:
 
 @dataclass(frozen=True)
 class Desk:
-    """A page at one line: the line with what it would become, and the lines around it.
+    """A page at one line: the line, the entries it would become, and the lines around it.
 
     Attributes:
         pattern_error: what is wrong with the source's pattern; the desk then shows lines without reading.
         line: the current line; None when nothing is shown.
         drafts: the entries it would become.
         worked: entries that lines in the window belong to, by id.
-        last: the act to take back, with the position of its line.
+        last: the act to undo, with the position of its line.
         pictured: whether the page has a scan.
         printed_lines: how many printed lines the page has.
         next_open: position of the next open line.
         previous, following: positions of the lines before and after; furniture is passed over.
-        brought: names that the current line brought to its entry, on which nothing else rests.
+        brought: names that only the current line supports in its entry.
         relatable: the line worked last, with its cross-references whose entries its own could be related to.
     """
 
@@ -136,15 +136,15 @@ class Desk:
 
     @property
     def is_open(self) -> bool:
-        """Whether the current line is still to be worked."""
+        """Whether the current line is still open."""
         return self.line is not None and self.line.state in desk_lines.OPEN
 
 
 def open_desk(reader: Reader, place: Place) -> Desk:
-    """The desk at a place.
+    """Return the desk at a place.
 
     Raises:
-        NotFound: there is no such page.
+        NotFound: the page does not exist.
     """
     page = reader.get(Page, place.page_id)
     source = reader.get(Source, page.source_id)
@@ -189,7 +189,7 @@ def scan_of(reader: Reader, page_id: str) -> Image:
     """The scan of a page.
 
     Raises:
-        NotFound: there is no such page, or it has no scan.
+        NotFound: the page does not exist, or it has no scan.
     """
     page = reader.get(Page, page_id)
     if not page.image_id:
@@ -273,14 +273,14 @@ def _heads(reader: Reader, lines: Sequence[Line]) -> dict[str, tuple[Term, ...]]
 
 
 IN_PLACE = "Wordhold-Part"
-"""Header of a request by the desk's script, which wants the parts that change and not the page."""
+"""Header of a request by the desk's script, which needs only the parts that change."""
 
 FOREVER = "private, max-age=31536000, immutable"
 
 
 @blueprint.get("/<page_id>")
 def desk(page_id: str) -> Response:
-    """The desk at a line of a page; with `correct` the form to correct what was read of it."""
+    """Show the desk at a line of a page; with `correct`, the form to correct its reading."""
     place = place_asked(page_id)
     correct = None
     if request.args.get("correct"):
@@ -301,7 +301,7 @@ def scan(page_id: str) -> BaseResponse:
 
 
 def place_asked(page_id: str) -> Place:
-    """The place that the address names; what it names wrongly is passed over."""
+    """Return the place that the address names; invalid values are ignored."""
     at = request.values.get("at", "")
     show_only = request.values.get("show", "")
     return Place(
@@ -315,7 +315,7 @@ def place_asked(page_id: str) -> Place:
 def show(
     place: Place, *, correct: Form | None = None, error: WordholdError | None = None, status: int = 200
 ) -> Response:
-    """The desk at a place: the whole page, or to the desk's script the parts that change."""
+    """Return the desk at a place: the whole page, or for the desk's script only the parts that change."""
     found = open_desk(context.reader(), place)
     part = IN_PLACE in request.headers
     html = render_template(

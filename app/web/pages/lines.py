@@ -1,4 +1,4 @@
-"""What is done on the desk: one line, one act, then the next open line.
+"""The acts on the desk: each changes one line, then shows the next open line.
 
 A form carries the version its line was read at: when somebody has worked the line meanwhile, nothing is
 overwritten, and the desk shows the line as it is now.
@@ -121,7 +121,7 @@ def _told(report: AcceptReport, made: int) -> str:
 
 @blueprint.get("/<page_id>/accepted/<int:act_id>")
 def accepted(page_id: str, act_id: int) -> str:
-    """What an acceptance did; after some days, only how the page stands now."""
+    """Show what an acceptance did; after some days, only the current state of the page."""
     reader = context.reader()
     page = reader.get(Page, page_id)
     acts = reader.last_acts(desk_lines.RECENT)
@@ -140,7 +140,7 @@ def accepted(page_id: str, act_id: int) -> str:
 
 @blueprint.post("/<page_id>/accepted/<int:act_id>/undo")
 def take_back(page_id: str, act_id: int) -> Response:
-    """Take the whole acceptance back."""
+    """Undo the whole acceptance."""
     found = next((a for a in context.reader().last_acts(desk_lines.RECENT) if a.id == act_id), None)
     if found is None:
         raise NotFound(
@@ -152,7 +152,7 @@ def take_back(page_id: str, act_id: int) -> Response:
 
 
 def take_back_as_job(done: ActRecord, back: str) -> Response:
-    """Take an act on thousands of lines back, as a long job that leads on to `back`."""
+    """Undo an act on thousands of lines, as a long job that then leads to `back`."""
     store, by = context.store(), context.current_person()
 
     def work(job: progress.Job) -> progress.Finished:
@@ -172,7 +172,7 @@ def _id_of(act_id: int) -> str:
 
 
 def _report_of(reader: Reader, act_id: int) -> Shown | None:
-    """The report of an acceptance; None where it is not kept any more."""
+    """The report of an acceptance; None if it is no longer stored."""
     space = workspace()
     try:
         path = space.content(space.find(_id_of(act_id), KIND))
@@ -203,15 +203,15 @@ def _by_reason(report: AcceptReport) -> tuple[tuple[str, tuple[tuple[str, str], 
 
 
 STAYS = ("set aside", "done")
-"""Lists in which an act leads to no other line: somebody is looking things over."""
+"""Lists in which an act stays on its line, since somebody is checking finished lines."""
 
 LONGEST_QUOTED = 40
-LARGE = 1000  # changes; more are taken back as a long job
+LARGE = 1000  # changes; more are undone as a long job
 
 
 @blueprint.post("/<page_id>/lines/<line_id>/make")
 def make(page_id: str, line_id: str) -> Response:
-    """Make the entry or entries that the line says."""
+    """Create the entry or entries from the line."""
     return _work(page_id, line_id, LineDeed.MADE(), lambda act: page_acts.make(act, line_id))
 
 
@@ -235,7 +235,7 @@ def attach(page_id: str, line_id: str) -> Response:
 
 @blueprint.post("/<page_id>/lines/<line_id>/aside")
 def aside(page_id: str, line_id: str) -> Response:
-    """Set the line aside: by one of the usual reasons, or by the one typed."""
+    """Set the line aside, for one of the usual reasons or a typed one."""
     usual, typed = (" ".join(request.form.get(name, "").split()) for name in ("usual", "reason"))
     ours = next((reason() for _key, reason in REASONS if reason.one == usual), None)
     return _work(
@@ -248,7 +248,7 @@ def aside(page_id: str, line_id: str) -> Response:
 
 @blueprint.post("/<page_id>/lines/<line_id>/reopen")
 def reopen(page_id: str, line_id: str) -> Response:
-    """Put the line back among those to do; where it is asked, without the names that it brought."""
+    """Reopen the line; on request, remove the names that it added."""
     with_names = bool(request.form.get("with_names"))
     return _work(
         page_id,
@@ -295,7 +295,7 @@ def correct(page_id: str, line_id: str) -> Response:
 
 @blueprint.post("/<page_id>/undo/<int:act_id>")
 def undo(page_id: str, act_id: int) -> Response:
-    """Take the last act on this page back, and go to the line it worked."""
+    """Undo the last act on this page, and go to its line."""
     place = place_asked(page_id)
     found = desk_lines.last_act_on(context.reader(), page_id, context.current_person())
     if found is None or found[0].id != act_id:
@@ -333,7 +333,7 @@ def _work(
 
 
 def _next(place: Place, position: int) -> Place:
-    """The line to go to after an act: the next open one, unless somebody is looking done ones over."""
+    """Return the line to show after an act: the next open line, unless somebody is checking finished ones."""
     if place.show in STAYS:
         return place
     reader = context.reader()
@@ -353,7 +353,7 @@ def _next(place: Place, position: int) -> Place:
 
 
 def _go_on(place: Place) -> Response:
-    """The parts at once to the desk's script, else by way of the address: a reload then acts not twice."""
+    """Send the parts to the desk's script, otherwise redirect, so that a reload does not repeat the act."""
     return show(place) if IN_PLACE in request.headers else redirect(place.url(), 303)
 
 
@@ -365,7 +365,7 @@ def _line(page_id: str, line_id: str) -> Line:
 
 
 def _deed(page_id: str, line: Line, what: CodedText) -> CodedText:
-    """An act on a line as the history keeps it."""
+    """Return an act on a line as the history records it."""
     reader = context.reader()
     page = reader.get(Page, page_id)
     source = reader.get(Source, page.source_id)
@@ -379,7 +379,7 @@ def _deed(page_id: str, line: Line, what: CodedText) -> CodedText:
 
 
 def _corrected_otherwise(place: Place, form: Form, line_id: str, error: WordholdError) -> Response:
-    """The form again, with what is wrong; after a conflict beside what the line says now."""
+    """Show the form again with its errors; after a conflict, also the current values of the line."""
     if isinstance(error, BadInput):
         return show(place, correct=form.refused(error), status=400)
     now = correcting.form_of(context.reader().get(Line, line_id))

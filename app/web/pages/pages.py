@@ -1,7 +1,7 @@
 """Adding a page of a word-list, and changing its number or picture.
 
-Whatever is wrong, what was typed stays: the text of an uploaded file goes into the field of the text, and a
-picture that could be read is kept at once, so that neither has to be chosen again.
+A rejected form keeps what was typed: the text of an uploaded file is put in the text field, and a readable
+picture is stored at once, so that neither has to be chosen again.
 """
 
 from collections.abc import Sequence
@@ -51,7 +51,7 @@ _FIELDS = (
     "equivalent_language",
 )
 AT = {"page": "number", "transcription": "text", "line pattern": "stock"}
-"""Fields of the form by what errors call them."""
+"""Fields of the form, by their names in errors."""
 
 
 @blueprint.get("/new")
@@ -135,7 +135,7 @@ def change(page_id: str) -> Response | tuple[str, int]:
 
 @blueprint.post("/<page_id>/remove")
 def remove(page_id: str) -> Response | tuple[str, int]:
-    """Take a page away, with its lines; refused while some of them belong to entries."""
+    """Delete a page with its lines; refused while any of them belong to entries."""
     page = context.reader().get(Page, page_id)
     source = context.reader().get(Source, page.source_id)
     try:
@@ -148,10 +148,10 @@ def remove(page_id: str) -> Response | tuple[str, int]:
 
 
 def _enter(form: Form) -> tuple[Page, bool]:
-    """Enter the page as the form says; also whether its pattern reads any line of it.
+    """Enter the page from the form; return it, and whether its pattern reads any of its lines.
 
     Raises:
-        BadInput: something is missing or wrong, or the pattern fits nothing and nobody said to go on.
+        BadInput: something is missing or wrong, or the pattern fits nothing and this was not confirmed.
     """
     text, image_id = form.text("text"), form.line("image_id")
     source = _source(form)
@@ -273,7 +273,7 @@ def _ranked(form: Form) -> tuple[Suggestion, ...]:
 
 
 def _tried(ranked: Sequence[Suggestion]) -> dict[str, Suggestion]:
-    """By name, the best first."""
+    """Return them by name, the best first."""
     return {one.name: one for one in ranked}
 
 

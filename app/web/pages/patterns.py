@@ -1,4 +1,4 @@
-"""The pattern editor of a word-list: every setting in words, and what it makes of the page's own lines."""
+"""The pattern editor of a word-list: each setting in words, and a preview on the lines of the page."""
 
 import re
 from collections.abc import Mapping
@@ -62,7 +62,7 @@ SENSE_NUMBERS = (("", "senses are not numbered"), *((n, n) for n in ("1.", "1)",
 OPTIONS: Final[Mapping[str, tuple[tuple[str, str], ...]]] = {
     "RECORDS": RECORDS, "REPEATS": REPEATS, "SENSE_NUMBERS": SENSE_NUMBERS,
 }  # fmt: skip
-"""What a setting can be: its values with their words."""
+"""The values of each setting, with their words."""
 
 _LISTS = {
     "marks": ("senses", "equivalents", "see"),
@@ -93,7 +93,7 @@ def form_of(pattern: LinePattern) -> Form:
 
 
 def pattern_from(form: Form) -> LinePattern:
-    """The pattern that a form says.
+    """Return the pattern that a form describes.
 
     Raises:
         BadInput: a setting is invalid; `where` names its field.
@@ -139,7 +139,7 @@ def pattern_from(form: Form) -> LinePattern:
 
 
 def field_of(place: str) -> str:
-    """The field that an error about a pattern means; empty when it means none."""
+    """Return the field that an error about a pattern refers to; empty if there is none."""
     found = _PLACE.search(place)
     if found:
         return f"{found[1]}_{found[2]}"
@@ -204,16 +204,16 @@ OTHERS_ASKED = 20_000
 
 @dataclass(frozen=True)
 class Preview:
-    """What a pattern would make of a page, before it is saved.
+    """How a pattern would read a page, before it is saved.
 
     Attributes:
         page: the page; None while the source has none.
         pattern: the pattern itself; None when it cannot be read.
         error: why not.
-        said: the pattern in words, one matter a line.
+        said: the pattern in words, one setting per line.
         lines: lines as they would be read; `clean`, `stopped` and `furniture` count them.
         changed: lines that would be read otherwise than now, with how they are now (None: not there yet).
-        gone: how many lines there would be no more.
+        gone: how many lines would disappear.
         possible: whether worked lines are left alone by it; `in_the_way` counts those that forbid it.
         partial: whether only the beginning of the page was looked at.
         others: what would become of the source's other pages; None where it has none.
@@ -291,7 +291,7 @@ def save_pattern(source_id: str) -> Response | tuple[str, int]:
 
 @blueprint.post("/pattern/<source_id>/preview")
 def preview(source_id: str) -> str:
-    """What the settings in the form make of the page, as one types."""
+    """Preview the page with the settings in the form, while the user types."""
     form = Form.posted()
     reader = context.reader()
     page = _page(reader, source_id, form.line("page"))
@@ -416,7 +416,7 @@ def _page(reader: Reader, source_id: str, wanted: str) -> Page | None:
 def _with_languages(stock: LinePattern, source: Source, own: LinePattern | None = None) -> LinePattern:
     """A stock pattern in the languages of the source's own pattern, else of the source or the termbase.
 
-    Where nothing says which vernacular it is, its place stays empty.
+    If the vernacular is not known, its place stays empty.
     """
     termbase = context.termbase()
     named = own or LinePattern("")
@@ -428,6 +428,6 @@ def _with_languages(stock: LinePattern, source: Source, own: LinePattern | None 
 
 
 def _with_fields(form: Form) -> Form:
-    """The form with a place for every field, so that an error finds its own."""
+    """Return the form with every field in it, so that an error can be shown at its field."""
     blank = form_of(LinePattern("")).texts
     return replace(form, texts={"toml": ("",), **dict.fromkeys(blank, ("",)), **form.texts})

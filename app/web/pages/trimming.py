@@ -1,4 +1,4 @@
-"""Trim a page or a whole word-list: judge its lines under a rule code and set aside what breaks it."""
+"""Trim a page or a whole word-list: judge its lines under a rule code, and set aside those that break it."""
 
 from collections.abc import Callable
 from dataclasses import dataclass

@@ -322,7 +322,7 @@ class StandardCheck:
             )
             self._add(element, what, self._of_dialect)
 
-    # ---- telling
+    # ---- reporting
 
     @property
     def _core(self) -> str:
