@@ -1,6 +1,6 @@
 """The form to correct the reading of a line: a field for each part, with the printed line above.
 
-Several values in one field are parted by semicolons; an inflected form is written `plural: codymau`, an
+Several values in one field are separated by semicolons; an inflected form is written `plural: codymau`, an
 ending `-au` stays one. Fields of a sense are named `s1_…`, of an equivalent `s1_e1_…`, both from 1.
 """
 

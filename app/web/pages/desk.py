@@ -94,9 +94,9 @@ class Desk:
         pictured: whether the page has a scan.
         printed_lines: how many printed lines the page has.
         next_open: position of the next open line.
-        previous, following: positions of the lines before and after; furniture is passed over.
+        previous, following: positions of the lines before and after; page furniture is skipped.
         brought: names that only the current line supports in its entry.
-        relatable: the line worked last, with its cross-references whose entries its own could be related to.
+        relatable: the line worked on last, with the cross-references that its entry could be related to.
     """
 
     place: Place
@@ -250,7 +250,7 @@ def _relatable(
     current: Line | None,
     names: ListLanguages,
 ) -> tuple[Line, tuple[line_desk.Reference, ...]] | None:
-    """The line worked last, where its entry could be related to those it refers to."""
+    """Return the line worked on last, if its entry could be related to those it refers to."""
     if last is None or (current is not None and current.position == last[1]):
         return None
     line = desk_lines.line_at(reader, page_id, last[1])

@@ -1,6 +1,6 @@
 """The acts on the desk: each changes one line, then shows the next open line.
 
-A form carries the version its line was read at: when somebody has worked the line meanwhile, nothing is
+A form has the version of its line: if somebody else has changed the line in the meantime, nothing is
 overwritten, and the desk shows the line as it is now.
 """
 

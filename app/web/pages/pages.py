@@ -92,7 +92,7 @@ def save() -> Response | tuple[str, int]:
 
 @blueprint.post("/suggest")
 def suggestions() -> str:
-    """The starting patterns ranked on a text, for the form as one pastes."""
+    """Return the starting patterns ranked on a text, while it is pasted into the form."""
     form = Form.posted()
     return render_template(
         "pages/suggestions.html",
@@ -311,21 +311,21 @@ def _edit_form(page: Page, form: Form) -> str:
     return render_template("pages/edit.html", page=page, source=source, form=form)
 
 
-# The word-lists with their pages, and how far each is worked.
+# The word-lists with their pages, and the progress of each.
 
 NONE = PageCount(0, 0, 0, 0)
 
 
 @dataclass(frozen=True)
 class WordList:
-    """A word-list with its pages in order of their numbers, each with how far it is worked."""
+    """A word-list with its pages in order of their numbers, each with its progress."""
 
     source: Source
     pages: tuple[tuple[Page, PageCount], ...]
 
     @property
     def left(self) -> int:
-        """Lines still to be worked on all its pages."""
+        """The number of open lines on all its pages."""
         return sum(count.left for _, count in self.pages)
 
 

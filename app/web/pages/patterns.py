@@ -199,7 +199,7 @@ LOOKED_AT = 300  # printed lines of a page that the preview reads
 LISTED = 40
 OTHERS_TYPING = 1_000
 OTHERS_ASKED = 20_000
-"""How many printed lines of the other pages are counted over: while one types, and when asked to look."""
+"""Maximum printed lines of the other pages that are counted: while the user types, and on request."""
 
 
 @dataclass(frozen=True)
@@ -214,7 +214,7 @@ class Preview:
         lines: lines as they would be read; `clean`, `stopped` and `furniture` count them.
         changed: lines that would be read otherwise than now, with how they are now (None: not there yet).
         gone: how many lines would disappear.
-        possible: whether worked lines are left alone by it; `in_the_way` counts those that forbid it.
+        possible: whether it leaves finished lines unchanged; `in_the_way` counts those that prevent it.
         partial: whether only the beginning of the page was looked at.
         others: what would become of the source's other pages; None where it has none.
     """
@@ -237,7 +237,7 @@ class Preview:
 
 @blueprint.get("/pattern/<source_id>")
 def pattern(source_id: str) -> str:
-    """The editor; `page` chooses the page whose lines are shown, `stock` a starting pattern to look at."""
+    """The editor; `page` chooses the page whose lines are shown, `stock` a starting pattern to show."""
     reader = context.reader()
     source = reader.get(Source, source_id)
     page = _page(reader, source_id, request.args.get("page", ""))
