@@ -1,4 +1,4 @@
-"""Submitting a text and reading it: its sentences, the names in them, and slips already taken."""
+"""Reading a text of the period: its sentences, the names in them, and taking slips from them."""
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -34,7 +34,7 @@ from termbase.transcripts import read_transcript
 __all__ = ["ReadText", "get", "keep", "page_of", "sentences_of"]
 
 
-# The texts that are being read, kept for some weeks, so that a page can be loaded again.
+# Texts being read are stored for some weeks, so that a page can be loaded again.
 #
 # A text itself is not part of the record; the slips taken from it are.
 
@@ -229,9 +229,6 @@ def _same_words(quotation: str, sentence: str) -> bool:
     """Whether a slip was taken from a sentence: one contains the other, ignoring white space."""
     ours, theirs = " ".join(quotation.split()), " ".join(sentence.split())
     return bool(ours) and (ours in theirs or theirs in ours)
-
-
-# Taking a slip from a sentence of a text that is being read.
 
 
 @blueprint.post("/<key>/slips")

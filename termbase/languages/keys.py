@@ -312,7 +312,7 @@ def _keyer(tag: str) -> Keyer:
     return _keyers(tag)
 
 
-# From a form in a text to the headwords it may stand for, ranked, each with how it was found.
+# The headwords that a form in a text may stand for, ranked, each with how it was found.
 
 
 @dataclass(frozen=True, slots=True)

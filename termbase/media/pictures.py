@@ -217,10 +217,8 @@ def _check_images(page: PdfPage, where: str) -> None:
                 raise _too_large(width, height, where)
 
 
-# Photographs, upright, in the colours of a screen, no larger than print needs; pictures in smaller sizes.
-#
-# A photograph is written again on its way in, so nothing of the camera's file is left. Scans and facsimiles
-# are not for this module: `termbase.media.pictures` keeps every pixel of them.
+# Photographs are turned upright, converted to sRGB, scaled to what print needs and written again, so nothing
+# of the camera's file is left. Scans and facsimiles keep every pixel.
 
 LIST: Final = 320
 """Pixels of the longer side of a picture in a list."""

@@ -170,7 +170,7 @@ def _chosen(
     return tuple(sorted(taken, key=lambda mark: mark.start))
 
 
-# Names of the record among phrases of running text, many phrases at once.
+# Find the names of the record in many phrases of running text at once.
 
 SHORTEST: Mapping[KeyKind, int] = {
     KeyKind.FORM: 2,

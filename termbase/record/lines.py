@@ -1,4 +1,4 @@
-"""What cutting and parsing a word-list page give: lines, and what each line says.
+"""The lines of a word-list page as they are cut and parsed, their grammar, and the paths of their parts.
 
 Columns count from 1. Nothing here is a guess: a value that differs from the print has the printed
 spelling beside it in `ParsedLine.printed`, and what could not be read is in `rest` with its trouble.
@@ -261,11 +261,11 @@ class ParsedLine:
     stem: Annotated[str, Line()] = ""
 
 
-# The closed lists of grammar that a label must lead to, and what of a line is in none of them.
+# Grammar: the closed lists, and what a line says that is in none of them.
 #
-# A word-list may say of a word what our lists do not know (*participle*). Such a word is never dropped: the
-# line keeps it and says so, until somebody decides. In a pattern it is decided once for all: `other
-# (participle)` is one of our words, and the book's own in brackets, which goes into the note.
+# A word-list may use a word that our lists lack (*participle*). It is never dropped: the line keeps it as a
+# problem until somebody decides. A pattern can decide for all lines: in `other (participle)`, `other` is our
+# word and the book's own word in brackets goes into the note.
 
 LISTS: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
     {
@@ -323,7 +323,7 @@ def troubles_of(parsed: ParsedLine) -> tuple[Trouble, ...]:
     return (*parsed.troubles, *(Trouble(1, why) for why in more if why not in known))
 
 
-# Where a part of a parsed line is: a path of fields and places, and the path in words.
+# Paths: where a part of a parsed line is, also in words.
 #
 # `("senses", 0, "equivalents", 1, "gender")` is the gender of the second equivalent of the first sense.
 # Fields are those of `termbase.record.lines.ParsedLine`; places count from 0, in words from 1.

@@ -1,4 +1,4 @@
-"""Answering what somebody asks for by name."""
+"""Finding entries by name: full answers, answers while typing, list filters, and one entry by id or name."""
 
 import re
 from collections.abc import Collection, Iterable, Iterator, Sequence
@@ -57,7 +57,7 @@ __all__ = [
 ]
 
 
-# Answering while somebody is still typing.
+# Answers while somebody is still typing.
 
 SHORTEST_WITH_ERROR = 3
 ENOUGH = 60  # names read for each way of completing
@@ -225,7 +225,7 @@ def _by_words(reader: Reader, asked: Asked, limit: int) -> Iterator[Hit]:
             yield hit_by_key(stored.name, KeyKind.WORD, asked.text, key.note)
 
 
-# The one entry that somebody means by an id or by any form of a name.
+# The one entry that an id or any form of a name stands for.
 
 MOST_OFFERED: Final = 9
 LONGEST_SAID: Final = 60  # letters of the typed text that are repeated in the answer
@@ -283,7 +283,7 @@ def _choices(reader: Reader, hits: list[Hit]) -> tuple[tuple[str, str], ...]:
     )
 
 
-# Narrowing a list of entries by what is typed over it.
+# Filter a list of entries by the text typed above it.
 
 MOST = 1_000_000
 MOST_WORDS = 8

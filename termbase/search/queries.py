@@ -188,7 +188,7 @@ def _stored(
         yield Stored(text, _KINDS[kind], Name(*name))
 
 
-# What was asked for, made fit to look up.
+# The typed text, prepared for searching.
 
 _ANY = "und"
 _WORD_ENDS = re.compile("[ -]+")

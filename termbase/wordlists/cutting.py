@@ -263,7 +263,7 @@ class _Cutter:
         return frozenset(word.replace("‐", "-").casefold() for word in seen)
 
 
-# Round and square brackets: how many are open at each place, and which do not pair.
+# Round and square brackets: how many are open at each character, and which have no partner.
 
 _BRACKET = re.compile(r"[()\[\]]")
 _PAIR = {")": "(", "]": "["}

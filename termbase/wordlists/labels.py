@@ -121,7 +121,7 @@ def read_forms(compiled: Compiled, text: str) -> tuple[ParsedForm, ...]:
     return tuple(forms)
 
 
-# What is known while one record is being read: its text, the line above, the troubles so far.
+# The state while a record is parsed: its text, the line above, the problems so far.
 
 _FIRST_WORD = re.compile(r"[^\s,;:\-‐–—]+")
 

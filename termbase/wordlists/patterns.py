@@ -191,7 +191,7 @@ class LinePattern:
     furniture: Furniture = field(default_factory=Furniture)
 
 
-# Fitting a stock pattern to the languages of a word-list: their tags, and the labels lists print in them.
+# Fit a stock pattern to the languages of a word-list: their tags, and the labels that lists print in them.
 
 _OR = "or VARIANTS"
 

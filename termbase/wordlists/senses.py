@@ -15,7 +15,7 @@ from termbase.wordlists.matching import Span, Stop
 __all__ = ["read_equivalents", "read_see", "read_senses", "read_variants"]
 
 
-# Reading equivalents: parting them, and the parts of each.
+# Equivalents: split from one another, and each into its parts.
 
 _ABBREVIATION = re.compile(r"[^\W\d_]{1,4}\.")
 

@@ -1,4 +1,4 @@
-"""Shows the page desk; the acts on it are in `lines`."""
+"""The page desk: what it shows at each line of a page. The acts on it are in `lines`."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -31,8 +31,6 @@ from termbase.wordlists.patterns import LinePattern
 
 __all__ = ["IN_PLACE", "REASONS", "SHOWN", "Desk", "Place", "desk", "open_desk", "place_asked", "show"]
 
-
-# What the desk shows at one line of a page.
 
 REASONS = (
     ("a", Aside.OTHER_SPORT),

@@ -40,7 +40,7 @@ from termbase.store.writing import Act
 __all__ = ["Accepted", "take_back_as_job"]
 
 
-# Accepting all clear lines of a page: a long job, and the report of what was left and why.
+# Accept all clear lines of a page: a long job, and a report of the skipped lines with the reasons.
 
 KIND = "accepted"
 SHOWN_OF_EACH = 300  # lines listed for each kind of reason

@@ -1,4 +1,4 @@
-"""Adding a page of a word-list, and changing its number or picture.
+"""Word-list pages: the list with the progress of each, adding a page, and changing its number or picture.
 
 A rejected form keeps what was typed: the text of an uploaded file is put in the text field, and a readable
 picture is stored at once, so that neither has to be chosen again.
@@ -310,8 +310,6 @@ def _edit_form(page: Page, form: Form) -> str:
             form = form.with_text(name, "")
     return render_template("pages/edit.html", page=page, source=source, form=form)
 
-
-# The word-lists with their pages, and the progress of each.
 
 NONE = PageCount(0, 0, 0, 0)
 

@@ -43,7 +43,7 @@ from termbase.wordlists.wording import explain
 __all__ = ["OPTIONS", "Preview", "field_of", "form_of", "pattern_from"]
 
 
-# The line pattern as a form: every setting a field, in plain words; and back.
+# The line pattern as a form, with a field for every setting, and the form as a line pattern.
 #
 # Lists have one item on each line, tables `s. = noun`, and two layouts are separated by a line with `or`.
 
