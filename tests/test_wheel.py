@@ -128,7 +128,7 @@ def test_the_installed_program_works_without_development_packages(installed: Pat
     assert run([python, "-I", "-c", SERVED], tmp_path).strip() == "{} True"
 
 
-def test_nothing_of_the_tests_is_installed(installed: Path, tmp_path: Path) -> None:
+def test_no_tests_are_installed(installed: Path, tmp_path: Path) -> None:
     development = ("tests", "pytest", "hypothesis", "mypy", "playwright", "hatchling", "pypdf")
     code = f"from importlib.util import find_spec; print([n for n in {development} if find_spec(n)])"
 

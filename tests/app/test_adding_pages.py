@@ -52,7 +52,7 @@ def test_each_pattern_shows_three_records_as_it_reads_them(client: FlaskClient) 
     assert "does not look like an entry: There should be" in told(page, "bare pairs")
 
 
-def test_where_no_pattern_finds_an_entry_none_is_chosen(client: FlaskClient) -> None:
+def test_no_pattern_is_chosen_if_none_finds_an_entry(client: FlaskClient) -> None:
     page = offered(client, SIDE_BY_SIDE)
     assert chosen(page) == []
     assert "No pattern finds an entry in this text." in page.text_content()

@@ -81,7 +81,7 @@ def names(store: Store) -> dict[str, Term]:
 
 
 @pytest.mark.parametrize(("position", "word"), WORDS.items())
-def test_a_word_that_no_list_has_is_a_problem_of_the_line(
+def test_a_word_in_no_list_is_reported_on_its_line(
     client: FlaskClient, store: Store, position: int, word: str
 ) -> None:
     assert line_at(store, position).state is LineState.UNPARSED
@@ -118,7 +118,7 @@ def test_an_unlisted_word_is_refused_beside_its_field_and_kept(client: FlaskClie
     assert not line_at(store, TRIPPED).corrected
 
 
-def test_a_word_in_brackets_after_one_of_the_list_is_kept(client: FlaskClient, store: Store) -> None:
+def test_a_word_in_brackets_after_a_listed_word_is_kept(client: FlaskClient, store: Store) -> None:
     fields = fields_of(client, TRIPPED) | {"part_of_speech": "other (participle)"}
     work(client, store, "correct", TRIPPED, **fields)
     assert line_at(store, TRIPPED).state is LineState.NEW
@@ -127,7 +127,7 @@ def test_a_word_in_brackets_after_one_of_the_list_is_kept(client: FlaskClient, s
     assert (entry.terms[0].part_of_speech, "participle" in entry.editor_note) == ("other", True)
 
 
-def test_a_line_read_by_an_earlier_version_is_not_taken_for_clean(client: FlaskClient, store: Store) -> None:
+def test_a_line_read_by_an_earlier_version_is_not_assumed_clean(client: FlaskClient, store: Store) -> None:
     """Earlier versions kept such a word without a trouble."""
     with store.act("Gwen", "as before") as act:
         line = act.get(Line, line_at(store, TRIPPED).id)
@@ -186,7 +186,7 @@ def test_the_person_says_what_the_printed_form_is(client: FlaskClient, store: St
     assert marked(client, "with a bachell he fell") == []
 
 
-def test_a_line_split_wrong_does_not_fill_the_printed_form(client: FlaskClient, store: Store) -> None:
+def test_a_wrongly_split_line_does_not_fill_the_printed_form(client: FlaskClient, store: Store) -> None:
     line = line_at(store, CLIP)
     assert line.parsed is not None
     with store.act("Gwen", "as a pattern splits it") as act:

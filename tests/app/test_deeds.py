@@ -113,7 +113,7 @@ def test_every_act_of_the_demo_has_a_known_code(demo_store: Store) -> None:
     assert {act.what.code for act in acts} <= set(CODES)
 
 
-def test_an_act_of_a_newer_version_is_shown_as_it_is(client: FlaskClient, store: Store) -> None:
+def test_an_act_of_a_newer_version_is_shown_unchanged(client: FlaskClient, store: Store) -> None:
     with store.act(
         "Nia", CodedText("entry.shape.changed", {"id": "c0012", "<b>": Deed.PICTURE_KEPT()})
     ) as act:

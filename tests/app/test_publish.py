@@ -169,7 +169,7 @@ def test_invalid_termbase_details_show_an_error_beside_the_field(
     assert 'value="kept"' in answer.text
 
 
-def test_the_second_of_two_simultaneous_changes_sees_both(client: FlaskClient) -> None:
+def test_the_second_of_two_people_sees_both_versions(client: FlaskClient) -> None:
     form = {"title": "Words", "working_language": "en", "vernaculars": "cy", "version": "1"}
     client.post("/publish/termbase", data=form | {"title": "Theirs"})
 

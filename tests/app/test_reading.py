@@ -151,7 +151,7 @@ def test_a_text_that_cannot_be_read_says_why_and_is_not_lost(
     assert 'value="kept"' in answer.text
 
 
-def test_a_text_may_come_as_a_file(client: FlaskClient) -> None:
+def test_a_text_can_be_uploaded_as_a_file(client: FlaskClient) -> None:
     file = (io.BytesIO("\ufeffYr umpire, ŵyr y dyn.".encode()), "report.txt")
     answer = client.post("/reading", data=FORM | {"text": "", "file": file}, follow_redirects=True)
 
@@ -176,7 +176,7 @@ def test_the_text_can_be_changed_and_read_again(client: FlaskClient) -> None:
     assert 'value="1872-08-10"' in page
 
 
-def test_a_text_that_is_not_kept_any_more_is_not_found(client: FlaskClient) -> None:
+def test_a_text_no_longer_kept_is_not_found(client: FlaskClient) -> None:
     assert client.get("/reading/0123456789ab").status_code == 404
     assert client.get("/reading?text=0123456789ab").status_code == 404
 
@@ -188,7 +188,7 @@ def test_text_is_never_treated_as_markup(client: FlaskClient) -> None:
     assert "&lt;b&gt;" in page
 
 
-def test_the_demo_brings_texts_to_read(demo_client: FlaskClient, client: FlaskClient) -> None:
+def test_the_demo_includes_texts_to_read(demo_client: FlaskClient, client: FlaskClient) -> None:
     assert 'action="/reading/demo/lantern-1872-08-10"' in demo_client.get("/reading").text
     page = demo_client.post("/reading/demo/lantern-1872-08-10", follow_redirects=True).text
     assert ">bachiad sawdl</mark>" in page

@@ -212,7 +212,9 @@ def test_typed_text_stays_beside_its_error(demo_client: FlaskClient) -> None:
     assert 'id="period-error"' in page.text
 
 
-def test_the_second_of_two_people_sees_both_and_decides(demo_client: FlaskClient, demo_store: Store) -> None:
+def test_the_second_of_two_people_sees_both_versions_and_decides(
+    demo_client: FlaskClient, demo_store: Store
+) -> None:
     data = posted(demo_client.get("/rules/r1/edit").text) | {"do": ["save"]}
     assert demo_client.post("/rules/r1/edit", data=data | {"note": ["first"]}).status_code == 303
     second = demo_client.post("/rules/r1/edit", data=data | {"note": ["second"]})
@@ -251,7 +253,7 @@ def test_two_codes_are_shown_side_by_side(demo_client: FlaskClient) -> None:
     assert demo_client.get("/rules/compare?one=r1&other=r1").text.count('class="same">the same<') == 8
 
 
-def test_a_verdict_in_full_has_figure_reasons_and_the_smallest_change(demo_client: FlaskClient) -> None:
+def test_a_full_verdict_has_a_figure_reasons_and_the_smallest_change(demo_client: FlaskClient) -> None:
     page = demo_client.get("/rules/r1/on/c0043").text
     assert '<svg xmlns="http://www.w3.org/2000/svg" class="technique"' in page
     assert "fig-strike" in page

@@ -94,7 +94,7 @@ def test_a_bad_value_is_reported_beside_its_field(demo_client: FlaskClient, demo
     assert entry_of(demo_store) == before
 
 
-def test_the_second_of_two_people_sees_both(demo_client: FlaskClient, demo_store: Store) -> None:
+def test_the_second_of_two_people_sees_both_versions(demo_client: FlaskClient, demo_store: Store) -> None:
     before = entry_of(demo_store)
     data = sent(before.technique, before.version)
     assert demo_client.post("/entries/c0015/technique", data=data | {"facing": ["side"]}).status_code == 303

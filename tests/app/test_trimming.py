@@ -49,7 +49,9 @@ def test_the_lines_of_a_page_are_in_three_groups_with_their_reasons(
     assert "Try them only with a qualified coach" in html
 
 
-def test_what_is_ticked_is_set_aside_and_undone_as_one(demo_client: FlaskClient, demo_store: Store) -> None:
+def test_ticked_lines_are_set_aside_and_undone_in_one_act(
+    demo_client: FlaskClient, demo_store: Store
+) -> None:
     page, kick = page_of(demo_store, "43"), line_of(demo_store, "shin-kick")
     data = {"code": "r1", "do": "ticked", "line": f"{kick.id}:{kick.version}"}
     done = demo_client.post(f"/pages/{page.id}/trim", data=data)
